@@ -1,0 +1,18 @@
+//! The core of Farheard: bytes of spot files in, answers and pictures out.
+//!
+//! Data flows one way, and each layer uses only what stands before it
+//! (plus [`geography`], `sky`, [`units`] and [`time`]):
+//!
+//! ```text
+//! import --> model --> study --> figure --> draw --> share, page
+//! ```
+//!
+//! The core has no clock, no files, no environment and no random order:
+//! the same bytes always give the same results.
+
+pub mod geography;
+pub mod import;
+pub mod model;
+pub mod study;
+pub mod time;
+pub mod units;

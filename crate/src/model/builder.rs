@@ -1,0 +1,251 @@
+//! Filling a spot table, and finding repeats while doing so.
+
+use std::collections::BTreeMap;
+use std::hash::Hasher;
+
+use hashbrown::HashTable;
+
+use super::band::Band;
+use super::station::{CallId, StationId};
+use super::table::{FileId, SpotTable};
+use crate::geography::Locator;
+use crate::time::UtcTime;
+
+/// One reception report, as import understood it. Everything but time and the two stations may be missing.
+#[derive(Clone, Copy, Debug)]
+pub struct Spot {
+    /// Start of the slot, UTC.
+    pub time: UtcTime,
+    /// The station that transmitted, from [`TableBuilder::station`].
+    pub tx: StationId,
+    /// The station that heard it, from [`TableBuilder::station`].
+    pub rx: StationId,
+    /// Frequency in Hz.
+    pub freq_hz: Option<f64>,
+    /// Band from the frequency, else from the file's own band column, else unknown.
+    pub band: Band,
+    /// SNR in dB in 2500 Hz.
+    pub snr_db: Option<f64>,
+    /// Drift in Hz per minute.
+    pub drift_hz_min: Option<f64>,
+    /// Transmitter power in dBm.
+    pub power_dbm: Option<f64>,
+    /// Physical line in the unpacked file, from 1.
+    pub line: u32,
+}
+
+/// What became of a spot that was added.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Added {
+    /// It is a row of the table now.
+    Kept,
+    /// The same spot (all fields but file and line alike) is there already; nothing was added.
+    Repeated,
+}
+
+/// A table being filled. Rows keep the order in which they are added.
+#[derive(Clone, Debug, Default)]
+pub struct TableBuilder {
+    table: SpotTable,
+    seen: HashTable<u32>,
+}
+
+/// Reports an f64 as bits for exact comparison; all NaN are one, and minus zero is zero.
+fn bits(value: Option<f64>) -> u64 {
+    value.map_or(u64::MAX, |v| (v + 0.0).to_bits())
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "levels are stored to seven digits, more than any report has")]
+fn single(value: Option<f64>) -> f32 {
+    value.map_or(f32::NAN, |v| v as f32)
+}
+
+impl TableBuilder {
+    /// An empty table.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Announces the next file; the spots that follow are its own.
+    pub fn begin_file(&mut self, name: &str) -> FileId {
+        let id = FileId(u16::try_from(self.table.files.len()).unwrap_or(u16::MAX));
+        self.table.files.push(name.to_owned());
+        id
+    }
+
+    /// The number of a call at a locator. `call` must be upper case and trimmed.
+    pub fn station(&mut self, call: &str, locator: Option<Locator>) -> StationId {
+        self.table.stations.station_id(call, locator)
+    }
+
+    /// How many rows there are so far.
+    pub fn len(&self) -> usize {
+        self.table.len()
+    }
+
+    /// Is there no row yet?
+    pub fn is_empty(&self) -> bool {
+        self.table.is_empty()
+    }
+
+    /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
+    pub fn push(&mut self, spot: Spot) -> Added {
+        let table = &mut self.table;
+        let key = (
+            spot.time,
+            spot.tx,
+            spot.rx,
+            bits(spot.freq_hz),
+            spot.band,
+            single(spot.snr_db).to_bits(),
+            single(spot.drift_hz_min).to_bits(),
+            single(spot.power_dbm).to_bits(),
+        );
+        let key_of = |table: &SpotTable, row: u32| {
+            let row = row as usize;
+            (
+                table.time[row],
+                table.tx[row],
+                table.rx[row],
+                bits(table.freq_hz(row)),
+                table.band[row],
+                table.snr_db[row].to_bits(),
+                table.drift_hz_min[row].to_bits(),
+                table.power_dbm[row].to_bits(),
+            )
+        };
+        let hash = hash_of(&key);
+        if self.seen.find(hash, |&row| key_of(table, row) == key).is_some() {
+            return Added::Repeated;
+        }
+        let row = u32::try_from(table.len()).unwrap_or(u32::MAX);
+        table.time.push(spot.time);
+        table.tx.push(spot.tx);
+        table.rx.push(spot.rx);
+        table.freq_hz.push(spot.freq_hz.unwrap_or(f64::NAN));
+        table.band.push(spot.band);
+        table.snr_db.push(single(spot.snr_db));
+        table.drift_hz_min.push(single(spot.drift_hz_min));
+        table.power_dbm.push(single(spot.power_dbm));
+        table.file.push(FileId(u16::try_from(table.files.len().saturating_sub(1)).unwrap_or(u16::MAX)));
+        table.line.push(spot.line);
+        self.seen.insert_unique(hash, row, |&row| hash_of(&key_of(table, row)));
+        Added::Kept
+    }
+
+    /// The finished table. Where each call stands is settled here, once for all filters.
+    pub fn freeze(self) -> SpotTable {
+        let mut table = self.table;
+        let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
+        for &station in table.tx.iter().chain(&table.rx) {
+            if let Some(locator) = table.stations.locator(station) {
+                *reports.entry((table.stations.call_of(station), locator)).or_default() += 1;
+            }
+        }
+        let mut places: Vec<Option<(u32, Locator)>> = vec![None; table.stations.calls()];
+        for (&(call, locator), &own) in &reports {
+            let shorter = reports.range((call, locator.shortened(2))..=(call, locator));
+            let inherited: u32 =
+                shorter.filter(|((_, other), _)| other.len() < locator.len() && other.holds(locator)).map(|(_, n)| n).sum();
+            let count = own + inherited;
+            let place = &mut places[call.index()];
+            // ascending order of locators: on a tie only a longer one takes the place
+            if place.is_none_or(|(best, chosen)| (count, locator.len()) > (best, chosen.len())) {
+                *place = Some((count, locator));
+            }
+        }
+        table.places = vec![None; table.stations.calls()];
+        for index in 0..table.stations.len() {
+            let station = StationId(u32::try_from(index).unwrap_or(u32::MAX));
+            let call = table.stations.call_of(station).index();
+            if places[call].is_some() && places[call].map(|(_, locator)| locator) == table.stations.locator(station) {
+                table.places[call] = Some(station);
+            }
+        }
+        table
+    }
+}
+
+/// A hash that is the same on every machine and in every run.
+fn hash_of(key: &impl std::hash::Hash) -> u64 {
+    let mut mixer = Mixer(0);
+    key.hash(&mut mixer);
+    mixer.finish()
+}
+
+/// Multiply and rotate: quick, and good enough where equality is checked afterwards.
+#[derive(Debug)]
+struct Mixer(u64);
+
+impl Hasher for Mixer {
+    fn write(&mut self, bytes: &[u8]) {
+        for &byte in bytes {
+            self.write_u64(u64::from(byte));
+        }
+    }
+
+    fn write_u8(&mut self, value: u8) {
+        self.write_u64(u64::from(value));
+    }
+
+    fn write_u32(&mut self, value: u32) {
+        self.write_u64(u64::from(value));
+    }
+
+    fn write_u64(&mut self, value: u64) {
+        // the golden ratio in 64 bits, as multiplicative hashing customarily takes
+        self.0 = (self.0.rotate_left(23) ^ value).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    }
+
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 32)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn spot(builder: &mut TableBuilder, minute: u32, rx: &str, locator: &str, snr: f64) -> Added {
+        let tx = builder.station("Q7TST", Locator::parse("JN99fl").ok());
+        let rx = builder.station(rx, Locator::parse(locator).ok());
+        builder.push(Spot {
+            time: UtcTime::from_calendar(2031, 4, 27, 6, minute, 0).unwrap(),
+            tx,
+            rx,
+            freq_hz: Some(14_097_100.0),
+            band: Band::of_hz(14_097_100.0),
+            snr_db: Some(snr),
+            drift_hz_min: None,
+            power_dbm: Some(23.0),
+            line: minute + 2,
+        })
+    }
+
+    #[test]
+    fn the_same_spot_counts_once_and_another_level_is_another_spot() {
+        let mut builder = TableBuilder::new();
+        builder.begin_file("a.csv");
+        assert_eq!(spot(&mut builder, 0, "Q1AA", "JO10", -20.0), Added::Kept);
+        assert_eq!(spot(&mut builder, 0, "Q1AA", "JO10", -19.0), Added::Kept);
+        builder.begin_file("b.csv");
+        assert_eq!(spot(&mut builder, 0, "Q1AA", "JO10", -20.0), Added::Repeated);
+        let table = builder.freeze();
+        assert_eq!(table.len(), 2);
+        assert_eq!(table.file_name(table.file(1)), "a.csv");
+    }
+
+    #[test]
+    fn a_call_stands_where_most_reports_say_and_a_short_locator_supports_the_long() {
+        let mut builder = TableBuilder::new();
+        builder.begin_file("a.csv");
+        for (minute, locator) in [(0, "JO10"), (2, "JO10"), (4, "JO10ab"), (6, "KP20"), (8, "KP20"), (10, "")] {
+            spot(&mut builder, minute, "Q1AA", locator, -20.0);
+        }
+        spot(&mut builder, 12, "Q2BB", "", -20.0);
+        let table = builder.freeze();
+        let call = table.stations().find_call("q1aa").unwrap();
+        assert_eq!(table.place(call).unwrap().to_string(), "JO10ab");
+        assert_eq!(table.place(table.stations().find_call("Q2BB").unwrap()), None);
+    }
+}

@@ -1,0 +1,177 @@
+//! The columns of a spot table, frozen once built.
+
+use super::band::Band;
+use super::rows::RowSet;
+use super::station::{CallId, StationId, Stations};
+use crate::geography::Locator;
+use crate::time::UtcTime;
+
+/// Number of a file in the table, in the order given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FileId(pub(crate) u16);
+
+impl FileId {
+    /// Place in the list of files.
+    pub fn index(self) -> usize {
+        usize::from(self.0)
+    }
+}
+
+/// What the tested antenna did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Side {
+    /// It transmitted; the far ends are listeners.
+    Sends,
+    /// It received; the far ends are transmitting stations.
+    Hears,
+}
+
+/// Whose antenna is tested, and on which side of the path it stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tested {
+    /// The station's call.
+    pub call: CallId,
+    /// Does it send or hear?
+    pub side: Side,
+}
+
+/// All spots that were read, one column per field, in the order of files and lines.
+///
+/// Missing numbers are NaN in the columns and `None` from the methods.
+#[derive(Clone, Debug, Default)]
+pub struct SpotTable {
+    pub(super) time: Vec<UtcTime>,
+    pub(super) tx: Vec<StationId>,
+    pub(super) rx: Vec<StationId>,
+    pub(super) freq_hz: Vec<f64>,
+    pub(super) band: Vec<Band>,
+    pub(super) snr_db: Vec<f32>,
+    pub(super) drift_hz_min: Vec<f32>,
+    pub(super) power_dbm: Vec<f32>,
+    pub(super) file: Vec<FileId>,
+    pub(super) line: Vec<u32>,
+    pub(super) stations: Stations,
+    pub(super) files: Vec<String>,
+    pub(super) places: Vec<Option<StationId>>,
+}
+
+/// NaN stands for 'not in the file'.
+fn known(value: f32) -> Option<f64> {
+    (!value.is_nan()).then(|| f64::from(value))
+}
+
+impl SpotTable {
+    /// How many spots.
+    pub fn len(&self) -> usize {
+        self.time.len()
+    }
+
+    /// Is there no spot?
+    pub fn is_empty(&self) -> bool {
+        self.time.is_empty()
+    }
+
+    /// Every row.
+    pub fn all_rows(&self) -> RowSet {
+        RowSet::all(self.len())
+    }
+
+    /// Start of the slot, as reported, UTC.
+    pub fn time(&self, row: usize) -> UtcTime {
+        self.time[row]
+    }
+
+    /// The station that transmitted.
+    pub fn tx(&self, row: usize) -> StationId {
+        self.tx[row]
+    }
+
+    /// The station that heard it.
+    pub fn rx(&self, row: usize) -> StationId {
+        self.rx[row]
+    }
+
+    /// The station at the tested end (`side`) of a row.
+    pub fn near(&self, row: usize, side: Side) -> StationId {
+        match side {
+            Side::Sends => self.tx[row],
+            Side::Hears => self.rx[row],
+        }
+    }
+
+    /// The station at the other end of a row.
+    pub fn far(&self, row: usize, side: Side) -> StationId {
+        match side {
+            Side::Sends => self.rx[row],
+            Side::Hears => self.tx[row],
+        }
+    }
+
+    /// Frequency in Hz as the listener believed it.
+    pub fn freq_hz(&self, row: usize) -> Option<f64> {
+        let value = self.freq_hz[row];
+        (!value.is_nan()).then_some(value)
+    }
+
+    /// Band of the frequency, or of the file's band column where there is none.
+    pub fn band(&self, row: usize) -> Band {
+        self.band[row]
+    }
+
+    /// SNR in dB in 2500 Hz, as reported.
+    pub fn snr_db(&self, row: usize) -> Option<f64> {
+        known(self.snr_db[row])
+    }
+
+    /// Frequency drift in Hz per minute, as reported.
+    pub fn drift_hz_min(&self, row: usize) -> Option<f64> {
+        known(self.drift_hz_min[row])
+    }
+
+    /// Reported transmitter power in dBm, rounded to a ten-thousandth.
+    pub fn power_dbm(&self, row: usize) -> Option<f64> {
+        known(self.power_dbm[row]).map(|dbm| (dbm * 1e4).round() / 1e4)
+    }
+
+    /// SNR in dB normalised to 1 W by the reported power.
+    pub fn snr_1w_db(&self, row: usize) -> Option<f64> {
+        Some(crate::units::snr_at_1w(self.snr_db(row)?, self.power_dbm(row)?))
+    }
+
+    /// The file the row came from.
+    pub fn file(&self, row: usize) -> FileId {
+        self.file[row]
+    }
+
+    /// Physical line in the unpacked file, from 1 (ADIF: where the record begins).
+    pub fn line(&self, row: usize) -> u32 {
+        self.line[row]
+    }
+
+    /// Name of a file.
+    pub fn file_name(&self, file: FileId) -> &str {
+        &self.files[file.index()]
+    }
+
+    /// Names of all files, in order.
+    pub fn files(&self) -> &[String] {
+        &self.files
+    }
+
+    /// All calls and stations.
+    pub fn stations(&self) -> &Stations {
+        &self.stations
+    }
+
+    /// Where a call most likely stands: the locator most of its reports give,
+    /// where a shorter locator counts for the longer one it begins
+    /// (ties: the longer, then the earlier in the alphabet). `None` if no report gives one.
+    pub fn place(&self, call: CallId) -> Option<Locator> {
+        self.stations.locator(self.places[call.index()]?)
+    }
+
+    /// Rows in which the tested station stands on its side.
+    pub fn rows_of(&self, tested: Tested) -> RowSet {
+        RowSet::where_(self.len(), |row| self.stations.call_of(self.near(row, tested.side)) == tested.call)
+    }
+}

@@ -1,0 +1,127 @@
+//! Instants in UTC to the second, without a clock: time always comes from data or from the caller.
+
+use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta};
+use serde::{Serialize, Serializer};
+
+/// Seconds since 1970-01-01T00:00:00Z, leap seconds not counted (POSIX time), from 1970 to 2105.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct UtcTime(u32);
+
+/// Seconds in a UTC day; leap seconds are not counted.
+pub const DAY_S: i64 = 86_400;
+
+impl UtcTime {
+    /// The instant so many seconds after 1970 began, or `None` outside 1970 to early 2106.
+    pub fn from_unix_s(seconds: i64) -> Option<Self> {
+        u32::try_from(seconds).ok().map(Self)
+    }
+
+    /// The instant of a calendar date and time of day, or `None` where that does not exist.
+    pub fn from_calendar(year: i32, month: u32, day: u32, hour: u32, minute: u32, second: u32) -> Option<Self> {
+        let instant = NaiveDate::from_ymd_opt(year, month, day)?.and_hms_opt(hour, minute, second)?;
+        Self::from_unix_s(instant.and_utc().timestamp())
+    }
+
+    /// Reads `2031-04-27T06:30:00Z` and its shorter forms (`2031-04-27`, `2031-04-27T06:30`,
+    /// a blank for the `T`, the `Z` left out), as options and fields of the page take them. Always UTC.
+    pub fn parse_iso(text: &str) -> Option<Self> {
+        let text = text.trim().trim_end_matches(['Z', 'z']);
+        let text = text.replacen(['T', 't'], " ", 1);
+        for form in ["%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"] {
+            if let Ok(instant) = NaiveDateTime::parse_from_str(&text, form) {
+                return Self::from_unix_s(instant.and_utc().timestamp());
+            }
+        }
+        let date = NaiveDate::parse_from_str(&text, "%Y-%m-%d").ok()?;
+        Self::from_unix_s(date.and_hms_opt(0, 0, 0)?.and_utc().timestamp())
+    }
+
+    /// Seconds since 1970.
+    pub fn unix_s(self) -> i64 {
+        i64::from(self.0)
+    }
+
+    /// The instant `seconds` later (earlier if negative), or `None` beyond the range.
+    pub fn plus_s(self, seconds: i64) -> Option<Self> {
+        Self::from_unix_s(self.unix_s().checked_add(seconds)?)
+    }
+
+    /// UTC hour, 0 to 23.
+    pub fn hour(self) -> u8 {
+        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 24")]
+        let hour = (self.0 % 86_400 / 3_600) as u8;
+        hour
+    }
+
+    /// UTC minute of the hour, 0 to 59.
+    pub fn minute(self) -> u8 {
+        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 60")]
+        let minute = (self.0 % 3_600 / 60) as u8;
+        minute
+    }
+
+    /// Seconds since the last UTC midnight.
+    pub fn second_of_day(self) -> u32 {
+        self.0 % 86_400
+    }
+
+    /// Days since 1970-01-01, the UTC date as a number.
+    pub fn day_number(self) -> u32 {
+        self.0 / 86_400
+    }
+
+    /// Year, month 1 to 12 and day 1 to 31 of the UTC date.
+    pub fn date(self) -> (i32, u32, u32) {
+        let date = self.calendar();
+        (date.year(), date.month(), date.day())
+    }
+
+    /// `2031-04-27T06:30:00Z`, the form of every file and of the JSON.
+    pub fn iso(self) -> String {
+        self.calendar().format("%Y-%m-%dT%H:%M:%SZ").to_string()
+    }
+
+    /// `2031-04-27 06:30`, for tables and fields that say UTC beside it.
+    pub fn date_and_minute(self) -> String {
+        self.calendar().format("%Y-%m-%d %H:%M").to_string()
+    }
+
+    /// `06:30`, for tables that name date and zone elsewhere.
+    pub fn clock(self) -> String {
+        self.calendar().format("%H:%M").to_string()
+    }
+
+    fn calendar(self) -> NaiveDateTime {
+        DateTime::UNIX_EPOCH.naive_utc() + TimeDelta::seconds(self.unix_s())
+    }
+}
+
+impl Serialize for UtcTime {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.iso())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn iso_forms_read_alike_and_write_back() {
+        let whole = UtcTime::parse_iso("2031-04-27T06:30:00Z").unwrap();
+        for form in ["2031-04-27T06:30", "2031-04-27 06:30", "2031-04-27 06:30:00", "2031-04-27T06:30Z"] {
+            assert_eq!(UtcTime::parse_iso(form), Some(whole), "{form}");
+        }
+        assert_eq!(whole.iso(), "2031-04-27T06:30:00Z");
+        assert_eq!(UtcTime::parse_iso("2031-04-27").unwrap().iso(), "2031-04-27T00:00:00Z");
+        assert_eq!((whole.hour(), whole.minute(), whole.date()), (6, 30, (2031, 4, 27)));
+    }
+
+    #[test]
+    fn what_does_not_exist_is_refused() {
+        assert_eq!(UtcTime::parse_iso("2017-02-29"), None);
+        assert_eq!(UtcTime::parse_iso("soon"), None);
+        assert_eq!(UtcTime::from_unix_s(-1), None);
+        assert_eq!(UtcTime::from_calendar(2024, 4, 3, 24, 0, 0), None);
+    }
+}

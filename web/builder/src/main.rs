@@ -1,0 +1,2 @@
+//! The one binary of Farheard.
+fn main() {}
