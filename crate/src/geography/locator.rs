@@ -88,7 +88,11 @@ impl Locator {
         let east = (place.lon_deg + 180.0).rem_euclid(360.0) / 360.0;
         let north = ((place.lat_deg + 90.0) / 180.0).clamp(0.0, 1.0);
         let finest = |share: f64| -> u32 {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share from 0 to 1 of a small count")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a share from 0 to 1 of a small count"
+            )]
             let cell = (share * f64::from(FINEST) + EDGE).floor() as u32;
             cell
         };
