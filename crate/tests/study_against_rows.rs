@@ -1,5 +1,12 @@
 //! Every result against a plain recount of the same rows, written without the core's own scans.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    reason = "a test may stop at the first surprise"
+)]
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use farheard::geography::{Geodesic, Locator};
