@@ -32,7 +32,7 @@ impl Hop {
     /// circumference, or a height that is not positive.
     pub fn over(ground_km: f64, height_km: f64) -> Option<Self> {
         let psi = ground_km / (2.0 * EARTH_RADIUS_KM);
-        if !(0.0..=std::f64::consts::FRAC_PI_2).contains(&psi) || !(height_km.is_finite() && height_km > 0.0) {
+        if !((0.0..=std::f64::consts::FRAC_PI_2).contains(&psi) && height_km.is_finite() && height_km > 0.0) {
             return None;
         }
         let ratio = EARTH_RADIUS_KM / (EARTH_RADIUS_KM + height_km);
@@ -63,7 +63,7 @@ impl Hop {
 /// Ground span in km of the hop that leaves at `elevation_deg` (0 to 90) by way of a mirror at `height_km`:
 /// with the lowest usable angle, the longest hop there is. `None` outside these ranges.
 pub fn hop_span_km(elevation_deg: f64, height_km: f64) -> Option<f64> {
-    if !(0.0..=90.0).contains(&elevation_deg) || !(height_km.is_finite() && height_km > 0.0) {
+    if !((0.0..=90.0).contains(&elevation_deg) && height_km.is_finite() && height_km > 0.0) {
         return None;
     }
     let elevation = elevation_deg.to_radians();

@@ -70,8 +70,8 @@ impl SunPlace {
         // T, in centuries of uniform time from J2000.0 (25.1)
         let t = (days_ut + DELTA_T_S / 86_400.0) / 36_525.0;
         // geometric mean longitude (25.2) and mean anomaly (25.3)
-        let mean_longitude = 280.46646 + t * (36_000.76983 + t * 0.0003032);
-        let m = (357.52911 + t * (35_999.05029 - t * 0.0001537)).to_radians();
+        let mean_longitude = 280.46646 + t * (36000.76983 + t * 0.0003032);
+        let m = (357.52911 + t * (35999.05029 - t * 0.0001537)).to_radians();
         // equation of the centre
         let centre = (1.914602 - t * (0.004817 + t * 0.000014)) * m.sin()
             + (0.019993 - t * 0.000101) * (2.0 * m).sin()
