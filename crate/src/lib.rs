@@ -1,7 +1,7 @@
 //! The core of Farheard: bytes of spot files in, answers and pictures out.
 //!
 //! Data flows one way, and each layer uses only what stands before it
-//! (plus [`geography`], `sky`, [`units`] and [`time`]):
+//! (plus [`geography`], [`sky`], [`units`] and [`time`]):
 //!
 //! ```text
 //! import --> model --> study --> words --> figure --> draw --> share, page
@@ -13,6 +13,7 @@
 pub mod geography;
 pub mod import;
 pub mod model;
+pub mod sky;
 pub mod study;
 pub mod time;
 pub mod units;
