@@ -13,6 +13,7 @@
 pub mod geography;
 pub mod import;
 pub mod model;
+pub mod share;
 pub mod sky;
 pub mod study;
 pub mod time;
