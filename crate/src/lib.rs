@@ -4,7 +4,7 @@
 //! (plus [`geography`], `sky`, [`units`] and [`time`]):
 //!
 //! ```text
-//! import --> model --> study --> figure --> draw --> share, page
+//! import --> model --> study --> words --> figure --> draw --> share, page
 //! ```
 //!
 //! The core has no clock, no files, no environment and no random order:
@@ -16,3 +16,4 @@ pub mod model;
 pub mod study;
 pub mod time;
 pub mod units;
+pub mod words;

@@ -105,8 +105,7 @@ impl Locator {
             x /= STEPS[pair];
             y /= STEPS[pair];
         }
-        let whole = Self { text, len: 10 };
-        whole.shortened(chars)
+        Self { text, len: 10 }.shortened(chars)
     }
 
     /// The first `chars` characters of it (an even number from 2); all of it if it is no longer than that.
