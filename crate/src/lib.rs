@@ -13,6 +13,8 @@
 pub mod geography;
 pub mod import;
 pub mod model;
+#[cfg(target_arch = "wasm32")]
+pub mod page;
 pub mod study;
 pub mod time;
 pub mod units;
