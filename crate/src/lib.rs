@@ -13,6 +13,8 @@
 pub mod geography;
 pub mod import;
 pub mod model;
+#[cfg(target_arch = "wasm32")]
+pub mod page;
 pub mod share;
 pub mod sky;
 pub mod study;

@@ -10,8 +10,6 @@ mod contrast;
 mod json;
 mod text;
 
-use std::fmt;
-
 use crate::import::{self, Note, NoteKind, Reading, Wishes};
 use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
 use crate::study::runs::{self, Run};
@@ -43,43 +41,6 @@ pub struct Request {
     pub compare: Option<(String, String)>,
     /// Call of a beacon whose antenna did not change.
     pub control: Option<String>,
-}
-
-/// Why a request cannot be met, as a sentence.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RequestError(String);
-
-impl fmt::Display for RequestError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
-    }
-}
-
-impl std::error::Error for RequestError {}
-
-impl Request {
-    /// Checks what can be checked without the files.
-    ///
-    /// # Errors
-    /// Names the run that a comparison asks for and nobody defined, or that is defined twice.
-    pub fn check(&self) -> Result<(), RequestError> {
-        let names: Vec<&str> = self.runs.iter().map(|run| run.name.as_str()).collect();
-        if let Some(twice) = names.iter().enumerate().find(|(at, name)| names[..*at].contains(name)) {
-            return Err(RequestError(format!("two runs are called '{}'; give each a name of its own", twice.1)));
-        }
-        let Some((a, b)) = &self.compare else { return Ok(()) };
-        for name in [a, b] {
-            if !names.contains(&name.as_str()) {
-                return Err(RequestError(format!(
-                    "there is no run '{name}' to compare; define it with --run '{name}: RULE'"
-                )));
-            }
-        }
-        if a == b {
-            return Err(RequestError(format!("run '{a}' cannot be compared with itself; name two runs")));
-        }
-        Ok(())
-    }
 }
 
 /// Why the tested station is the one it is.

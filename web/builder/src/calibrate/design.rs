@@ -11,7 +11,7 @@ use super::world::{BANDS, Fading, World};
 
 /// Seconds from one slot to the next, and slots in a day.
 const SLOT_S: i64 = 120;
-const SLOTS_A_DAY: i64 = 720;
+const SLOTS_A_DAY: usize = 720;
 /// What the beacons send with, and the false power by which the alternating sender marks antenna B, dBm.
 const POWER_DBM: f64 = 23.0;
 const MARK_DBM: f64 = 20.0;
@@ -88,8 +88,9 @@ impl Trial {
         let mut builder = TableBuilder::new();
         builder.begin_file("simulated");
         let mut line = 1;
-        for slot in 0..SLOTS_A_DAY * i64::try_from(design.days()).unwrap_or(1) {
-            let Some(time) = world.start.plus_s(slot * SLOT_S) else { break };
+        for slot in 0..SLOTS_A_DAY * design.days() {
+            let seconds = SLOT_S * i64::try_from(slot).unwrap_or(i64::MAX / SLOT_S);
+            let Some(time) = world.start.plus_s(seconds) else { break };
             let (day, round, turn) = position(slot, world.bands.len());
             let band = world.bands[turn];
             let sun = SunPlace::at(time);
@@ -130,9 +131,8 @@ impl Trial {
 }
 
 /// Day, round of the bands and place in the round of a slot.
-fn position(slot: i64, bands: usize) -> (usize, usize, usize) {
-    let slot = usize::try_from(slot).unwrap_or(0);
-    (slot / SLOTS_A_DAY.unsigned_abs() as usize, slot / bands, slot % bands)
+fn position(slot: usize, bands: usize) -> (usize, usize, usize) {
+    (slot / SLOTS_A_DAY, slot / bands, slot % bands)
 }
 
 fn sends(design: Design, day: usize, round: usize, difference_db: f64) -> Vec<Send> {

@@ -15,8 +15,11 @@ mod world;
 
 use std::fmt::Write;
 
-pub(crate) use design::Design;
+use design::Design;
 use score::Score;
+
+use crate::options::{CalibrateOptions, Form};
+use crate::terminal::say;
 
 /// What to simulate.
 #[derive(Clone, Copy, Debug)]
@@ -25,6 +28,17 @@ pub(crate) struct Plan {
     pub(crate) trials: usize,
     /// Seed of everything.
     pub(crate) seed: u64,
+}
+
+/// Simulates and prints the table, or the JSON.
+pub(crate) fn report(options: &CalibrateOptions) {
+    let plan = Plan { trials: options.trials, seed: options.seed };
+    let scores = run(plan);
+    let text = match options.form {
+        Form::Json => json(plan, &scores),
+        Form::Text => table(&scores),
+    };
+    say(text.trim_end());
 }
 
 /// Runs all designs and gives their scores, in fixed order.

@@ -36,7 +36,9 @@ impl Random {
 
     /// A whole number below `n`.
     pub(super) fn below(&mut self, n: usize) -> usize {
-        ((self.share() * n as f64) as usize).min(n.saturating_sub(1))
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share of a small count")]
+        let at = (self.share() * n as f64) as usize;
+        at.min(n.saturating_sub(1))
     }
 
     /// Normally distributed around 0 (Box and Muller, 1958).
