@@ -1,7 +1,7 @@
 //! The core of Farheard: bytes of spot files in, answers and pictures out.
 //!
 //! Data flows one way, and each layer uses only what stands before it
-//! (plus [`geography`], `sky`, [`units`] and [`time`]):
+//! (plus [`geography`], [`sky`], [`units`] and [`time`]):
 //!
 //! ```text
 //! import --> model --> study --> words --> figure --> draw --> share, page
@@ -15,6 +15,10 @@ pub mod figure;
 pub mod geography;
 pub mod import;
 pub mod model;
+#[cfg(target_arch = "wasm32")]
+pub mod page;
+pub mod share;
+pub mod sky;
 pub mod study;
 pub mod time;
 pub mod units;

@@ -1,5 +1,7 @@
 //! How far: each far station counts once, at its own place.
 
+use std::cmp::Ordering;
+
 use serde::Serialize;
 
 use super::statistics::quantile;
@@ -95,8 +97,11 @@ pub(super) fn of_far<'t>(subject: &Subject<'_>, far: impl Iterator<Item = (&'t F
 /// Among equal distances the call first in the alphabet stays, so that the order of rows decides nothing.
 fn keep_farther(subject: &Subject<'_>, best: &mut Option<Farthest>, this: Farthest) {
     let stations = subject.table().stations();
-    let nearer_or_later = |best: Farthest| {
-        best.km < this.km || (best.km == this.km && stations.call(this.call) < stations.call(best.call))
+    let earlier = |best: Farthest| stations.call(this.call) < stations.call(best.call);
+    let nearer_or_later = |best: Farthest| match best.km.total_cmp(&this.km) {
+        Ordering::Less => true,
+        Ordering::Equal => earlier(best),
+        Ordering::Greater => false,
     };
     if best.is_none_or(nearer_or_later) {
         *best = Some(this);

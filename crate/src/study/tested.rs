@@ -13,25 +13,20 @@ pub struct Guess {
     pub of: usize,
 }
 
-/// The call with most spots on one side of all paths; where both sides have one as often, the sender.
-/// `None` for an empty table.
+/// The call that sends most of the spots; or, where nearly all spots have one listener
+/// and no sender has half of them, that listener, whose antenna then hears. `None` for an empty table.
 ///
 /// Ties between calls go to the first in the alphabet.
 pub fn guess(table: &SpotTable) -> Option<Guess> {
-    let sends = most_frequent(table, Side::Sends);
-    let hears = most_frequent(table, Side::Hears);
-    let (call, spots, side) = match (sends, hears) {
-        (Some((call, spots)), Some((_, other))) if spots >= other => (call, spots, Side::Sends),
-        (_, Some((call, spots))) => (call, spots, Side::Hears),
-        (Some((call, spots)), None) => (call, spots, Side::Sends),
-        (None, None) => return None,
-    };
-    Some(Guess { tested: Tested { call, side }, spots, of: table.len() })
+    let sends = guess_on(table, Side::Sends)?;
+    let hears = guess_on(table, Side::Hears)?;
+    let one_listener = hears.spots * 10 >= hears.of * 9 && sends.spots * 2 < sends.of;
+    Some(if one_listener { hears } else { sends })
 }
 
 /// The likeliest tested station on a given side.
 pub fn guess_on(table: &SpotTable, side: Side) -> Option<Guess> {
-    let (call, spots) = most_frequent(table, side)?;
+    let (call, spots) = frequencies(table, side).into_iter().next()?;
     Some(Guess { tested: Tested { call, side }, spots, of: table.len() })
 }
 
@@ -44,8 +39,4 @@ pub fn frequencies(table: &SpotTable, side: Side) -> Vec<(CallId, usize)> {
     let mut calls: Vec<_> = (0..).map(CallId).zip(counts).filter(|&(_, spots)| spots > 0).collect();
     calls.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| table.stations().call(a.0).cmp(table.stations().call(b.0))));
     calls
-}
-
-fn most_frequent(table: &SpotTable, side: Side) -> Option<(CallId, usize)> {
-    frequencies(table, side).into_iter().next()
 }

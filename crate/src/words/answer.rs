@@ -54,20 +54,19 @@ pub fn answer(name: &str, subject: &Subject<'_>, tally: &Tally, reach: &Reach, o
         Side::Hears => " of ",
     };
     sentence += &counted(tally.far.len(), far.0, far.1);
-    sentence += &match tally.bands.as_slice() {
+    let on_bands = match tally.bands.as_slice() {
         [band] if *band == Band::UNKNOWN => ", band unknown".to_owned(),
         [band] => format!(" on {}", band.label()),
         bands if filtered && bands.len() <= 3 => format!(" on {}", list(bands)),
         bands => format!(" on {}{NO_BREAK}bands", count(bands.len())),
     };
+    sentence += &on_bands;
     if let Some(farthest) = reach.farthest {
-        sentence += &format!(", farthest {}", length.text(farthest.km));
+        sentence.extend([", farthest ", &length.text(farthest.km)]);
         match farthest.bearing_deg {
-            Some(degrees) if farthest.km < NEARLY_OPPOSITE_KM => {
-                sentence += &format!(" at {}{NO_BREAK}degrees", bearing(degrees))
-            }
             _ if farthest.km >= NEARLY_OPPOSITE_KM => sentence += ", nearly the point opposite home",
-            _ => {}
+            Some(degrees) => sentence.extend([" at ", &bearing(degrees), "\u{a0}degrees"]),
+            None => {}
         }
     }
     let all_day = tally.round_the_clock();
@@ -77,7 +76,7 @@ pub fn answer(name: &str, subject: &Subject<'_>, tally: &Tally, reach: &Reach, o
         } else {
             list(&all_day)
         };
-        sentence += &format!(", heard round the clock on {bands}");
+        sentence.extend([", heard round the clock on ", &bands]);
     }
     sentence.push('.');
     Answer { name, sentence, evidence: evidence(tally, reach, filtered, length, far.1) }

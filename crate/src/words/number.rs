@@ -116,7 +116,7 @@ fn signed_digits(value: f64, places: usize) -> String {
 fn group(digits: &str) -> String {
     let mut text = String::new();
     for (at, digit) in digits.chars().enumerate() {
-        if at > 0 && (digits.len() - at) % 3 == 0 {
+        if at > 0 && (digits.len() - at).is_multiple_of(3) {
             text.push(THIN);
         }
         text.push(digit);
