@@ -10,40 +10,44 @@ const SANS: &str =
     "ui-sans-serif,-apple-system,'Segoe UI','Noto Sans',Roboto,'Liberation Sans','DejaVu Sans',sans-serif";
 const SERIF: &str = "'Iowan Old Style','Palatino Linotype',Palatino,'URW Palladio L',P052,'TeX Gyre Pagella','Noto Serif',Georgia,'DejaVu Serif',serif";
 
+/// Stands for the picture's own beginning of names until all of it is drawn; no words can hold it.
+const OWN: char = '\u{1}';
+
 /// A picture being written.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct SvgSurface {
     body: String,
-    names: String,
     named: usize,
 }
 
 impl SvgSurface {
-    /// An empty picture. Several pictures may stand in one page if their `names` differ:
-    /// it begins the name of every part that must have one.
-    pub fn new(names: &str) -> Self {
-        Self { body: String::new(), names: names.to_owned(), named: 0 }
+    /// An empty picture.
+    pub fn new() -> Self {
+        Self::default()
     }
 
-    /// The whole picture, so many pixels wide and high.
+    /// The whole picture, so many pixels wide and high. `title` and `description` stand in it for readers who do not
+    /// see it. The same drawing always gives the same text, and different ones may stand in one page:
+    /// names of parts begin differently in each.
     pub fn finish(self, width: f64, height: f64, title: &str, description: &str) -> String {
         let (w, h) = (number(width), number(height));
-        let mut svg = String::with_capacity(self.body.len() + 512);
-        svg.push_str(&format!(
+        let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"img\" \
-             aria-labelledby=\"{names}t {names}d\" font-family=\"{SANS}\" font-variant=\"tabular-nums lining-nums\">\n\
-             <title id=\"{names}t\">{}</title>\n<desc id=\"{names}d\">{}</desc>\n{}</svg>\n",
+             aria-labelledby=\"{OWN}t {OWN}d\" font-family=\"{SANS}\" font-variant=\"tabular-nums lining-nums\">\n\
+             <title id=\"{OWN}t\">{}</title>\n<desc id=\"{OWN}d\">{}</desc>\n{}</svg>\n",
             escape(title),
             escape(description),
             self.body,
-            names = self.names,
-        ));
-        svg
+        );
+        // FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) of the picture: short, and not for secrets
+        let hash =
+            svg.bytes().fold(0x811C_9DC5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
+        svg.replace(OWN, &format!("f{hash:08x}-"))
     }
 
     fn name(&mut self) -> String {
         self.named += 1;
-        format!("{}{}", self.names, self.named)
+        format!("{OWN}{}", self.named)
     }
 
     fn add(&mut self, line: std::fmt::Arguments<'_>) {
@@ -249,7 +253,7 @@ mod tests {
 
     #[test]
     fn words_never_become_markup() {
-        let mut svg = SvgSurface::new("x");
+        let mut svg = SvgSurface::new();
         let font = Font::new(Face::Sans, 12.0);
         svg.text(&Text::new("</text><script>\u{0}&\"", Point::default(), font, Colour::BLACK));
         svg.open_group("<b>");
@@ -257,7 +261,7 @@ mod tests {
         let whole = svg.finish(10.0, 10.0, "a<b", "c&d");
         assert!(!whole.contains("<script>") && !whole.contains("<b>") && !whole.contains('\0'));
         assert!(whole.contains("&lt;/text&gt;&lt;script&gt;&amp;&quot;"));
-        assert!(whole.contains("<title id=\"xt\">a&lt;b</title>"));
+        assert!(whole.contains("t\">a&lt;b</title>") && !whole.contains(OWN));
     }
 
     #[test]
