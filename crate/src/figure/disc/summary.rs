@@ -30,7 +30,11 @@ pub fn summary(input: &DiscInput<'_>) -> String {
         return "Polar map without a place for home: no distances or bearings yet.".to_owned();
     }
     let placed: Vec<_> = input.listeners.iter().filter_map(|listener| Some((listener, listener.far?.path))).collect();
-    let edge = input.length.text(input.extent.rim_km);
+    let edge = if input.extent.is_whole_earth() {
+        "the point opposite".to_owned()
+    } else {
+        input.length.text(input.extent.rim_km)
+    };
     let Some((_, far)) = placed.iter().max_by(|a, b| a.1.distance_km.total_cmp(&b.1.distance_km)) else {
         return format!("Polar map about home out to {edge}: no listener.");
     };
