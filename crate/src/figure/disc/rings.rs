@@ -29,7 +29,7 @@ pub(super) fn draw_land(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, s
 }
 
 /// Places less than this apart are one in the picture, pixels.
-const SAME_PX: f64 = 0.4;
+const SAME_PX: f64 = 0.6;
 
 /// A line of the map in the picture, in tenths of a pixel, without places that follow too closely
 /// and without lines that shrink to a dot.

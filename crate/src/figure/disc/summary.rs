@@ -47,11 +47,12 @@ pub fn summary(input: &DiscInput<'_>) -> String {
     );
     let most = input.sectors.iter().filter(|sector| sector.listeners > 0).max_by_key(|sector| sector.listeners);
     if let (Some(most), true) = (most, placed.len() > 1) {
-        sentence += &format!(", most of them ({}) to the {}", count(most.listeners), direction_name(middle_deg(most)));
+        let direction = direction_name(middle_deg(most));
+        sentence.extend([", most of them (", &count(most.listeners), ") to the ", direction]);
     }
     let beyond = placed.iter().filter(|(_, path)| path.distance_km > input.extent.rim_km).count();
     if beyond > 0 {
-        sentence += &format!(", {} beyond the map", count(beyond));
+        sentence.extend([", ", &count(beyond), " beyond the map"]);
     }
     sentence.push('.');
     sentence
