@@ -53,7 +53,8 @@ pub fn all_heard(sender: &Sender, listeners: &[Listener]) -> Vec<Heard> {
     let mut heard = Vec::new();
     for day in DAYS {
         // highest frequencies wander from round to round, alike for all
-        let luck: Vec<f64> = Chance::of(&[13, day.index as u64]).chain(ROUNDS, 0.9).iter().map(|v| 1.0 + 0.05 * v).collect();
+        let luck: Vec<f64> =
+            Chance::of(&[13, day.index as u64]).chain(ROUNDS, 0.9).iter().map(|v| 1.0 + 0.05 * v).collect();
         let fades: Vec<Vec<Vec<f64>>> = listeners
             .iter()
             .map(|listener| (0..BANDS.len()).map(|band| fading(sender, listener.index, band, day)).collect())
@@ -91,7 +92,9 @@ impl Signal {
     fn of(sender: &Sender, ways: &[Way], sunlight: &Sunlight, day: Day, band: usize, luck: f64) -> Self {
         let mhz = BANDS[band].mhz();
         let power = |way: &Way, loss_db: f64, antenna: Antenna| {
-            10_f64.powf((f64::from(POWER_DBM) + antenna.gain_dbi(mhz, way.bearing_deg, way.elevation_deg) - loss_db) / 10.0)
+            10_f64.powf(
+                (f64::from(POWER_DBM) + antenna.gain_dbi(mhz, way.bearing_deg, way.elevation_deg) - loss_db) / 10.0,
+            )
         };
         let (mut first, mut second, mut strongest) = (0.0, 0.0, (0.0, 0.0));
         for way in ways {

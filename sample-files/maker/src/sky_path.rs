@@ -140,11 +140,8 @@ impl Way {
 /// thunderstorms far off, which the night carries.
 pub fn noise_dbm(man_made_db: f64, mhz: f64, sun_elevation_deg: f64) -> f64 {
     let dark = 1.0 / (1.0 + (sun_elevation_deg / 6.0).exp());
-    let parts = [
-        man_made_db - 27.7 * mhz.log10(),
-        52.0 - 23.0 * mhz.log10(),
-        86.0 - 48.0 * mhz.log10() - 22.0 * (1.0 - dark),
-    ];
+    let parts =
+        [man_made_db - 27.7 * mhz.log10(), 52.0 - 23.0 * mhz.log10(), 86.0 - 48.0 * mhz.log10() - 22.0 * (1.0 - dark)];
     let total: f64 = parts.iter().map(|part| 10_f64.powf(part / 10.0)).sum();
     10.0 * total.log10() - 174.0 + 10.0 * 2500_f64.log10()
 }

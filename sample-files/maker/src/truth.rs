@@ -8,7 +8,8 @@ use crate::listener::Listener;
 use crate::scenario::{BANDS, POWER_DBM};
 
 /// Bearings of the table by angle: along the doublet's legs, and across them.
-const BEARINGS: [(&str, f64); 2] = [("along the doublet's legs (25°, 205°)", 25.0), ("across them (115°, 295°)", 115.0)];
+const BEARINGS: [(&str, f64); 2] =
+    [("along the doublet's legs (25°, 205°)", 25.0), ("across them (115°, 295°)", 115.0)];
 /// Take-off angles of that table, degrees.
 const ELEVATIONS_DEG: [f64; 6] = [3.0, 5.0, 10.0, 20.0, 40.0, 70.0];
 
@@ -41,9 +42,8 @@ fn per_band(text: &mut String, listeners: &[Listener], tested: &[Heard], control
     text.push_str("| band | doublet | vertical | control, day 1 | day 2 | listeners of both antennas |\n|---|---|---|---|---|---|\n");
     for (band, hop) in BANDS.iter().enumerate() {
         let count = |heard: &[Heard], day| heard.iter().filter(|h| h.band == band && h.day == day).count();
-        let hears = |listener: usize, day| {
-            tested.iter().any(|h| h.band == band && h.day == day && h.listener == listener)
-        };
+        let hears =
+            |listener: usize, day| tested.iter().any(|h| h.band == band && h.day == day && h.listener == listener);
         let both = (0..listeners.len()).filter(|&listener| hears(listener, 0) && hears(listener, 1)).count();
         writeln!(
             text,
