@@ -52,6 +52,11 @@ impl HomeFrame {
         }
     }
 
+    /// East at home, square to its meridian.
+    pub fn east(&self) -> Direction {
+        self.east
+    }
+
     /// A direction as home sees it.
     pub fn turned(&self, direction: Direction) -> Seen {
         [dot(self.east, direction), dot(self.north, direction), dot(self.up, direction)]
@@ -61,7 +66,7 @@ impl HomeFrame {
     /// `None` exactly opposite home.
     pub fn project(&self, seen: Seen) -> Option<[f64; 2]> {
         let [east, north, up] = seen;
-        let across = east.hypot(north);
+        let across = (east * east + north * north).sqrt();
         if across < 1e-11 {
             // home itself, or the whole rim
             return (up > 0.0).then_some([east * MEAN_RADIUS_KM, north * MEAN_RADIUS_KM]);
