@@ -10,6 +10,8 @@
 //! The core has no clock, no files, no environment and no random order:
 //! the same bytes always give the same results.
 
+pub mod draw;
+pub mod figure;
 pub mod geography;
 pub mod import;
 pub mod model;
