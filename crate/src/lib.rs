@@ -1,10 +1,10 @@
 //! The core of Farheard: bytes of spot files in, answers and pictures out.
 //!
 //! Data flows one way, and each layer uses only what stands before it
-//! (plus [`geography`], `sky`, [`units`] and [`time`]):
+//! (plus [`geography`], [`sky`], [`units`] and [`time`]):
 //!
 //! ```text
-//! import --> model --> study --> figure --> draw --> share, page
+//! import --> model --> study --> words --> figure --> draw --> share, page
 //! ```
 //!
 //! The core has no clock, no files, no environment and no random order:
@@ -15,6 +15,8 @@ pub mod import;
 pub mod model;
 #[cfg(target_arch = "wasm32")]
 pub mod page;
+pub mod sky;
 pub mod study;
 pub mod time;
 pub mod units;
+pub mod words;

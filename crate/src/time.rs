@@ -48,16 +48,12 @@ impl UtcTime {
 
     /// UTC hour, 0 to 23.
     pub fn hour(self) -> u8 {
-        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 24")]
-        let hour = (self.0 % 86_400 / 3_600) as u8;
-        hour
+        (self.0 % 86_400 / 3_600) as u8
     }
 
     /// UTC minute of the hour, 0 to 59.
     pub fn minute(self) -> u8 {
-        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 60")]
-        let minute = (self.0 % 3_600 / 60) as u8;
-        minute
+        (self.0 % 3_600 / 60) as u8
     }
 
     /// Seconds since the last UTC midnight.

@@ -88,7 +88,11 @@ impl Locator {
         let east = (place.lon_deg + 180.0).rem_euclid(360.0) / 360.0;
         let north = ((place.lat_deg + 90.0) / 180.0).clamp(0.0, 1.0);
         let finest = |share: f64| -> u32 {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share from 0 to 1 of a small count")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a share from 0 to 1 of a small count"
+            )]
             let cell = (share * f64::from(FINEST) + EDGE).floor() as u32;
             cell
         };
@@ -100,9 +104,7 @@ impl Locator {
             x /= STEPS[pair];
             y /= STEPS[pair];
         }
-        #[expect(clippy::cast_possible_truncation, reason = "at most 10")]
-        let whole = Self { text, len: 10 };
-        whole.shortened(chars)
+        Self { text, len: 10 }.shortened(chars)
     }
 
     /// The first `chars` characters of it (an even number from 2); all of it if it is no longer than that.
