@@ -1,11 +1,21 @@
 //! Every result against a plain recount of the same rows, written without the core's own scans.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_possible_wrap,
+    reason = "a test may stop at the first surprise"
+)]
+
 use std::collections::{BTreeMap, BTreeSet};
 
 use farheard::geography::{Geodesic, Locator};
 use farheard::model::{Band, RowSet, Side, Spot, SpotTable, TableBuilder, Tested};
 use farheard::study::{Filter, Subject, Tally, bands, bearings, hours, listeners, reach, tested, timeline};
 use farheard::time::UtcTime;
+
+/// A plain test of one row.
+type Keeps = Box<dyn Fn(&Row) -> bool>;
 
 /// One invented row, kept as plain values for the recount.
 #[derive(Clone, Debug)]
@@ -95,7 +105,7 @@ fn counts_equal_a_plain_recount() {
         assert!((result.farthest.unwrap().km - far).abs() < 1e-9);
         let mut levels: Vec<f64> = on_band.iter().filter_map(|row| row.snr_db).collect();
         levels.sort_by(f64::total_cmp);
-        let middle = (levels[(levels.len() - 1) / 2] + levels[levels.len() / 2]) / 2.0;
+        let middle = f64::midpoint(levels[(levels.len() - 1) / 2], levels[levels.len() / 2]);
         assert_eq!(result.median_snr_db, Some(middle));
         assert_eq!(result.median_snr_1w_db, Some(middle + 7.0));
     }
@@ -180,12 +190,12 @@ fn filters_keep_what_a_plain_test_keeps() {
     let subject = of_station(&table, "Q7TST");
     let noon = UtcTime::from_unix_s(1_935_100_800 + 12 * 3600).unwrap();
     let twenty = Band::from_name("20m").unwrap();
-    let cases: BTreeMap<&str, (Filter, Box<dyn Fn(&Row) -> bool>)> = BTreeMap::from([
+    let cases: BTreeMap<&str, (Filter, Keeps)> = BTreeMap::from([
         (
             "band",
             (
                 Filter { bands: Some(BTreeSet::from([twenty])), ..Filter::default() },
-                Box::new(move |row: &Row| Band::of_hz(row.freq_hz) == twenty) as Box<dyn Fn(&Row) -> bool>,
+                Box::new(move |row: &Row| Band::of_hz(row.freq_hz) == twenty) as Keeps,
             ),
         ),
         ("from", (Filter { from: Some(noon), ..Filter::default() }, Box::new(|row: &Row| row.minute >= 720))),

@@ -10,16 +10,29 @@
 //! - [`hours`]: spots and listeners per band and UTC hour
 //! - [`listeners`]: every far station as one entry
 //! - [`timeline`]: spots per step of time
+//! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
+//! - [`runs`]: which spots belong to which antenna
+//! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
+//! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
 //!
 //! 'Listener' here means the station at the far end, also where the tested antenna hears.
 
 pub mod bands;
 pub mod bearings;
+pub mod compare;
+pub mod days;
+pub mod dial;
+pub mod distribution;
+pub mod doubt;
 pub mod filter;
 pub mod hours;
+pub mod interval;
 pub mod listeners;
+pub mod pairs;
 pub mod reach;
+pub mod runs;
+pub mod safe;
 pub mod statistics;
 pub mod subject;
 pub mod tally;

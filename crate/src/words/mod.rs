@@ -3,10 +3,12 @@
 //! - [`number`]: figures with their signs, spaces and units
 //! - [`answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
+//! - [`verdict`]: a comparison in words
 
 pub mod answer;
 pub mod calendar;
 pub mod number;
+pub mod verdict;
 
 pub use answer::{Answer, answer};
 pub use number::Length;
