@@ -1,6 +1,6 @@
 //! Laws that hold for every place, tried on places drawn at random from a fixed seed and on the trying ones.
 
-#![allow(clippy::panic, clippy::unwrap_used, reason = "a test stops at the first broken law")]
+#![allow(clippy::panic, clippy::unwrap_used, clippy::float_cmp, reason = "a test stops at the first broken law")]
 
 use farheard::geography::{
     Azimuthal, Disc, Geodesic, HomeView, Locator, MapLine, MapPoint, OPPOSITE_KM, Position, SphericalAzimuthal,

@@ -91,7 +91,7 @@ impl Iterator for Numbers<'_> {
             }
         }
         let half = i32::try_from(value >> 1).ok()?;
-        Some(if value % 2 == 0 { half } else { -half - 1 })
+        Some(if value.is_multiple_of(2) { half } else { -half - 1 })
     }
 }
 
