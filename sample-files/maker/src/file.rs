@@ -36,7 +36,8 @@ pub fn with_blemishes(sender: &Sender, listeners: &[Listener], heard: &[Heard]) 
     }
     for _ in 0..4 {
         let at = chance.below(rows.len());
-        rows[at] = rows[at].replace(&format!(",{},{},", sender.call, sender.locator), &format!(",<...>,{},", sender.stands));
+        rows[at] =
+            rows[at].replace(&format!(",{},{},", sender.call, sender.locator), &format!(",<...>,{},", sender.stands));
     }
     let at = chance.below(rows.len());
     let call = &listeners[heard[at].listener].call;

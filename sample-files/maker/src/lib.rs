@@ -33,7 +33,10 @@ pub fn make() -> (Vec<Sample>, String) {
     let tested = day::all_heard(&scenario::TESTED, &listeners);
     let control = day::all_heard(&scenario::CONTROL, &listeners);
     let samples = vec![
-        Sample { name: "two-antennas-two-days.csv", text: file::with_blemishes(&scenario::TESTED, &listeners, &tested) },
+        Sample {
+            name: "two-antennas-two-days.csv",
+            text: file::with_blemishes(&scenario::TESTED, &listeners, &tested),
+        },
         Sample { name: "control-beacon-two-days.csv", text: file::plain(&scenario::CONTROL, &listeners, &control) },
     ];
     let truth = truth::tables(&listeners, &tested, &control);

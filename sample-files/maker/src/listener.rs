@@ -158,7 +158,8 @@ impl Listener {
                     noise_db: [53.6, 67.2, 67.2, 72.5, 72.5, 72.5, 76.8][chance.below(7)] + 2.0 * chance.normal(),
                     gain_dbi: -3.0 + 3.0 * chance.normal(),
                     bands: own_bands(&mut chance),
-                    hours: [Hours::Always, Hours::Always, Hours::Waking, Hours::Evening, Hours::Evening][chance.below(5)],
+                    hours: [Hours::Always, Hours::Always, Hours::Waking, Hours::Evening, Hours::Evening]
+                        [chance.below(5)],
                     watch: if chance.happens(0.2) { Watch::Every } else { Watch::ByTheHour },
                     frequency_ppm: 0.6 * chance.normal(),
                 });

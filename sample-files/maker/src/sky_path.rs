@@ -29,7 +29,7 @@ const AROUND_KM: f64 = 40_030.0;
 /// Radius of the earth in km.
 const EARTH_KM: f64 = 6371.0;
 /// Hours for which past sunlight is counted.
-const MEMORY_H: usize = 12;
+const MEMORY_H: i64 = 12;
 /// Hours after which the upper layer has kept 37 % of it.
 const DECAY_H: f64 = 3.5;
 
@@ -40,7 +40,7 @@ pub struct Sunlight(Vec<SunPlace>);
 impl Sunlight {
     /// Sun places of the hours up to an instant.
     pub fn until(time: UtcTime) -> Self {
-        Self((0..=MEMORY_H as i64).filter_map(|hours| time.plus_s(-3600 * hours)).map(SunPlace::at).collect())
+        Self((0..=MEMORY_H).filter_map(|hours| time.plus_s(-3600 * hours)).map(SunPlace::at).collect())
     }
 
     /// Elevation now, in degrees.
@@ -140,11 +140,8 @@ impl Way {
 /// thunderstorms far off, which the night carries.
 pub fn noise_dbm(man_made_db: f64, mhz: f64, sun_elevation_deg: f64) -> f64 {
     let dark = 1.0 / (1.0 + (sun_elevation_deg / 6.0).exp());
-    let parts = [
-        man_made_db - 27.7 * mhz.log10(),
-        52.0 - 23.0 * mhz.log10(),
-        86.0 - 48.0 * mhz.log10() - 22.0 * (1.0 - dark),
-    ];
+    let parts =
+        [man_made_db - 27.7 * mhz.log10(), 52.0 - 23.0 * mhz.log10(), 86.0 - 48.0 * mhz.log10() - 22.0 * (1.0 - dark)];
     let total: f64 = parts.iter().map(|part| 10_f64.powf(part / 10.0)).sum();
     10.0 * total.log10() - 174.0 + 10.0 * 2500_f64.log10()
 }
