@@ -4,7 +4,7 @@
 //! (plus [`geography`], [`sky`], [`units`] and [`time`]):
 //!
 //! ```text
-//! import --> model --> study --> figure --> draw --> share, page
+//! import --> model --> study --> words --> figure --> draw --> share, page
 //! ```
 //!
 //! The core has no clock, no files, no environment and no random order:
@@ -13,7 +13,11 @@
 pub mod geography;
 pub mod import;
 pub mod model;
+#[cfg(target_arch = "wasm32")]
+pub mod page;
+pub mod share;
 pub mod sky;
 pub mod study;
 pub mod time;
 pub mod units;
+pub mod words;

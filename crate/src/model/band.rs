@@ -69,7 +69,10 @@ impl Band {
 
     /// The band whose edges hold a frequency in Hz, else [`Band::OTHER`].
     pub fn of_hz(freq_hz: f64) -> Self {
-        (0..).zip(&BANDS).find(|(_, b)| b.low_hz <= freq_hz && freq_hz <= b.high_hz).map_or(Self::OTHER, |(i, _)| Self(i))
+        (0..)
+            .zip(&BANDS)
+            .find(|(_, b)| b.low_hz <= freq_hz && freq_hz <= b.high_hz)
+            .map_or(Self::OTHER, |(i, _)| Self(i))
     }
 
     /// The band of an ADIF name such as `20m` or `70cm`, letter case free; also `other` and `unknown`.

@@ -145,8 +145,10 @@ impl TableBuilder {
         let mut places: Vec<Option<(u32, Locator)>> = vec![None; table.stations.calls()];
         for (&(call, locator), &own) in &reports {
             let shorter = reports.range((call, locator.shortened(2))..=(call, locator));
-            let inherited: u32 =
-                shorter.filter(|((_, other), _)| other.len() < locator.len() && other.holds(locator)).map(|(_, n)| n).sum();
+            let inherited: u32 = shorter
+                .filter(|((_, other), _)| other.len() < locator.len() && other.holds(locator))
+                .map(|(_, n)| n)
+                .sum();
             let count = own + inherited;
             let place = &mut places[call.index()];
             // ascending order of locators: on a tie only a longer one takes the place
