@@ -10,11 +10,14 @@
 //! The core has no clock, no files, no environment and no random order:
 //! the same bytes always give the same results.
 
+pub mod draw;
+pub mod figure;
 pub mod geography;
 pub mod import;
 pub mod model;
 #[cfg(target_arch = "wasm32")]
 pub mod page;
+pub mod share;
 pub mod sky;
 pub mod study;
 pub mod time;

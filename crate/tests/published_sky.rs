@@ -1,6 +1,8 @@
 //! Sun and hops against tables made with other programs; sources and tolerances in
 //! `tests/published/SOURCES.md`.
 
+#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+
 use farheard::geography::Position;
 use farheard::sky::hop::hop_span_km;
 use farheard::sky::{Hop, HopPath, SunPlace, SunState};

@@ -10,6 +10,7 @@
 //! - [`hours`]: spots and listeners per band and UTC hour
 //! - [`listeners`]: every far station as one entry
 //! - [`timeline`]: spots per step of time
+//! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
@@ -23,6 +24,7 @@ pub mod compare;
 pub mod days;
 pub mod dial;
 pub mod distribution;
+pub mod doubt;
 pub mod filter;
 pub mod hours;
 pub mod interval;

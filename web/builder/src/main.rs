@@ -4,9 +4,11 @@
 //! - [`build`]: the page and what goes beside it, from
 //!   [`wasm`] (the compiled core), [`sample`], [`page`] (assembly), [`policy`] and [`size`]
 //! - [`readout`]: spot files on the command line
+//! - [`calibrate`]: how often compare gets simulated tests right
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
 mod build;
+mod calibrate;
 mod open;
 mod options;
 mod page;
@@ -40,6 +42,10 @@ fn main() -> ExitCode {
     let outcome = match command {
         Command::Build(options) => build_page(&options),
         Command::Readout(options) => readout::run(&options),
+        Command::Calibrate(options) => {
+            calibrate::report(&options);
+            Ok(ExitCode::SUCCESS)
+        }
         Command::Help => {
             say(options::USAGE);
             Ok(ExitCode::SUCCESS)

@@ -1,13 +1,14 @@
 //! What the command line asks for.
 //!
 //! Everything that can be judged without a file is judged here, so that a wrong option ends with a message
-//! and exit status 2 before anything is read. The rule of a run is kept as text: the core reads it.
+//! and exit status 2 before anything is read.
 
 use std::ffi::OsString;
 use std::fmt;
 use std::path::PathBuf;
 
 use farheard::model::{Band, Side};
+use farheard::study::runs::Rule;
 use farheard::time::UtcTime;
 use lexopt::prelude::*;
 
@@ -28,7 +29,10 @@ cargo run -- readout FILE... [options]
   --bands 20m,40m        these bands only
   --from TIME --to TIME  this time only (UTC, 2031-04-27T06:30Z; the end is left out)
   --min-km KM --max-km KM    these distances only
-  --bearing LOW..HIGH    these bearings only, in degrees clockwise from north; 350..10 spans north";
+  --bearing LOW..HIGH    these bearings only, in degrees clockwise from north; 350..10 spans north
+cargo run --release -- calibrate [--trials N] [--seed S] [--json]
+                         simulates antenna tests with a known answer, at least N band results per design
+                         (500 by default), and says how often compare gets them right";
 
 /// One of the program's commands.
 #[derive(Debug, Clone, PartialEq)]
@@ -37,6 +41,8 @@ pub(crate) enum Command {
     Build(BuildOptions),
     /// Read spot files.
     Readout(Box<ReadoutOptions>),
+    /// Simulate tests with a known answer.
+    Calibrate(CalibrateOptions),
     /// Say what can be asked.
     Help,
 }
@@ -57,6 +63,17 @@ pub(crate) enum Opening {
     Never,
 }
 
+/// Options of `calibrate`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct CalibrateOptions {
+    /// Least number of band results per design.
+    pub trials: usize,
+    /// Seed of the simulation.
+    pub seed: u64,
+    /// Text or JSON.
+    pub form: Form,
+}
+
 /// Options of `readout`.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(crate) struct ReadoutOptions {
@@ -71,7 +88,7 @@ pub(crate) struct ReadoutOptions {
     /// What the tested antenna does.
     pub side: Option<Side>,
     /// Runs, in the order given: name and rule.
-    pub runs: Vec<Named<String>>,
+    pub runs: Vec<Named<Rule>>,
     /// The power really sent in a run, dBm.
     pub true_powers_dbm: Vec<Named<f64>>,
     /// Feeder loss of a run, dB.
@@ -95,7 +112,7 @@ pub(crate) enum Form {
 }
 
 /// Something said of a run.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Named<T> {
     /// The run's name.
     pub name: String,
@@ -178,8 +195,32 @@ pub(crate) fn parse(mut parser: lexopt::Parser) -> Parsed<Command> {
 fn parse_command(command: &OsString, parser: lexopt::Parser) -> Parsed<Command> {
     match command.to_str() {
         Some("readout") => parse_readout(parser),
-        _ => Err(UsageError(format!("there is no command {}; the commands are: readout", command.display()))),
+        Some("calibrate") => parse_calibrate(parser),
+        _ => {
+            Err(UsageError(format!("there is no command {}; the commands are: readout, calibrate", command.display())))
+        }
     }
+}
+
+fn parse_calibrate(mut parser: lexopt::Parser) -> Parsed<Command> {
+    let mut options = CalibrateOptions { trials: 500, seed: 1, form: Form::Text };
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Long("json") => options.form = Form::Json,
+            Long("trials") => options.trials = parse_whole("trials", &parser.value()?.string()?)?,
+            Long("seed") => options.seed = parse_whole("seed", &parser.value()?.string()?)?,
+            Long("help") | Short('h') => return Ok(Command::Help),
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    if options.trials == 0 {
+        return Err(UsageError("--trials takes at least 1".to_owned()));
+    }
+    Ok(Command::Calibrate(options))
+}
+
+fn parse_whole<T: std::str::FromStr>(option: &str, text: &str) -> Parsed<T> {
+    text.parse().map_err(|_| UsageError(format!("--{option} is \"{text}\"; it takes a whole number")))
 }
 
 fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
@@ -216,7 +257,11 @@ fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Pars
     match name {
         "station" => options.station = Some(text()?),
         "side" => options.side = Some(parse_side(&text()?)?),
-        "run" => options.runs.push(parse_named(name, &text()?)?),
+        "run" => {
+            let Named { name, value } = parse_named(name, &text()?)?;
+            let rule = Rule::parse(&value).map_err(|error| UsageError(format!("--run {name}: {error}")))?;
+            options.runs.push(Named { name, value: rule });
+        }
         "true-power" => options.true_powers_dbm.push(parse_named_number(name, &text()?)?),
         "loss" => options.losses_db.push(parse_named_number(name, &text()?)?),
         "compare" => options.compare = Some(parse_pair(&text()?)?),
@@ -403,7 +448,7 @@ mod tests {
         assert_eq!(options.files, [PathBuf::from("a.csv"), PathBuf::from("b.csv")]);
         assert_eq!((options.form, options.list, options.side), (Form::Json, true, Some(Side::Hears)));
         assert_eq!(options.runs[0].name, "Low loop");
-        assert_eq!(options.runs[0].value, "power=23 from=2031-04-27T06:30Z");
+        assert_eq!(options.runs[0].value, Rule::parse("power=23 from=2031-04-27T06:30Z").unwrap());
         assert_eq!(options.true_powers_dbm, [Named { name: "Doublet".to_owned(), value: 23.5 }]);
         assert_eq!(options.losses_db, [Named { name: "Low loop".to_owned(), value: 1.5 }]);
         assert_eq!(options.compare, Some(Pair { a: "Low loop".to_owned(), b: "Doublet".to_owned() }));
@@ -417,12 +462,13 @@ mod tests {
     #[test]
     fn wrong_options_are_named_with_what_they_take() {
         for (arguments, said) in [
-            (&["guess"][..], "no command guess; the commands are: readout"),
+            (&["guess"][..], "no command guess; the commands are: readout, calibrate"),
             (&["readout"], "at least one file"),
             (&["readout", "a.csv", "--colour", "red"], "no option --colour"),
             (&["readout", "a.csv", "--side", "both"], "takes sends or hears"),
             (&["readout", "a.csv", "--run", "A power=3"], "a colon and a value"),
             (&["readout", "a.csv", "--run", "A: power=3", "--run", "A: power=4"], "two runs named \"A\""),
+            (&["readout", "a.csv", "--run", "A: powr=3"], "powr=3"),
             (&["readout", "a.csv", "--loss", "A: 1"], "no --run gives a rule"),
             (&["readout", "a.csv", "--run", "A: power=3", "--loss", "A: much"], "\"much\" is not a number"),
             (&["readout", "a.csv", "--compare", "A"], "two runs with a comma"),
@@ -436,6 +482,8 @@ mod tests {
             (&["readout", "a.csv", "--station", " "], "is empty"),
             (&["readout", "a.csv", "--station"], "--station"),
             (&["--no-open", "readout"], "readout"),
+            (&["calibrate", "--trials", "many"], "whole number"),
+            (&["calibrate", "--trials", "0"], "at least 1"),
         ] {
             let refused = refusal(arguments);
             assert!(refused.contains(said), "{arguments:?} said: {refused}");
