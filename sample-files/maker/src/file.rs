@@ -19,7 +19,8 @@ pub fn plain(sender: &Sender, listeners: &[Listener], heard: &[Heard]) -> String
 }
 
 /// The file of a beacon with a handful of rows of each kind that a reader has to deal with: repeated rows,
-/// a second and weaker report of the same signal 100 Hz away, calls that could not be resolved, a call cut short, and a single report too far to be true.
+/// a second and weaker report of the same signal 100 Hz away, calls that could not be resolved, a call cut short, and a
+/// single report too far to be true.
 pub fn with_blemishes(sender: &Sender, listeners: &[Listener], heard: &[Heard]) -> String {
     let mut rows: Vec<String> = heard.iter().map(|report| row(sender, &listeners[report.listener], report)).collect();
     let mut chance = Chance::of(&[30, sender.index]);

@@ -5,7 +5,7 @@
 //! - [`listener`]: who listens, where, on what and when
 //! - [`sky_path`]: how signals travel, and the noise they meet
 //! - [`day`]: two days of sending and listening
-//! - [`file`]: rows of text, with the blemishes of real files
+//! - [`mod@file`]: rows of text, with the blemishes of real files
 //! - [`truth`]: the right answers, as tables for the README
 //! - [`chance`]: seeded draws
 

@@ -29,7 +29,7 @@ const AROUND_KM: f64 = 40_030.0;
 /// Radius of the earth in km.
 const EARTH_KM: f64 = 6371.0;
 /// Hours for which past sunlight is counted.
-const MEMORY_H: usize = 12;
+const MEMORY_H: i64 = 12;
 /// Hours after which the upper layer has kept 37 % of it.
 const DECAY_H: f64 = 3.5;
 
@@ -40,7 +40,7 @@ pub struct Sunlight(Vec<SunPlace>);
 impl Sunlight {
     /// Sun places of the hours up to an instant.
     pub fn until(time: UtcTime) -> Self {
-        Self((0..=MEMORY_H as i64).filter_map(|hours| time.plus_s(-3600 * hours)).map(SunPlace::at).collect())
+        Self((0..=MEMORY_H).filter_map(|hours| time.plus_s(-3600 * hours)).map(SunPlace::at).collect())
     }
 
     /// Elevation now, in degrees.
