@@ -40,8 +40,7 @@ impl SvgSurface {
             self.body,
         );
         // FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) of the picture: short, and not for secrets
-        let hash =
-            svg.bytes().fold(0x811C_9DC5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
+        let hash = svg.bytes().fold(0x811C_9DC5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
         svg.replace(OWN, &format!("f{hash:08x}-"))
     }
 

@@ -13,6 +13,7 @@
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
+//! - [`propose`]: runs proposed from the data
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
 //! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
 //!
@@ -30,6 +31,7 @@ pub mod hours;
 pub mod interval;
 pub mod listeners;
 pub mod pairs;
+pub mod propose;
 pub mod reach;
 pub mod runs;
 pub mod safe;

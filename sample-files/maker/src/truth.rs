@@ -45,7 +45,7 @@ fn clear_pairs<'a>(heard: impl Iterator<Item = &'a Heard>) -> impl Iterator<Item
         .into_iter()
         .filter_map(move |(key, b)| first.get(&key).map(|&a| (a, b)))
         .filter(|(a, b)| a.snr_db + b.snr_db >= 2 * CLEAR_DB)
-        .map(|(a, b)| (a.second_minus_first_db + b.second_minus_first_db) / 2.0)
+        .map(|(a, b)| f64::midpoint(a.second_minus_first_db, b.second_minus_first_db))
 }
 
 fn mean_and_number(values: impl Iterator<Item = f64>) -> String {
