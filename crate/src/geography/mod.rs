@@ -2,12 +2,20 @@
 //!
 //! - [`locator`]: Maidenhead locators of 2 to 10 characters
 //! - [`geodesic`]: distance and bearings on the WGS-84 ellipsoid
+//! - [`uncertainty`]: what the size of locator cells leaves open about a path
+//! - [`azimuthal`]: the map with home in its middle, true in distance and bearing from there
+//! - [`sphere`]: directions on the sphere, for drawing
 
+pub mod azimuthal;
 pub mod geodesic;
 pub mod locator;
+pub mod sphere;
+pub mod uncertainty;
 
-pub use geodesic::{Geodesic, Path};
+pub use azimuthal::{Azimuthal, MapPoint, SphericalAzimuthal};
+pub use geodesic::{Geodesic, OPPOSITE_KM, Path};
 pub use locator::{Locator, LocatorError};
+pub use uncertainty::PathUncertainty;
 
 /// A place on the ellipsoid.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -112,6 +112,8 @@ pub struct Part {
     pub only_b: usize,
     /// Exact `McNemar` test of these two counts.
     pub only_probability: f64,
+    /// Mean difference over all pairs, safe or not, dB: shown because it understates a real difference.
+    pub all_pairs_db: Option<f64>,
     /// Mean of all B spots less mean of all A spots, normalised, dB: shown because people would reckon so, and misled.
     pub plain_difference_db: Option<f64>,
     /// Further hours of the same test after which it could be told, where that can be foreseen.
@@ -300,6 +302,7 @@ impl Material {
             only_a,
             only_b,
             only_probability: mcnemar_exact(only_a as u64, only_b as u64),
+            all_pairs_db: mean(own.iter().map(|pair| pair.difference_db)),
             plain_difference_db: self.plain_difference(&belongs),
             more_hours: None,
         };
@@ -346,10 +349,9 @@ impl Material {
         // the probability that matches the interval shown, allowances included
         let widened = if of_pairs > 0.0 { half_width / of_pairs } else { 1.0 };
         part.probability = Estimate { mean_db, error_db: estimate.error_db * widened, ..estimate }.probability();
-        let enough = part.pairs_used >= LEAST_PAIRS && part.listeners >= LEAST_LISTENERS && part.blocks >= LEAST_BLOCKS;
         let small = self.settings.too_small_db;
         part.verdict = match () {
-            () if !enough => Verdict::NotEnough,
+            () if !enough(part) => Verdict::NotEnough,
             () if low > 0.0 => Verdict::BStronger,
             () if high < 0.0 => Verdict::AStronger,
             () if -small <= low && high <= small => Verdict::NoDifference,
@@ -387,14 +389,19 @@ impl Material {
     }
 
     fn plain_difference(&self, belongs: &impl Fn(CallId, Band) -> bool) -> Option<f64> {
-        let mean = |reports: &[Report]| {
-            let levels: Vec<f64> = reports
-                .iter()
-                .filter(|report| belongs(report.listener, report.band))
-                .map(|report| report.level_db)
-                .collect();
-            (!levels.is_empty()).then(|| levels.iter().sum::<f64>() / levels.len() as f64)
+        let level = |reports: &[Report]| {
+            mean(reports.iter().filter(|report| belongs(report.listener, report.band)).map(|report| report.level_db))
         };
-        Some(mean(&self.b)? - mean(&self.a)?)
+        Some(level(&self.b)? - level(&self.a)?)
     }
+}
+
+/// Are there pairs, listeners and hours enough for a claim?
+pub fn enough(part: &Part) -> bool {
+    part.pairs_used >= LEAST_PAIRS && part.listeners >= LEAST_LISTENERS && part.blocks >= LEAST_BLOCKS
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let (sum, n) = values.fold((0.0, 0.0), |(sum, n), value| (sum + value, n + 1.0));
+    (n > 0.0).then(|| sum / n)
 }

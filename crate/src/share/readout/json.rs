@@ -7,17 +7,21 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use super::contrast::{Contrast, contrast};
 use super::{Choice, Readout, Results};
 use crate::geography::{Geodesic, Path};
 use crate::import::Reading;
 use crate::model::{Band, StationId};
-use crate::study::{BandHours, Sector, reach::DistanceClass};
+use crate::study::bearings::WIDTH_DEG;
+use crate::study::compare::{Design, Part, Verdict};
+use crate::study::{BandHours, Sector, Tally, reach::DistanceClass};
 use crate::time::UtcTime;
+use crate::words::verdict;
 
 #[derive(Serialize)]
 struct Document<'a> {
     version: u32,
-    files: Vec<File<'a>>,
+    files: &'a [Reading],
     station: Option<Station<'a>>,
     spots: usize,
     listeners: usize,
@@ -27,46 +31,10 @@ struct Document<'a> {
     reach: Reach,
     bearings: Vec<Sector>,
     hours: Vec<BandHours>,
-    runs: [(); 0],
-    compare: Option<()>,
+    runs: Vec<RunEntry<'a>>,
+    compare: Option<Compare<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     spots_list: Option<Vec<SpotEntry<'a>>>,
-}
-
-#[derive(Serialize)]
-struct File<'a> {
-    name: &'a str,
-    container: Option<&'static str>,
-    format: Option<&'static str>,
-    encoding: Option<&'static str>,
-    delimiter: Option<&'static str>,
-    roles: Vec<&'static str>,
-    rows: u64,
-    spots: u64,
-    duplicates: u64,
-    set_aside: Vec<SetAside<'a>>,
-    notes: Vec<Note<'a>>,
-    error: Option<Failure<'a>>,
-}
-
-#[derive(Serialize)]
-struct SetAside<'a> {
-    line: u32,
-    reason: &'static str,
-    text: &'a str,
-}
-
-#[derive(Serialize)]
-struct Note<'a> {
-    kind: &'static str,
-    count: Option<u64>,
-    text: std::borrow::Cow<'a, str>,
-}
-
-#[derive(Serialize)]
-struct Failure<'a> {
-    kind: &'static str,
-    text: &'a str,
 }
 
 #[derive(Serialize)]
@@ -118,12 +86,80 @@ struct SpotEntry<'a> {
     run: Option<&'a str>,
 }
 
+#[derive(Serialize)]
+struct RunEntry<'a> {
+    name: &'a str,
+    spots: usize,
+    listeners: usize,
+    first_utc: Option<UtcTime>,
+    last_utc: Option<UtcTime>,
+}
+
+#[derive(Serialize)]
+struct Compare<'a> {
+    a: &'a str,
+    b: &'a str,
+    design: Design,
+    floor_db: f64,
+    days_a: usize,
+    days_b: usize,
+    all: PartEntry,
+    bands: Vec<OfBand>,
+    sectors: Vec<OfRange>,
+    distances: Vec<OfDistance>,
+}
+
+#[derive(Serialize)]
+struct OfBand {
+    band: Band,
+    #[serde(flatten)]
+    part: PartEntry,
+}
+
+#[derive(Serialize)]
+struct OfRange {
+    from_deg: f64,
+    to_deg: f64,
+    #[serde(flatten)]
+    part: PartEntry,
+}
+
+#[derive(Serialize)]
+struct OfDistance {
+    from_km: f64,
+    to_km: f64,
+    #[serde(flatten)]
+    part: PartEntry,
+}
+
+#[derive(Serialize)]
+struct PartEntry {
+    pairs: usize,
+    pairs_used: usize,
+    listeners: usize,
+    blocks: usize,
+    margin_db: f64,
+    difference_db: Option<f64>,
+    low_db: Option<f64>,
+    high_db: Option<f64>,
+    level: f64,
+    verdict: Verdict,
+    only_a: usize,
+    only_b: usize,
+    plain_difference_db: Option<f64>,
+    median_difference_db: Option<f64>,
+    holds_together: bool,
+    only_probability: f64,
+    more_hours: Option<f64>,
+    text: String,
+}
+
 pub(super) fn write(readout: &Readout) -> String {
     let subject = readout.subject();
     let results = Results::of(&subject, &readout.request.filter);
     let document = Document {
         version: 1,
-        files: files(readout),
+        files: &readout.readings,
         station: station(readout),
         spots: results.tally.spots,
         listeners: results.tally.far.len(),
@@ -140,8 +176,8 @@ pub(super) fn write(readout: &Readout) -> String {
         },
         bearings: results.sectors,
         hours: results.hours,
-        runs: [],
-        compare: None,
+        runs: runs(readout),
+        compare: contrast(readout).as_ref().map(compare),
         spots_list: readout.request.list.then(|| spots_list(readout)),
     };
     // plain structs of numbers and strings always serialise; should that ever fail, no document is better than half of one
@@ -161,51 +197,6 @@ fn band_entry(result: &crate::study::BandResult) -> BandEntry {
     }
 }
 
-fn files(readout: &Readout) -> Vec<File<'_>> {
-    let mut files: Vec<File<'_>> = readout.readings.iter().map(file).collect();
-    // the station is settled over all files, and said once, with the first that has spots
-    if let Some(first) = files.iter_mut().find(|file| file.spots > 0)
-        && let Some(note) = station_note(readout)
-    {
-        first.notes.push(note);
-    }
-    files
-}
-
-fn file(reading: &Reading) -> File<'_> {
-    File {
-        name: &reading.name,
-        container: reading.container.map(|container| container.as_str()),
-        format: reading.format.map(|format| format.as_str()),
-        encoding: reading.encoding.map(|encoding| encoding.as_str()),
-        delimiter: reading.delimiter.map(|delimiter| delimiter.as_str()),
-        roles: reading.columns.iter().map(|column| column.role.as_str()).collect(),
-        rows: reading.rows,
-        spots: reading.spots,
-        duplicates: reading.duplicates,
-        set_aside: reading
-            .set_aside
-            .iter()
-            .map(|row| SetAside { line: row.line, reason: row.reason.as_str(), text: &row.text })
-            .collect(),
-        notes: reading
-            .notes
-            .iter()
-            .map(|note| Note { kind: note.kind.as_str(), count: note.count, text: note.text.as_str().into() })
-            .collect(),
-        error: reading.error.as_ref().map(|error| Failure { kind: error.kind.as_str(), text: &error.text }),
-    }
-}
-
-fn station_note(readout: &Readout) -> Option<Note<'_>> {
-    let (kind, count) = match readout.choice {
-        Choice::Asked | Choice::None => return None,
-        Choice::Absent(_) => ("station-absent", None),
-        Choice::Found { spots, .. } => ("station-assumed", u64::try_from(spots).ok()),
-    };
-    Some(Note { kind, count, text: super::text::station_choice(readout)?.into() })
-}
-
 fn station(readout: &Readout) -> Option<Station<'_>> {
     if let Choice::Absent(call) = &readout.choice {
         return Some(Station { call, locator: None, lat_deg: None, lon_deg: None });
@@ -220,6 +211,78 @@ fn station(readout: &Readout) -> Option<Station<'_>> {
     })
 }
 
+fn runs(readout: &Readout) -> Vec<RunEntry<'_>> {
+    let subject = readout.subject();
+    let mut entries = Vec::new();
+    for (run, rows) in readout.request.runs.iter().zip(&readout.run_rows) {
+        let tally = Tally::of(&subject, rows);
+        entries.push(RunEntry {
+            name: &run.name,
+            spots: tally.spots,
+            listeners: tally.far.len(),
+            first_utc: tally.span.map(|(first, _)| first),
+            last_utc: tally.span.map(|(_, last)| last),
+        });
+    }
+    entries
+}
+
+fn compare<'a>(contrast: &Contrast<'a>) -> Compare<'a> {
+    let found = &contrast.comparison;
+    let entry = |place: &str, part: &Part| PartEntry {
+        pairs: part.pairs,
+        pairs_used: part.pairs_used,
+        listeners: part.listeners,
+        blocks: part.blocks,
+        margin_db: part.margin_db,
+        difference_db: part.difference_db,
+        low_db: part.low_db,
+        high_db: part.high_db,
+        level: 0.95,
+        verdict: part.verdict,
+        only_a: part.only_a,
+        only_b: part.only_b,
+        plain_difference_db: part.plain_difference_db,
+        median_difference_db: part.median_db,
+        holds_together: part.holds_together,
+        only_probability: part.only_probability,
+        more_hours: part.more_hours,
+        text: verdict::part(contrast.a, contrast.b, place, part, found.design, contrast.settings),
+    };
+    Compare {
+        a: contrast.a,
+        b: contrast.b,
+        design: found.design,
+        floor_db: found.floor_db,
+        days_a: found.days.0,
+        days_b: found.days.1,
+        all: entry("", &found.all),
+        bands: found
+            .bands
+            .iter()
+            .map(|(band, part)| OfBand { band: *band, part: entry(&format!(" on {}", band.label()), part) })
+            .collect(),
+        sectors: found
+            .sectors
+            .iter()
+            .map(|(from_deg, part)| OfRange {
+                from_deg: *from_deg,
+                to_deg: from_deg + WIDTH_DEG,
+                part: entry(&format!(" towards {} degrees", from_deg + WIDTH_DEG / 2.0), part),
+            })
+            .collect(),
+        distances: found
+            .distances
+            .iter()
+            .map(|((from_km, to_km), part)| OfDistance {
+                from_km: *from_km,
+                to_km: *to_km,
+                part: entry(&format!(" from {from_km} to {to_km} km"), part),
+            })
+            .collect(),
+    }
+}
+
 /// Every spot read, in the order of files and lines, whoever sent it.
 /// Distance and bearing are those of the row's own locators, the bearing at the end where the tested antenna stands.
 fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
@@ -230,9 +293,9 @@ fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
     let mut list = Vec::with_capacity(table.len());
     for row in 0..table.len() {
         let (near, far) = (table.near(row, readout.side), table.far(row, readout.side));
-        let path = *paths.entry((near, far)).or_insert_with(|| {
-            Some(geodesic.path(stations.locator(near)?.centre(), stations.locator(far)?.centre()))
-        });
+        let path = *paths
+            .entry((near, far))
+            .or_insert_with(|| Some(geodesic.path(stations.locator(near)?.centre(), stations.locator(far)?.centre())));
         let (tx, rx) = (table.tx(row), table.rx(row));
         let locator = |station| stations.locator(station).map(|locator| locator.to_string());
         list.push(SpotEntry {
@@ -250,7 +313,7 @@ fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
             power_dbm: table.power_dbm(row),
             distance_km: path.map(|path| path.distance_km),
             bearing_deg: path.and_then(|path| path.bearing_deg),
-            run: None,
+            run: readout.run_of(row),
         });
     }
     list

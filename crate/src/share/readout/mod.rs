@@ -4,12 +4,15 @@
 //! - [`Readout`]: everything read and computed; [`Readout::json`] and [`Readout::text`] write it
 //! - `json`: the document that other programs rely on, key by key
 //! - `text`: the same for people
+//! - `contrast`: two runs compared, as asked
 
+mod contrast;
 mod json;
 mod text;
 
-use crate::import::{self, Reading, Wishes};
-use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder};
+use crate::import::{self, Note, NoteKind, Reading, Wishes};
+use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
+use crate::study::runs::{self, Run};
 use crate::study::{self, Filter, Subject, Tally, tested};
 
 /// One file handed in.
@@ -32,6 +35,12 @@ pub struct Request {
     pub filter: Filter,
     /// Also list every spot in the JSON.
     pub list: bool,
+    /// Runs with their rules.
+    pub runs: Vec<Run>,
+    /// Names of two runs to compare: how far the second is above the first.
+    pub compare: Option<(String, String)>,
+    /// Call of a beacon whose antenna did not change.
+    pub control: Option<String>,
 }
 
 /// Why the tested station is the one it is.
@@ -56,6 +65,7 @@ pub struct Readout {
     side: Side,
     choice: Choice,
     request: Request,
+    run_rows: Vec<RowSet>,
 }
 
 impl Readout {
@@ -67,8 +77,35 @@ impl Readout {
             readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder));
         }
         let table = builder.freeze();
-        let (calls, side, choice) = settle(&table, &request);
-        Self { readings, table, calls, side, choice, request }
+        let (mut calls, side, choice) = settle(&table, &request);
+        let station = calls.first().copied();
+        let mut run_rows = Vec::new();
+        if !request.runs.is_empty() {
+            calls = runs::calls_of(&table, &request.runs, station);
+            let subject = Subject::new(&table, &calls, side, None);
+            let rows = request.filter.rows(&subject);
+            run_rows = runs::assign(&table, &rows, side, &request.runs, station);
+        }
+        let mut readout = Self { readings, table, calls, side, choice, request, run_rows };
+        readout.note_station();
+        readout
+    }
+
+    /// Says once, with the first file that has spots, how the tested station was settled over all files.
+    fn note_station(&mut self) {
+        let kind = match self.choice {
+            Choice::Asked | Choice::None => return,
+            Choice::Absent(_) => NoteKind::StationAbsent,
+            Choice::Found { .. } => NoteKind::StationAssumed,
+        };
+        let count = match self.choice {
+            Choice::Found { spots, .. } => u64::try_from(spots).ok(),
+            _ => None,
+        };
+        let Some(text) = text::station_choice(self) else { return };
+        if let Some(reading) = self.readings.iter_mut().find(|reading| reading.spots > 0) {
+            reading.notes.push(Note { kind, count, text });
+        }
     }
 
     /// Did any file give spots?
@@ -89,15 +126,25 @@ impl Readout {
     fn subject(&self) -> Subject<'_> {
         Subject::new(&self.table, &self.calls, self.side, None)
     }
+
+    /// Name of the run a row belongs to.
+    fn run_of(&self, row: usize) -> Option<&str> {
+        let at = self.run_rows.iter().position(|rows| rows.contains(row))?;
+        self.request.runs.get(at).map(|run| run.name.as_str())
+    }
 }
 
 /// Whose antenna, on which side, and why.
 fn settle(table: &SpotTable, request: &Request) -> (Vec<CallId>, Side, Choice) {
     if let Some(asked) = &request.station {
         let Some(call) = table.stations().find_call(asked) else {
-            return (Vec::new(), request.side.unwrap_or(Side::Sends), Choice::Absent(asked.trim().to_ascii_uppercase()));
+            return (
+                Vec::new(),
+                request.side.unwrap_or(Side::Sends),
+                Choice::Absent(asked.trim().to_ascii_uppercase()),
+            );
         };
-        let on = |side| table.rows_of(crate::model::Tested { call, side }).count();
+        let on = |side| table.rows_of(Tested { call, side }).count();
         let side = request.side.unwrap_or(if on(Side::Sends) >= on(Side::Hears) { Side::Sends } else { Side::Hears });
         let choice = if on(side) > 0 { Choice::Asked } else { Choice::Absent(asked.trim().to_ascii_uppercase()) };
         return (vec![call], side, choice);
@@ -114,7 +161,6 @@ fn settle(table: &SpotTable, request: &Request) -> (Vec<CallId>, Side, Choice) {
 
 /// All results of the chosen rows, computed once for either form.
 struct Results {
-    rows: RowSet,
     tally: Tally,
     reach: study::Reach,
     bands: Vec<study::BandResult>,
@@ -131,7 +177,6 @@ impl Results {
             bands: study::bands(subject, &rows, &tally),
             sectors: study::bearings(subject, &rows, &tally),
             hours: study::hours(&tally),
-            rows,
             tally,
         }
     }

@@ -2,11 +2,15 @@
 
 use std::fmt::Write;
 
+use super::contrast::contrast;
 use super::{Choice, Readout, Results};
 use crate::import::Reading;
 use crate::model::Side;
 use crate::words::number::{count, counted, level, or_missing, whole};
-use crate::words::{Length, answer, calendar};
+use crate::words::{Length, answer, calendar, verdict};
+
+/// So many rows set aside are listed one by one.
+const SET_ASIDE_SHOWN: usize = 10;
 
 pub(super) fn write(readout: &Readout) -> String {
     let mut out = String::new();
@@ -24,9 +28,6 @@ pub(super) fn write(readout: &Readout) -> String {
             line(&mut out, &format!("{}, {}, UTC.", calendar::days(first, last), calendar::duration(first, last)));
         }
     }
-    if let Some(choice) = station_choice(readout) {
-        line(&mut out, &choice);
-    }
     for reading in &readout.readings {
         how_read(&mut out, reading);
     }
@@ -35,8 +36,8 @@ pub(super) fn write(readout: &Readout) -> String {
         bearings(&mut out, &results);
         classes(&mut out, &results);
         hours(&mut out, &results);
-        debug_assert_eq!(results.rows.count(), results.tally.spots);
     }
+    compare(&mut out, readout);
     out
 }
 
@@ -51,7 +52,11 @@ pub(super) fn station_choice(readout: &Readout) -> Option<String> {
         Choice::Absent(call) => Some(format!("No spot was read in which {call} {does}; name another station or side.")),
         Choice::Found { spots, of } => {
             let call = readout.table.stations().call(*readout.calls.first()?);
-            Some(format!("Taken as the tested station: {call}, which {does} in {} of {} spots.", count(*spots), count(*of)))
+            Some(format!(
+                "Taken as the tested station: {call}, which {does} in {} of {} spots.",
+                count(*spots),
+                count(*of)
+            ))
         }
     }
 }
@@ -88,12 +93,11 @@ fn how_read(out: &mut String, reading: &Reading) {
     for note in &reading.notes {
         line(out, &format!("  {}", note.text));
     }
-    const SHOWN: usize = 10;
-    for row in reading.set_aside.iter().take(SHOWN) {
+    for row in reading.set_aside.iter().take(SET_ASIDE_SHOWN) {
         line(out, &format!("  line {}: {}", row.line, row.text));
     }
-    if reading.set_aside.len() > SHOWN {
-        line(out, &format!("  and {} more set aside", count(reading.set_aside.len() - SHOWN)));
+    if reading.set_aside.len() > SET_ASIDE_SHOWN {
+        line(out, &format!("  and {} more set aside", count(reading.set_aside.len() - SET_ASIDE_SHOWN)));
     }
 }
 
@@ -138,7 +142,14 @@ fn classes(out: &mut String, results: &Results) {
     heading(out, "Distances");
     for class in results.reach.classes.iter().filter(|class| class.listeners > 0) {
         let name = format!("{} to {} km", whole(class.from_km), whole(class.to_km));
-        line(out, &format!("  {name:<20}{}, {}", counted(class.spots, "spot", "spots"), counted(class.listeners, "listener", "listeners")));
+        line(
+            out,
+            &format!(
+                "  {name:<20}{}, {}",
+                counted(class.spots, "spot", "spots"),
+                counted(class.listeners, "listener", "listeners")
+            ),
+        );
     }
 }
 
@@ -153,6 +164,26 @@ fn hours(out: &mut String, results: &Results) {
         let mut cells = vec![(-8, band.band.label())];
         cells.extend(band.spots.iter().map(|&spots| (4, if spots == 0 { ".".to_owned() } else { count(spots) })));
         row(out, &cells);
+    }
+}
+
+/// The comparison that was asked for: the verdict of each band, then how the whole was reckoned.
+fn compare(out: &mut String, readout: &Readout) {
+    let Some(contrast) = contrast(readout) else { return };
+    let found = &contrast.comparison;
+    heading(out, &format!("{} compared with {}", contrast.b, contrast.a));
+    for (band, part) in &found.bands {
+        line(out, &format!("  {}", verdict::on_band(contrast.a, contrast.b, *band, part, found, contrast.settings)));
+    }
+    line(
+        out,
+        &format!(
+            "  All bands: {}",
+            verdict::part(contrast.a, contrast.b, "", &found.all, found.design, contrast.settings)
+        ),
+    );
+    for step in verdict::how_reckoned(&found.all, found, contrast.settings) {
+        line(out, &format!("    {step}"));
     }
 }
 

@@ -1,0 +1,77 @@
+//! What the page weighs, and the weight it may not pass.
+
+use std::io::Write as _;
+
+use anyhow::{Result, bail};
+use flate2::Compression;
+use flate2::write::GzEncoder;
+
+/// Most bytes the page may have.
+const MOST_BYTES: usize = 1_500_000;
+/// Most bytes it may have on the wire, gzipped.
+const MOST_GZIPPED_BYTES: usize = 500_000;
+
+/// A page's weight.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Weight {
+    /// Bytes of the file.
+    pub bytes: usize,
+    /// Bytes after gzip at the level most web hosts use.
+    pub gzipped_bytes: usize,
+}
+
+impl Weight {
+    /// Weighs a file's content.
+    ///
+    /// # Errors
+    /// None that writing to memory can meet; the packer's signature has one.
+    pub(crate) fn of(content: &[u8]) -> Result<Self> {
+        Ok(Self { bytes: content.len(), gzipped_bytes: gzip(content, Compression::default())?.len() })
+    }
+
+    /// Checks the weight.
+    ///
+    /// # Errors
+    /// If it passes what the page may weigh.
+    pub(crate) fn check(self) -> Result<()> {
+        if self.bytes > MOST_BYTES || self.gzipped_bytes > MOST_GZIPPED_BYTES {
+            bail!(
+                "the page is too heavy: {} bytes ({} gzipped), at most {MOST_BYTES} ({MOST_GZIPPED_BYTES}) are allowed",
+                self.bytes,
+                self.gzipped_bytes
+            );
+        }
+        Ok(())
+    }
+}
+
+/// Packs bytes; without a time or a name in the header, so that the same bytes pack alike.
+///
+/// # Errors
+/// None that writing to memory can meet; the packer's signature has one.
+pub(crate) fn gzip(content: &[u8], level: Compression) -> Result<Vec<u8>> {
+    let mut packer = GzEncoder::new(Vec::new(), level);
+    packer.write_all(content)?;
+    Ok(packer.finish()?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_same_bytes_pack_alike_and_without_a_time() {
+        let packed = gzip(b"spot", Compression::best()).unwrap();
+        assert_eq!(packed, gzip(b"spot", Compression::best()).unwrap());
+        // RFC 1952, 2.3: bytes 4 to 7 are the time, zero where there is none.
+        assert_eq!(packed.get(4..8), Some(&[0; 4][..]));
+    }
+
+    #[test]
+    fn a_page_is_refused_by_either_weight() {
+        let light = Weight { bytes: MOST_BYTES, gzipped_bytes: MOST_GZIPPED_BYTES };
+        assert!(light.check().is_ok());
+        assert!(Weight { bytes: MOST_BYTES + 1, ..light }.check().is_err());
+        assert!(Weight { gzipped_bytes: MOST_GZIPPED_BYTES + 1, ..light }.check().is_err());
+    }
+}
