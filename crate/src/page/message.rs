@@ -25,11 +25,29 @@ pub enum Event {
     },
     /// Reading was given up by the person; files that came in since are forgotten.
     Cancelled,
-    /// Text was pasted.
-    Paste {
-        /// The text.
+    /// A file was refused unread, as it is too large.
+    Refused {
+        /// Its name.
+        name: String,
+        /// Its size in bytes.
+        size: f64,
+        /// The largest size that is read.
+        most: f64,
+    },
+    /// The browser could not read a file.
+    Unreadable {
+        /// Its name.
+        name: String,
+        /// What the browser says.
+        why: String,
+    },
+    /// The address was changed by hand: other settings.
+    Settings {
+        /// The settings, as [`Patch::Settings`] wrote them or not.
         text: String,
     },
+    /// A newer version of the page is installed and waits.
+    NewVersion,
     /// A control was used: `act` is its word, `value` what it carries.
     Act {
         /// What to do.
@@ -253,6 +271,8 @@ pub enum Patch {
         /// A whole SVG document.
         text: String,
     },
+    /// Go over to the newer version: the person agreed.
+    NewVersion,
     /// These files are now the work: on a restart they are sent again, by their number of arrival.
     Work {
         /// Numbers of the files, counted from 0 over all [`Event::File`]s since the page opened.
