@@ -10,7 +10,7 @@
 'use strict';
 
 const VERSION = 'PAGE_VERSION';
-const FILES = ['./', 'manifest.webmanifest', 'icon.svg'];
+const FILES = ['./', 'manifest.webmanifest'];
 const PREFIX = `farheard ${self.registration.scope} `; // several copies may live on one host
 const NOTE = `${PREFIX}in use`;
 

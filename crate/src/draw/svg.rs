@@ -10,44 +10,47 @@ const SANS: &str =
     "ui-sans-serif,-apple-system,'Segoe UI','Noto Sans',Roboto,'Liberation Sans','DejaVu Sans',sans-serif";
 const SERIF: &str = "'Iowan Old Style','Palatino Linotype',Palatino,'URW Palladio L',P052,'TeX Gyre Pagella','Noto Serif',Georgia,'DejaVu Serif',serif";
 
+/// Stands for the picture's own beginning of names until all of it is drawn; no words can hold it.
+const OWN: char = '\u{1}';
+
 /// A picture being written.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct SvgSurface {
     body: String,
-    names: String,
     named: usize,
 }
 
 impl SvgSurface {
-    /// An empty picture. Several pictures may stand in one page if their `names` differ:
-    /// it begins the name of every part that must have one.
-    pub fn new(names: &str) -> Self {
-        Self { body: String::new(), names: names.to_owned(), named: 0 }
+    /// An empty picture.
+    pub fn new() -> Self {
+        Self::default()
     }
 
-    /// The whole picture, so many pixels wide and high.
+    /// The whole picture, so many pixels wide and high. `title` and `description` stand in it for readers who do not
+    /// see it. The same drawing always gives the same text, and different ones may stand in one page:
+    /// names of parts begin differently in each.
     pub fn finish(self, width: f64, height: f64, title: &str, description: &str) -> String {
         let (w, h) = (number(width), number(height));
-        let mut svg = String::with_capacity(self.body.len() + 512);
-        svg.push_str(&format!(
+        let svg = format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" role=\"img\" \
-             aria-labelledby=\"{names}t {names}d\" font-family=\"{SANS}\" font-variant=\"tabular-nums lining-nums\">\n\
-             <title id=\"{names}t\">{}</title>\n<desc id=\"{names}d\">{}</desc>\n{}</svg>\n",
+             aria-labelledby=\"{OWN}t {OWN}d\" font-family=\"{SANS}\" font-variant=\"tabular-nums lining-nums\">\n\
+             <title id=\"{OWN}t\">{}</title>\n<desc id=\"{OWN}d\">{}</desc>\n{}</svg>\n",
             escape(title),
             escape(description),
             self.body,
-            names = self.names,
-        ));
-        svg
+        );
+        // FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) of the picture: short, and not for secrets
+        let hash = svg.bytes().fold(0x811C_9DC5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
+        svg.replace(OWN, &format!("f{hash:08x}-"))
     }
 
     fn name(&mut self) -> String {
         self.named += 1;
-        format!("{}{}", self.names, self.named)
+        format!("{OWN}{}", self.named)
     }
 
     fn add(&mut self, line: std::fmt::Arguments<'_>) {
-        self.body.push_str(&format!("{line}\n"));
+        self.body.extend([line.to_string().as_str(), "\n"]);
     }
 }
 
@@ -157,28 +160,83 @@ fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
+/// From so many steps on, lines are written from place to place, which takes half the room.
+const LONG: usize = 48;
+
 fn path(outline: &Outline) -> String {
     let mut d = String::new();
-    let pair = |d: &mut String, letter: char, point: Point| {
-        d.push_str(&format!("{letter}{} {}", number(point.x), number(point.y)));
-    };
+    let long = outline.verbs().len() >= LONG;
+    let mut here = Point::default();
     for verb in outline.verbs() {
         match *verb {
-            Verb::Move(to) => pair(&mut d, 'M', to),
-            Verb::Line(to) => pair(&mut d, 'L', to),
+            Verb::Move(to) => {
+                pair(&mut d, 'M', to);
+                here = to;
+            }
+            Verb::Line(to) if long => {
+                // from the place as it was written, so that rounding never adds up
+                d.push('l');
+                d.push_str(&short(hundredths(to.x) - hundredths(here.x)));
+                let down = short(hundredths(to.y) - hundredths(here.y));
+                if !down.starts_with('-') {
+                    d.push(' ');
+                }
+                d.push_str(&down);
+                here = to;
+            }
+            Verb::Line(to) => {
+                pair(&mut d, 'L', to);
+                here = to;
+            }
             Verb::Quad(control, to) => {
                 pair(&mut d, 'Q', control);
                 pair(&mut d, ' ', to);
+                here = to;
             }
             Verb::Arc { centre, radius, from_deg, to_deg } => {
-                let (large, sweep) = (u8::from((to_deg - from_deg).abs() > 180.0), u8::from(to_deg > from_deg));
-                d.push_str(&format!("A{r} {r} 0 {large} {sweep}", r = number(radius)));
-                pair(&mut d, ' ', centre.toward(to_deg, radius));
+                let (large, sweep) = ((to_deg - from_deg).abs() > 180.0, to_deg > from_deg);
+                let to = centre.toward(to_deg, radius);
+                let radius = number(radius);
+                d.extend([
+                    "A",
+                    &radius,
+                    " ",
+                    &radius,
+                    if large { " 0 1" } else { " 0 0" },
+                    if sweep { " 1" } else { " 0" },
+                ]);
+                pair(&mut d, ' ', to);
+                here = to;
             }
             Verb::Close => d.push('Z'),
         }
     }
     d
+}
+
+fn pair(d: &mut String, letter: char, point: Point) {
+    d.push(letter);
+    d.push_str(&number(point.x));
+    d.push(' ');
+    d.push_str(&number(point.y));
+}
+
+/// Whole hundredths of a pixel.
+fn hundredths(value: f64) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "a place in a picture; what is not finite becomes 0")]
+    let whole = (value * 100.0).round() as i64;
+    whole
+}
+
+/// Hundredths as pixels, without a needless zero before the point.
+fn short(hundredths: i64) -> String {
+    #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
+    let text = number(hundredths as f64 / 100.0);
+    match (text.strip_prefix("0."), text.strip_prefix("-0.")) {
+        (Some(fraction), _) => format!(".{fraction}"),
+        (_, Some(fraction)) => format!("-.{fraction}"),
+        _ => text,
+    }
 }
 
 fn paint(attribute: &str, colour: Colour) -> String {
@@ -194,7 +252,8 @@ fn stroke(pen: &Pen) -> String {
     let mut text =
         format!("{} stroke-width=\"{}\" stroke-linejoin=\"round\"", paint("stroke", pen.colour), number(pen.width));
     if let Dash::Dotted { on, off } = pen.dash {
-        text.push_str(&format!(" stroke-dasharray=\"{} {}\" stroke-linecap=\"round\"", number(on), number(off)));
+        let gaps = format!(" stroke-dasharray=\"{} {}\" stroke-linecap=\"round\"", number(on), number(off));
+        text.push_str(&gaps);
     }
     text
 }
@@ -249,7 +308,7 @@ mod tests {
 
     #[test]
     fn words_never_become_markup() {
-        let mut svg = SvgSurface::new("x");
+        let mut svg = SvgSurface::new();
         let font = Font::new(Face::Sans, 12.0);
         svg.text(&Text::new("</text><script>\u{0}&\"", Point::default(), font, Colour::BLACK));
         svg.open_group("<b>");
@@ -257,7 +316,20 @@ mod tests {
         let whole = svg.finish(10.0, 10.0, "a<b", "c&d");
         assert!(!whole.contains("<script>") && !whole.contains("<b>") && !whole.contains('\0'));
         assert!(whole.contains("&lt;/text&gt;&lt;script&gt;&amp;&quot;"));
-        assert!(whole.contains("<title id=\"xt\">a&lt;b</title>"));
+        assert!(whole.contains("t\">a&lt;b</title>") && !whole.contains(OWN));
+    }
+
+    #[test]
+    fn long_lines_are_written_from_place_to_place() {
+        let mut line = Outline::new();
+        let places: Vec<Point> = (0..60).map(|at| Point::new(f64::from(at) * 0.333, -f64::from(at) * 0.5)).collect();
+        line.add_line(&places);
+        let d = path(&line);
+        let steps: Vec<&str> = d.split(['M', 'l']).skip(1).collect();
+        let first = "0 0l.33-.5l.34-.5l.33-.5";
+        assert!(d.starts_with(&format!("M{first}")), "{d}");
+        let x: f64 = steps.iter().filter_map(|step| step.split(['-', ' ']).next()?.parse::<f64>().ok()).sum();
+        assert!((x - 59.0 * 0.333).abs() < 0.006, "rounding adds up: {x}");
     }
 
     #[test]

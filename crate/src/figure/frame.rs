@@ -52,18 +52,7 @@ impl Frame {
 ///
 /// `title` and `description` stand in it for readers who do not see it. The same drawing always gives the same text.
 pub fn to_svg(frame: &Frame, title: &str, description: &str, draw: impl FnOnce(&mut dyn Surface)) -> String {
-    let mut surface = SvgSurface::new(&names(title, description));
+    let mut surface = SvgSurface::new();
     draw(&mut surface);
     surface.finish(frame.width, frame.height, title, description)
-}
-
-/// Names of parts begin alike in one picture and differently in others, so that several may stand in one page.
-/// FNV-1a (G. Fowler, L. C. Noll, K.-P. Vo) of title and description: short, and not for secrets.
-fn names(title: &str, description: &str) -> String {
-    let hash = title
-        .bytes()
-        .chain([0])
-        .chain(description.bytes())
-        .fold(0x811C_9DC5_u32, |hash, byte| (hash ^ u32::from(byte)).wrapping_mul(0x0100_0193));
-    format!("f{hash:08x}-")
 }

@@ -88,7 +88,8 @@ pub fn draw(input: &TimelineInput<'_>, frame: &Frame, surface: &mut dyn Surface)
     let column = (right - left) / steps as f64;
     let gap = if column >= 6.0 { 2.0 } else { 0.25 * column };
     let bar = |at: usize, spots: usize| {
-        let height = (base - top) * spots as f64 / most;
+        // a single spot among hundreds must not vanish
+        let height = ((base - top) * spots as f64 / most).max(2.0);
         let (x, width) = (left + column * at as f64 + gap / 2.0, column - gap);
         (spots > 0).then(|| Outline::rectangle(x, base - height, width, height))
     };

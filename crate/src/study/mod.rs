@@ -10,8 +10,11 @@
 //! - [`hours`]: spots and listeners per band and UTC hour
 //! - [`listeners`]: every far station as one entry
 //! - [`timeline`]: spots per step of time
+//! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
+//! - [`propose`]: runs proposed from the data
+//! - [`plan`]: what the next test needs
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
 //! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
 //!
@@ -23,11 +26,14 @@ pub mod compare;
 pub mod days;
 pub mod dial;
 pub mod distribution;
+pub mod doubt;
 pub mod filter;
 pub mod hours;
 pub mod interval;
 pub mod listeners;
 pub mod pairs;
+pub mod plan;
+pub mod propose;
 pub mod reach;
 pub mod runs;
 pub mod safe;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context as _, Result, bail};
 use sha2::{Digest as _, Sha256};
 
-use crate::page::{Parts, assemble};
+use crate::page::{Parts, assemble, data_address};
 use crate::project::Project;
 use crate::sample::read_samples;
 use crate::size::Weight;
@@ -15,6 +15,8 @@ use crate::wasm;
 
 /// Stands in `web/sw.js` for the version of the page it keeps.
 const VERSION_MARK: &str = "PAGE_VERSION";
+/// Stands in `web/manifest.webmanifest` for the icon's data address.
+const ICON_MARK: &str = "ICON_ADDRESS";
 
 /// Builds everything and returns where the page is.
 ///
@@ -41,8 +43,7 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
     let place = dist.join("index.html");
     write(&place, &page)?;
     write(&dist.join("sw.js"), &service_worker(&source("sw.js")?, &page)?)?;
-    write(&dist.join("manifest.webmanifest"), &source("manifest.webmanifest")?)?;
-    write(&dist.join("icon.svg"), &icon)?;
+    write(&dist.join("manifest.webmanifest"), &manifest(&source("manifest.webmanifest")?, &icon)?)?;
 
     say(&format!(
         "dist/index.html: {} bytes, {} gzipped (wasm module {} bytes)",
@@ -54,13 +55,22 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
     Ok(place)
 }
 
+/// The manifest with the icon in it: the page's policy keeps even the browser from fetching images of the host.
+fn manifest(source: &str, icon: &str) -> Result<String> {
+    fill_once("web/manifest.webmanifest", source, ICON_MARK, &data_address(icon))
+}
+
 /// The service worker of this very page: browsers take a service worker for new when its bytes change.
 fn service_worker(source: &str, page: &str) -> Result<String> {
-    if source.matches(VERSION_MARK).count() != 1 {
-        bail!("web/sw.js must contain {VERSION_MARK} exactly once");
-    }
     let version: String = Sha256::digest(page).iter().take(8).map(|byte| format!("{byte:02x}")).collect();
-    Ok(source.replace(VERSION_MARK, &version))
+    fill_once("web/sw.js", source, VERSION_MARK, &version)
+}
+
+fn fill_once(name: &str, source: &str, mark: &str, content: &str) -> Result<String> {
+    if source.matches(mark).count() != 1 {
+        bail!("{name} must contain {mark} exactly once");
+    }
+    Ok(source.replace(mark, content))
 }
 
 fn read_text(path: &Path) -> Result<String> {

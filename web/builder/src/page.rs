@@ -76,7 +76,12 @@ fn policy_element(script: &str, style: &str) -> String {
 }
 
 fn icon_element(icon: &str) -> String {
-    format!("<link rel=\"icon\" type=\"image/svg+xml\" href=\"data:image/svg+xml;base64,{}\">", STANDARD.encode(icon))
+    format!("<link rel=\"icon\" type=\"image/svg+xml\" href=\"{}\">", data_address(icon))
+}
+
+/// An SVG picture as an address that holds it.
+pub(crate) fn data_address(svg: &str) -> String {
+    format!("data:image/svg+xml;base64,{}", STANDARD.encode(svg))
 }
 
 fn data_blocks(parts: &Parts<'_>) -> Result<String> {

@@ -1,11 +1,9 @@
 //! How far the map reaches: one of a few round distances, and which of two views it opens on.
 
+use crate::geography::OPPOSITE_KM;
 use crate::study::Listener;
 use crate::units::KM_PER_MILE;
 use crate::words::Length;
-
-/// The point opposite home, in km: half a meridian of the WGS-84 ellipsoid.
-const OPPOSITE_KM: f64 = 20_003.931_458_6;
 
 /// How far a map reaches, and how far its rings lie apart.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -119,6 +117,6 @@ mod tests {
             assert!(Extent::holding(20_003.0, length).is_whole_earth());
             assert!(Extent::holding(f64::NAN, length).is_whole_earth());
         }
-        assert_eq!(Extent::holding(0.0, Length::Km).rim_km, 500.0);
+        assert_eq!(Extent::holding(0.0, Length::Km), Extent { rim_km: 500.0, ring_km: 125.0 });
     }
 }
