@@ -9,6 +9,7 @@ use farheard::draw::{Antenna, Surface, Theme};
 use farheard::figure::bearings::{self, BearingsInput};
 use farheard::figure::disc::{self, DiscInput, Extent, Zoom};
 use farheard::figure::hours::{self, Counted, HoursInput, Key};
+use farheard::figure::legend::{self, LegendInput};
 use farheard::figure::timeline::{self, TimelineInput};
 use farheard::figure::{Frame, Size, to_svg};
 use farheard::geography::land;
@@ -83,7 +84,13 @@ fn disc_near_view() {
     let run = Results::of(&table, None);
     let input = disc_input(&run, Extent::holding(2000.0, Length::Km));
     let input = DiscInput { pinned: Some(run.call("Q13A")), focused: Some(run.call("Q1A")), ..input };
-    check("disc-near-light", &disc_picture(&input, &Frame::new(700.0, 656.0, Theme::Light, Size::Full)));
+    let frame = Frame::new(700.0, 656.0, Theme::Light, Size::Full);
+    let keys = LegendInput { bands: &run.bands, shown: &run.bands[1..], antenna: Antenna::A };
+    let with_keys = picture(&frame, "Disc", &disc::summary(&input), |surface| {
+        disc::draw(&input, &frame, surface);
+        legend::draw(&keys, &frame, surface);
+    });
+    check("disc-near-light", &with_keys);
     check("disc-near-sun", &disc_picture(&input, &Frame::new(640.0, 640.0, Theme::Sun, Size::Full)));
     let miles = DiscInput { length: Length::Miles, extent: Extent::holding(1500.0, Length::Miles), ..input };
     check("disc-near-miles-phone", &disc_picture(&miles, &Frame::new(358.0, 350.0, Theme::Light, Size::Phone)));

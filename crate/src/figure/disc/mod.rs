@@ -33,6 +33,7 @@ pub mod zoom;
 
 pub use extent::{Extent, ViewKind, Views, views};
 pub(crate) use petals::middle_deg as sector_middle_deg;
+pub(crate) use placing::mark_radius;
 pub use scene::{Scene, SceneMark, Step, Stop, hit, step};
 pub(crate) use summary::direction_name;
 pub use summary::summary;
