@@ -109,7 +109,7 @@ fn check_command(document: &Source, command: &str, packages: &[String], command_
             for (index, word) in rest.iter().skip(ours.map_or(rest.len(), |it| it + 1)).enumerate() {
                 let option = word.strip_prefix("--").map(|it| it.split('=').next().unwrap_or(it));
                 if let Some(option) = option
-                    && !command_line.contains(&format!("--{option}"))
+                    && !command_line.contains(&format!("\"{option}\""))
                 {
                     wrong("the program has no such option");
                 }
