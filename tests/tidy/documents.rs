@@ -46,10 +46,15 @@ fn every_sample_file_is_described_and_every_described_one_is_there() {
             "sample-files/README.md does not describe {name}"
         );
     }
-    let described = code_words(&readme).into_iter().filter(|word| word.ends_with(".csv") || word.ends_with(".gz"));
+    let described = code_words(&readme).into_iter().filter(|word| is_sample_name(word));
     for name in described {
         assert!(there.contains(&name), "sample-files/README.md describes {name}, which is not there");
     }
+}
+
+fn is_sample_name(word: &str) -> bool {
+    matches!(word.rsplit_once('.'), Some((_, "csv" | "tsv" | "txt" | "adi" | "gz" | "zip")))
+        && !word.contains(['/', ' '])
 }
 
 /// The words in `code` of a document.
