@@ -1,9 +1,12 @@
 //! Draws the land around some trying homes, for looking at: `cargo run -p farheard --example land`
 //! writes one SVG picture each into the system's temporary folder and says where.
 
-#![allow(clippy::print_stdout, reason = "an example speaks to its caller")]
+#![allow(
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "an example speaks to its caller, and times itself"
+)]
 
-use std::fmt::Write as _;
 use std::time::Instant;
 
 use farheard::geography::{Disc, MapLine, OPPOSITE_KM, Position, land};
@@ -58,14 +61,8 @@ fn main() -> std::io::Result<()> {
 }
 
 fn path(lines: &[MapLine], end: &str, extent_km: f64) -> String {
-    let mut d = String::new();
-    for line in lines {
-        for (at, [east_km, north_km]) in line.iter().enumerate() {
-            let (x, y) = (400.0 * east_km / extent_km, -400.0 * north_km / extent_km);
-            // writing to a string cannot fail
-            let _ = write!(d, "{}{x:.1} {y:.1}", if at == 0 { 'M' } else { 'L' });
-        }
-        d.push_str(end);
-    }
-    d
+    let point = |[east_km, north_km]: &[f64; 2]| {
+        format!("{:.1} {:.1}", 400.0 * east_km / extent_km, -400.0 * north_km / extent_km)
+    };
+    lines.iter().map(|line| ["M", &line.iter().map(point).collect::<Vec<_>>().join("L"), end].concat()).collect()
 }

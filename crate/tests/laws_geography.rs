@@ -1,9 +1,10 @@
 //! Laws that hold for every place, tried on places drawn at random from a fixed seed and on the trying ones.
 
-#![allow(clippy::panic, clippy::unwrap_used, reason = "a test stops at the first broken law")]
+#![allow(clippy::panic, clippy::unwrap_used, clippy::float_cmp, reason = "a test stops at the first broken law")]
 
 use farheard::geography::{
-    Azimuthal, Disc, Geodesic, Locator, MapLine, MapPoint, OPPOSITE_KM, Position, SphericalAzimuthal, is_land, land,
+    Azimuthal, Disc, Geodesic, HomeView, Locator, MapLine, MapPoint, OPPOSITE_KM, Position, SphericalAzimuthal,
+    is_land, land,
 };
 
 /// A generator of fixed sequence: G. L. Steele, D. Lea and C. H. Flood,
@@ -151,11 +152,43 @@ fn the_sphere_is_off_by_no_more_than_documented() {
             let (Some(true_point), Some(point)) = (exact.forward(place), sphere.forward(place)) else { continue };
             let distance_km = true_point.distance_km();
             if distance_km < 19_000.0 {
+                let most_deg = if distance_km < 16_500.0 { 0.5 } else { 2.0 };
                 assert!((point.distance_km() - distance_km).abs() < 0.006 * distance_km, "{home:?} {place:?}");
                 let turned = (point.bearing_deg() - true_point.bearing_deg() + 180.0).rem_euclid(360.0) - 180.0;
-                assert!(turned.abs() < 0.6, "{home:?} {place:?}: {turned}");
+                assert!(turned.abs() < most_deg, "{home:?} {place:?}: {turned}");
             }
         }
+    }
+}
+
+#[test]
+fn coasts_lie_where_stations_lie() {
+    let mut draw = Draw(18);
+    for home in homes(19, 100) {
+        let (exact, view) = (Azimuthal::new(home), HomeView::new(home));
+        for at in 0..100 {
+            // half of them far away, where it is hard
+            let far = if at % 2 == 0 { 0.0 } else { 15_000.0 };
+            let point = MapPoint::at(draw.between(far, 19_700.0), draw.between(0.0, 360.0));
+            let [east, north, up] = view.seen(exact.inverse(point).unwrap().reduced_direction());
+            let distance_km = east.hypot(north).atan2(up) / std::f64::consts::PI * OPPOSITE_KM;
+            let found = MapPoint::at(distance_km, east.atan2(north).to_degrees());
+            let aside_km = (found.east_km - point.east_km).hypot(found.north_km - point.north_km);
+            assert!(
+                aside_km < if point.distance_km() < 15_000.0 { 1.0 } else { 10.0 },
+                "{home:?} {point:?} {aside_km}"
+            );
+        }
+        for _ in 0..100 {
+            // one to one out to the rim, where the exact map is not
+            let (angle, bearing) = (std::f64::consts::PI * draw.share().sqrt(), draw.between(-3.1, 3.1));
+            let [east, north, up] = view.seen(view.place(angle, bearing));
+            assert!((east.hypot(north).atan2(up) - angle).abs() < 2e-4, "{home:?} {angle} {bearing}");
+            let aside = (east.atan2(north) - bearing).sin() * angle.sin();
+            assert!(aside.abs() < 2e-4, "{home:?} {angle} {bearing} {aside}"); // 1.3 km, as above
+        }
+        let [east, north, up] = view.seen(home.reduced_direction());
+        assert!(east.hypot(north) < 1e-12 && (up - 1.0).abs() < 1e-12);
     }
 }
 
@@ -163,7 +196,7 @@ const EXTENTS_KM: [f64; 7] = [150.0, 500.0, 2000.0, 8000.0, 16_000.0, 20_000.0, 
 
 #[test]
 fn land_stays_within_the_extent_and_is_finite() {
-    for home in homes(11, 60) {
+    for home in homes(11, 24) {
         for extent_km in EXTENTS_KM {
             let drawn = land(home, extent_km);
             for line in drawn.fill.iter().chain(&drawn.coast) {
@@ -180,7 +213,7 @@ fn land_stays_within_the_extent_and_is_finite() {
 
 #[test]
 fn no_streak_and_no_rim_is_stroked() {
-    for home in homes(12, 60) {
+    for home in homes(12, 24) {
         for extent_km in EXTENTS_KM {
             let on_rim = |p: [f64; 2]| p[0].hypot(p[1]) > extent_km * (1.0 - 1e-12);
             for line in land(home, extent_km).coast {
@@ -219,19 +252,21 @@ fn filled(rings: &[MapLine], point: [f64; 2]) -> bool {
 fn what_is_filled_is_land() {
     let mut draw = Draw(13);
     let (mut on_land, mut at_sea) = (0, 0);
-    for home in homes(14, 12) {
-        let map = SphericalAzimuthal::new(home);
+    for home in homes(14, 8) {
+        let map = Azimuthal::new(home);
         for extent_km in EXTENTS_KM {
             let rings = land(home, extent_km).fill;
-            for _ in 0..12 {
-                let point = MapPoint::at(extent_km * draw.share().sqrt() * 0.999, draw.between(0.0, 360.0));
+            for _ in 0..8 {
+                // the exact map is not one to one beyond 19 700 km
+                let distance_km = (extent_km * draw.share().sqrt() * 0.999).min(19_700.0);
+                let point = MapPoint::at(distance_km, draw.between(0.0, 360.0));
                 let place = map.inverse(point).unwrap();
                 let expected = is_land(place);
                 // lines are simplified to a thousandth of the extent: ask only where no coast is near
                 let around = SphericalAzimuthal::new(place);
-                let near = (0..24).any(|step| {
-                    let ring = f64::from(1 + step / 8);
-                    let there = around.inverse(MapPoint::at(ring * extent_km / 1000.0, 45.0 * f64::from(step)));
+                let near = (0..12).any(|step| {
+                    let ring = f64::from(1 + step / 6);
+                    let there = around.inverse(MapPoint::at(1.5 * ring * extent_km / 1000.0, 60.0 * f64::from(step)));
                     is_land(there.unwrap()) != expected
                 });
                 if near {
@@ -242,7 +277,7 @@ fn what_is_filled_is_land() {
             }
         }
     }
-    assert!(on_land > 300 && at_sea > 600, "both were met: {on_land} {at_sea}");
+    assert!(on_land > 200 && at_sea > 400, "both were met: {on_land} {at_sea}");
 }
 
 #[test]
@@ -251,13 +286,13 @@ fn land_at_every_rim_and_everywhere() {
     let rim = |lat_deg: f64, lon_deg: f64| {
         let drawn = land(Position { lat_deg, lon_deg }, OPPOSITE_KM);
         [0.0_f64, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0].map(|bearing| {
-            let out = OPPOSITE_KM * 0.9999;
+            let out = OPPOSITE_KM * 0.9995;
             filled(&drawn.fill, [out * bearing.sin(), out * bearing.cos()])
         })
     };
     assert_eq!(rim(-40.0, 176.0), [true; 7], "opposite lies Spain");
     assert_eq!(rim(90.0, 0.0), [true; 7], "opposite lies Antarctica");
-    assert_eq!(rim(40.0, -4.0), [false; 7], "opposite lies the sea off New Zealand");
+    assert_eq!(rim(38.7, -9.1), [false; 7], "opposite lies the Tasman Sea");
     assert_eq!(rim(-90.0, 0.0), [false; 7], "opposite lies the Arctic Ocean");
     // the whole disc land, or none of it
     let inland = land(Position { lat_deg: 48.0, lon_deg: 67.0 }, 150.0);
@@ -286,14 +321,13 @@ fn area_km2(rings: &[MapLine]) -> f64 {
 }
 
 #[test]
-fn a_cap_around_home_is_a_circle() {
+fn a_cap_around_home_is_nearly_a_circle() {
     for home in homes(15, 20) {
         let disc = Disc::new(home, 8000.0).unwrap();
         let cap = disc.cap(home, 36.0);
-        // 36 degrees on the sphere of 6371.0088 km
-        let radius_km = 6371.0088 * 36.0_f64.to_radians();
-        let circle_km2 = std::f64::consts::PI * radius_km * radius_km;
-        assert!((area_km2(&cap.fill) / circle_km2 - 1.0).abs() < 1e-3, "{home:?}");
+        // a tenth of half around; plumb lines on the ellipsoid turn up to 0.6 % slower or faster than on a sphere
+        let circle_km2 = std::f64::consts::PI * (OPPOSITE_KM / 5.0).powi(2);
+        assert!((area_km2(&cap.fill) / circle_km2 - 1.0).abs() < 0.013, "{home:?}");
         assert_eq!((cap.fill.len(), cap.edge.len()), (1, 1));
         // wider than the disc: all of it, and no edge
         let all = disc.cap(home, 90.0);
@@ -306,22 +340,36 @@ fn a_cap_around_home_is_a_circle() {
 }
 
 #[test]
-fn half_the_sphere_is_half_the_disc() {
-    // seen from a place on its edge, a hemisphere is exactly half of every disc
-    let (geodesic, mut draw) = (Geodesic::wgs84(), Draw(16));
+fn the_edge_of_a_cap_lies_at_its_angle() {
+    let mut draw = Draw(16);
+    let mut met = 0;
     for home in homes(17, 40) {
-        let sphere = SphericalAzimuthal::new(home);
-        let quarter_km = 6371.0088 * std::f64::consts::FRAC_PI_2;
-        let bearing_deg = draw.between(0.0, 360.0);
-        let centre = sphere.inverse(MapPoint::at(quarter_km, bearing_deg)).unwrap();
+        let map = Azimuthal::new(home);
         for extent_km in [500.0, 5000.0, 15_000.0] {
-            let half = Disc::new(home, extent_km).unwrap().cap(centre, 90.0);
-            let expected = std::f64::consts::FRAC_PI_2 * extent_km * extent_km;
-            assert!((area_km2(&half.fill) / expected - 1.0).abs() < 2e-3, "{home:?} {extent_km}");
-            let towards = MapPoint::at(0.5 * extent_km, bearing_deg);
-            assert!(filled(&half.fill, [towards.east_km, towards.north_km]), "{home:?} {extent_km}");
-            assert!(!filled(&half.fill, [-towards.east_km, -towards.north_km]), "{home:?} {extent_km}");
+            // through or near home, so that there is an edge in every disc
+            let angle_deg = draw.between(20.0, 160.0);
+            let off_deg = angle_deg + draw.between(-1.5, 1.5);
+            let sphere = SphericalAzimuthal::new(home);
+            let towards = MapPoint::at(6371.0088 * off_deg.to_radians(), draw.between(0.0, 360.0));
+            let centre = sphere.inverse(towards).unwrap();
+            let cap = Disc::new(home, extent_km).unwrap().cap(centre, angle_deg);
+            for point in cap.edge.iter().flatten() {
+                met += 1;
+                let place = map.inverse(MapPoint { east_km: point[0], north_km: point[1] }).unwrap();
+                let found: f64 = place.direction().iter().zip(centre.direction()).map(|(a, b)| a * b).sum();
+                // drawn to a thousandth of the extent; a ring of 360 edges is 0.004 degrees off
+                let tolerance = (extent_km / 1000.0 / 110.0) + 0.01;
+                assert!((found.acos().to_degrees() - angle_deg).abs() < tolerance, "{home:?} {extent_km} {place:?}");
+            }
+            let ahead = MapPoint::at(0.9 * extent_km, towards.bearing_deg());
+            let behind = MapPoint::at(0.9 * extent_km, towards.bearing_deg() + 180.0);
+            for point in [ahead, behind] {
+                let place = map.inverse(point).unwrap();
+                let found: f64 = place.direction().iter().zip(centre.direction()).map(|(a, b)| a * b).sum();
+                let held = found.acos().to_degrees() < angle_deg;
+                assert_eq!(filled(&cap.fill, [point.east_km, point.north_km]), held, "{home:?} {extent_km}");
+            }
         }
-        assert!(geodesic.path(home, centre).distance_km > 9900.0);
     }
+    assert!(met > 1000, "{met}");
 }

@@ -33,13 +33,13 @@ impl Colour {
 
     /// As style sheets write it: `#1A2024`, or with eight digits where it does not cover.
     pub fn css(self) -> String {
-        let mut text = format!("#{:02X}{:02X}{:02X}", self.red, self.green, self.blue);
-        if self.alpha < 1.0 {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0 to 255")]
-            let alpha = (self.alpha.clamp(0.0, 1.0) * 255.0).round() as u8;
-            text.push_str(&format!("{alpha:02X}"));
+        let Self { red, green, blue, alpha } = self;
+        if alpha >= 1.0 {
+            return format!("#{red:02X}{green:02X}{blue:02X}");
         }
-        text
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0 to 255")]
+        let alpha = (alpha.clamp(0.0, 1.0) * 255.0).round() as u8;
+        format!("#{red:02X}{green:02X}{blue:02X}{alpha:02X}")
     }
 
     /// Relative luminance, 0 for black to 1 for white.

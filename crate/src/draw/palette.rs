@@ -256,8 +256,7 @@ impl Palette {
     /// Colour of a figure on a step of [`Palette::hour_ramp`], 0 to 4.
     pub const fn on_hour_ramp(&self, step: usize) -> Colour {
         match self.theme {
-            Theme::Light if step >= 3 => Colour::WHITE,
-            Theme::Print if step >= 3 => Colour::WHITE,
+            Theme::Light | Theme::Print if step >= 3 => Colour::WHITE,
             Theme::Dark if step >= 2 => LIGHT.ink,
             _ => self.ink,
         }

@@ -50,7 +50,7 @@ impl SvgSurface {
     }
 
     fn add(&mut self, line: std::fmt::Arguments<'_>) {
-        self.body.push_str(&format!("{line}\n"));
+        self.body.extend([line.to_string().as_str(), "\n"]);
     }
 }
 
@@ -160,28 +160,83 @@ fn number(value: f64) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
+/// From so many steps on, lines are written from place to place, which takes half the room.
+const LONG: usize = 48;
+
 fn path(outline: &Outline) -> String {
     let mut d = String::new();
-    let pair = |d: &mut String, letter: char, point: Point| {
-        d.push_str(&format!("{letter}{} {}", number(point.x), number(point.y)));
-    };
+    let long = outline.verbs().len() >= LONG;
+    let mut here = Point::default();
     for verb in outline.verbs() {
         match *verb {
-            Verb::Move(to) => pair(&mut d, 'M', to),
-            Verb::Line(to) => pair(&mut d, 'L', to),
+            Verb::Move(to) => {
+                pair(&mut d, 'M', to);
+                here = to;
+            }
+            Verb::Line(to) if long => {
+                // from the place as it was written, so that rounding never adds up
+                d.push('l');
+                d.push_str(&short(hundredths(to.x) - hundredths(here.x)));
+                let down = short(hundredths(to.y) - hundredths(here.y));
+                if !down.starts_with('-') {
+                    d.push(' ');
+                }
+                d.push_str(&down);
+                here = to;
+            }
+            Verb::Line(to) => {
+                pair(&mut d, 'L', to);
+                here = to;
+            }
             Verb::Quad(control, to) => {
                 pair(&mut d, 'Q', control);
                 pair(&mut d, ' ', to);
+                here = to;
             }
             Verb::Arc { centre, radius, from_deg, to_deg } => {
-                let (large, sweep) = (u8::from((to_deg - from_deg).abs() > 180.0), u8::from(to_deg > from_deg));
-                d.push_str(&format!("A{r} {r} 0 {large} {sweep}", r = number(radius)));
-                pair(&mut d, ' ', centre.toward(to_deg, radius));
+                let (large, sweep) = ((to_deg - from_deg).abs() > 180.0, to_deg > from_deg);
+                let to = centre.toward(to_deg, radius);
+                let radius = number(radius);
+                d.extend([
+                    "A",
+                    &radius,
+                    " ",
+                    &radius,
+                    if large { " 0 1" } else { " 0 0" },
+                    if sweep { " 1" } else { " 0" },
+                ]);
+                pair(&mut d, ' ', to);
+                here = to;
             }
             Verb::Close => d.push('Z'),
         }
     }
     d
+}
+
+fn pair(d: &mut String, letter: char, point: Point) {
+    d.push(letter);
+    d.push_str(&number(point.x));
+    d.push(' ');
+    d.push_str(&number(point.y));
+}
+
+/// Whole hundredths of a pixel.
+fn hundredths(value: f64) -> i64 {
+    #[expect(clippy::cast_possible_truncation, reason = "a place in a picture; what is not finite becomes 0")]
+    let whole = (value * 100.0).round() as i64;
+    whole
+}
+
+/// Hundredths as pixels, without a needless zero before the point.
+fn short(hundredths: i64) -> String {
+    #[expect(clippy::cast_precision_loss, reason = "a few thousand")]
+    let text = number(hundredths as f64 / 100.0);
+    match (text.strip_prefix("0."), text.strip_prefix("-0.")) {
+        (Some(fraction), _) => format!(".{fraction}"),
+        (_, Some(fraction)) => format!("-.{fraction}"),
+        _ => text,
+    }
 }
 
 fn paint(attribute: &str, colour: Colour) -> String {
@@ -197,7 +252,8 @@ fn stroke(pen: &Pen) -> String {
     let mut text =
         format!("{} stroke-width=\"{}\" stroke-linejoin=\"round\"", paint("stroke", pen.colour), number(pen.width));
     if let Dash::Dotted { on, off } = pen.dash {
-        text.push_str(&format!(" stroke-dasharray=\"{} {}\" stroke-linecap=\"round\"", number(on), number(off)));
+        let gaps = format!(" stroke-dasharray=\"{} {}\" stroke-linecap=\"round\"", number(on), number(off));
+        text.push_str(&gaps);
     }
     text
 }
@@ -261,6 +317,19 @@ mod tests {
         assert!(!whole.contains("<script>") && !whole.contains("<b>") && !whole.contains('\0'));
         assert!(whole.contains("&lt;/text&gt;&lt;script&gt;&amp;&quot;"));
         assert!(whole.contains("t\">a&lt;b</title>") && !whole.contains(OWN));
+    }
+
+    #[test]
+    fn long_lines_are_written_from_place_to_place() {
+        let mut line = Outline::new();
+        let places: Vec<Point> = (0..60).map(|at| Point::new(f64::from(at) * 0.333, -f64::from(at) * 0.5)).collect();
+        line.add_line(&places);
+        let d = path(&line);
+        let steps: Vec<&str> = d.split(['M', 'l']).skip(1).collect();
+        let first = "0 0l.33-.5l.34-.5l.33-.5";
+        assert!(d.starts_with(&format!("M{first}")), "{d}");
+        let x: f64 = steps.iter().filter_map(|step| step.split(['-', ' ']).next()?.parse::<f64>().ok()).sum();
+        assert!((x - 59.0 * 0.333).abs() < 0.006, "rounding adds up: {x}");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 //! J. P. Snyder, 'Map Projections: A Working Manual', USGS Professional Paper 1395 (1987), chapter 25.
 //! On the ellipsoid the two projected quantities are the geodesic's own length and azimuth, so no series is needed.
 
-use super::sphere::{HomeFrame, MEAN_RADIUS_KM};
+use super::sphere::{HomeFrame, MEAN_RADIUS_KM, project};
 use super::{Geodesic, OPPOSITE_KM, Position};
 
 /// A point of the map: home is the origin, one unit is one km.
@@ -81,10 +81,11 @@ impl Azimuthal {
     }
 }
 
-/// The projection on a sphere of 6371.0088 km: fast, for drawing coast lines.
+/// The projection on a sphere of 6371.0088 km: fast, for a grid or a line that need not meet stations exactly
+/// (coasts do, see [`HomeView`](super::HomeView)).
 ///
-/// Against [`Azimuthal`] distances are off by at most 0.6 % and bearings by at most 0.5 degrees
-/// (checked in the tests) up to 19 000 km; nearer to the opposite point bearings part by tens of degrees.
+/// Against [`Azimuthal`] distances are off by at most 0.6 % and bearings by at most 0.5 degrees up to 16 500 km,
+/// 2 degrees up to 19 000 km (checked in the tests); nearer to the opposite point by tens of degrees.
 #[derive(Clone, Copy, Debug)]
 pub struct SphericalAzimuthal(HomeFrame);
 
@@ -97,8 +98,8 @@ impl SphericalAzimuthal {
     /// Where a place falls on the map; `None` within about 0.1 mm of the point exactly opposite home,
     /// which is the whole rim.
     pub fn forward(&self, place: Position) -> Option<MapPoint> {
-        let [east_km, north_km] = self.0.project(self.0.turned(place.direction()))?;
-        Some(MapPoint { east_km, north_km })
+        let [east, north] = project(self.0.turned(place.direction()))?;
+        Some(MapPoint { east_km: east * MEAN_RADIUS_KM, north_km: north * MEAN_RADIUS_KM })
     }
 
     /// The place at a point of the map; `None` beyond the rim (half around the sphere, 20 015.1 km)
@@ -106,6 +107,7 @@ impl SphericalAzimuthal {
     pub fn inverse(&self, point: MapPoint) -> Option<Position> {
         let angle = point.distance_km() / MEAN_RADIUS_KM;
         // the same grace as on the ellipsoid
-        (angle <= std::f64::consts::PI + 1e-13).then(|| self.0.place(angle, point.bearing_deg().to_radians()))
+        (angle <= std::f64::consts::PI + 1e-13)
+            .then(|| Position::of_direction(self.0.direction(angle, point.bearing_deg().to_radians())))
     }
 }

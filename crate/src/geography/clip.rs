@@ -7,8 +7,9 @@
 //! settles all of them, and the pieces are joined along the rim where it lies inside.
 //! Rings need no sense of direction, and may hold holes, a pole or the point opposite home.
 
-use super::sphere::{Direction, HomeFrame, MEAN_RADIUS_KM, Seen, dot};
-use super::{OPPOSITE_KM, Position};
+use super::sphere::{Direction, HomeFrame, Seen, dot, project};
+use super::view::SEEN_RADIUS_KM;
+use super::{HomeView, OPPOSITE_KM, Position};
 
 /// Lines are true to this share of the extent: a third of a pixel in a disc of 330 pixels' radius.
 const TRUE_TO: f64 = 1.0 / 1000.0;
@@ -16,6 +17,11 @@ const TRUE_TO: f64 = 1.0 / 1000.0;
 const RIM_STEP: f64 = 0.03;
 /// An edge is halved this often at most.
 const HALVINGS: u32 = 16;
+/// The disc of the whole earth is cut this far (in radians; 6 km) before the point opposite home, which has no
+/// place on the map; what is cut there is drawn to the rim all the same.
+const BEFORE_OPPOSITE: f64 = 1e-3;
+/// No direction on the sphere differs from how home sees it by more than this angle in radians.
+const SEEN_ASIDE: f64 = 0.03;
 
 /// A line or ring on the map, in km east and km north of home.
 pub type MapLine = Vec<[f64; 2]>;
@@ -33,10 +39,16 @@ pub struct DiscArea {
 /// The disc of the map: home in the middle, and everything within an extent.
 #[derive(Clone, Copy, Debug)]
 pub struct Disc {
+    view: HomeView,
+    /// The view without its corrections, to tell soon what lies far beyond the rim.
     frame: HomeFrame,
     extent_km: f64,
+    /// Angle between home and the rim in radians.
+    rim: f64,
     /// Cosine of the angle between home and the rim: inside is what home sees higher than this.
     rim_up: f64,
+    /// What lies lower than this on the sphere is beyond the rim for certain.
+    beyond_up: f64,
 }
 
 impl Disc {
@@ -45,7 +57,16 @@ impl Disc {
     pub fn new(home: Position, extent_km: f64) -> Option<Self> {
         let usable = home.lat_deg.is_finite() && home.lon_deg.is_finite() && extent_km > 0.0;
         let extent_km = extent_km.min(OPPOSITE_KM);
-        usable.then(|| Self { frame: HomeFrame::new(home), extent_km, rim_up: (extent_km / MEAN_RADIUS_KM).cos() })
+        let rim = (extent_km / SEEN_RADIUS_KM).min(std::f64::consts::PI - BEFORE_OPPOSITE);
+        let beyond = rim + SEEN_ASIDE;
+        usable.then(|| Self {
+            view: HomeView::new(home),
+            frame: HomeFrame::new(home),
+            extent_km,
+            rim,
+            rim_up: rim.cos(),
+            beyond_up: if beyond < std::f64::consts::PI { beyond.cos() } else { -2.0 },
+        })
     }
 
     /// Distance of the rim from home in km.
@@ -55,8 +76,8 @@ impl Disc {
 
     /// Cuts the area between closed rings to the disc.
     ///
-    /// Each ring closes from its last direction to its first; its edges are great circles, each shorter than
-    /// half around the sphere. `holds` tells whether a place lies in the area, which is asked for one place at most.
+    /// Rings are of [`Position::reduced_direction`]s, each closing from its last to its first; their edges are
+    /// great circles, each shorter than half around the sphere. `holds` tells whether a place lies in the area, which is asked for one place at most.
     /// Islands too small to be seen at this extent are left out.
     pub fn clip(&self, rings: &[Vec<Direction>], holds: impl Fn(Position) -> bool) -> DiscArea {
         let mut area = DiscArea::default();
@@ -77,7 +98,7 @@ impl Disc {
 
     /// Everything within an angle of a place, cut to the disc: the night around the point opposite the sun.
     ///
-    /// The angle is in degrees, from 0 to 180; outside of that nothing or everything.
+    /// The angle is between the places' plumb lines, in degrees from 0 to 180; outside of that nothing or everything.
     pub fn cap(&self, centre: Position, angle_deg: f64) -> DiscArea {
         let least = angle_deg.to_radians().cos();
         let middle = centre.direction();
@@ -88,12 +109,19 @@ impl Disc {
         }
         let steps = 360_u32;
         let bearing = |step| std::f64::consts::TAU * f64::from(step) / f64::from(steps);
-        let ring = (0..steps).map(|step| frame.place(angle_deg.to_radians(), bearing(step)).direction()).collect();
+        let place =
+            |step| Position::of_direction(frame.direction(angle_deg.to_radians(), bearing(step))).reduced_direction();
+        let ring = (0..steps).map(place).collect();
         self.clip(&[ring], holds)
     }
 
     fn rim_place(&self, bearing: f64) -> Position {
-        self.frame.place(self.extent_km / MEAN_RADIUS_KM, bearing)
+        Position::of_reduced_direction(self.view.place(self.rim, bearing))
+    }
+
+    fn seen(&self, direction: Direction) -> Seen {
+        let turned = self.frame.turned(direction);
+        if turned[2] < self.beyond_up { turned } else { self.view.seen(direction) }
     }
 
     fn inside(&self, seen: Seen) -> bool {
@@ -150,9 +178,9 @@ impl Disc {
     fn with_turning_points(&self, ring: &[Direction]) -> Vec<Seen> {
         let mut seen = Vec::with_capacity(ring.len() + 1);
         let Some(&last) = ring.last() else { return seen };
-        let mut before = self.frame.turned(last);
+        let mut before = self.seen(last);
         for &direction in ring {
-            let now = self.frame.turned(direction);
+            let now = self.seen(direction);
             seen.extend(self.turning_point(before, now));
             seen.push(now);
             before = now;
@@ -353,7 +381,8 @@ fn on_rim(extent_km: f64, bearing: f64) -> [f64; 2] {
 
 /// Inside the disc everything has a point: it leaves out the place opposite home.
 fn projected(disc: &Disc, seen: Seen) -> [f64; 2] {
-    disc.frame.project(seen).unwrap_or(on_rim(disc.extent_km, bearing(seen)))
+    let angles = project(seen).map(|point| point.map(|angle| angle * SEEN_RADIUS_KM));
+    angles.unwrap_or(on_rim(disc.extent_km, bearing(seen)))
 }
 
 fn bearing(seen: Seen) -> f64 {

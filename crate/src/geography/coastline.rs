@@ -30,8 +30,9 @@ pub fn land(home: Position, extent_km: f64) -> DiscLand {
 /// Is a place on land, as far as this coast line knows?
 pub fn is_land(place: Position) -> bool {
     // crossings of the meridian from the place up to the north pole, which is sea
-    let frame = HomeFrame::new(place);
-    let (sin_lat, cos_lat) = place.lat_deg.to_radians().sin_cos();
+    let reduced = Position { lat_deg: Position::of_direction(place.reduced_direction()).lat_deg, ..place };
+    let frame = HomeFrame::new(reduced);
+    let (sin_lat, cos_lat) = reduced.lat_deg.to_radians().sin_cos();
     let mut crossings = 0;
     for ring in LAND.iter() {
         let Some(&last) = ring.last() else { continue };
@@ -67,7 +68,7 @@ fn read(bytes: &[u8]) -> Vec<Vec<Direction>> {
             lon += numbers.next()?;
             lat += numbers.next()?;
             let degrees = |steps: i32| f64::from(steps) / STEPS_PER_DEGREE;
-            Some(Position { lat_deg: degrees(lat), lon_deg: degrees(lon) }.direction())
+            Some(Position { lat_deg: degrees(lat), lon_deg: degrees(lon) }.reduced_direction())
         });
         rings.push(points.take(usize::try_from(count).unwrap_or(0)).collect());
     }
@@ -90,7 +91,7 @@ impl Iterator for Numbers<'_> {
             }
         }
         let half = i32::try_from(value >> 1).ok()?;
-        Some(if value % 2 == 0 { half } else { -half - 1 })
+        Some(if value.is_multiple_of(2) { half } else { -half - 1 })
     }
 }
 

@@ -62,26 +62,26 @@ impl HomeFrame {
         [dot(self.east, direction), dot(self.north, direction), dot(self.up, direction)]
     }
 
-    /// Azimuthal equidistant map point, km east and km north, of a direction home sees;
-    /// `None` exactly opposite home.
-    pub fn project(&self, seen: Seen) -> Option<[f64; 2]> {
-        let [east, north, up] = seen;
-        let across = (east * east + north * north).sqrt();
-        if across < 1e-11 {
-            // home itself, or the whole rim
-            return (up > 0.0).then_some([east * MEAN_RADIUS_KM, north * MEAN_RADIUS_KM]);
-        }
-        let stretch = MEAN_RADIUS_KM * across.atan2(up) / across;
-        Some([east * stretch, north * stretch])
-    }
-
-    /// The place at an angle from home, on a bearing (both in radians).
-    pub fn place(&self, angle: f64, bearing: f64) -> Position {
+    /// The direction at an angle from home, on a bearing (both in radians).
+    pub fn direction(&self, angle: f64, bearing: f64) -> Direction {
         let (out, up) = angle.sin_cos();
         let (east, north) = (out * bearing.sin(), out * bearing.cos());
         let mix = |axis: usize| east * self.east[axis] + north * self.north[axis] + up * self.up[axis];
-        Position::of_direction([mix(0), mix(1), mix(2)])
+        [mix(0), mix(1), mix(2)]
     }
+}
+
+/// Azimuthal equidistant map point of a direction home sees, east and north, in radians of angle from home;
+/// `None` opposite home (within 1e-11).
+pub(crate) fn project(seen: Seen) -> Option<[f64; 2]> {
+    let [east, north, up] = seen;
+    let across = (east * east + north * north).sqrt();
+    if across < 1e-11 {
+        // home itself, or the whole rim
+        return (up > 0.0).then_some([east, north]);
+    }
+    let stretch = across.atan2(up) / across;
+    Some([east * stretch, north * stretch])
 }
 
 /// Scalar product.

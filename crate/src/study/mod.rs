@@ -14,6 +14,7 @@
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
 //! - [`propose`]: runs proposed from the data
+//! - [`plan`]: what the next test needs
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
 //! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
 //!
@@ -31,6 +32,7 @@ pub mod hours;
 pub mod interval;
 pub mod listeners;
 pub mod pairs;
+pub mod plan;
 pub mod propose;
 pub mod reach;
 pub mod runs;

@@ -53,7 +53,8 @@ fn by_call(table: &SpotTable, station: CallId, side: Side) -> Option<Proposal> {
     let wanted = base(table.stations().call(station)).to_owned();
     let counted = super::tested::frequencies(table, side);
     let own = counted.iter().map(|&(call, spots)| (table.stations().call(call).to_owned(), spots));
-    let runs = parts(own.filter(|(call, _)| base(call) == wanted).collect(), |call| Run {
+    let own: Vec<_> = own.filter(|(call, _)| base(call) == wanted).collect();
+    let runs = parts(&own, |call| Run {
         name: call.clone(),
         rule: Rule { call: Some(call.clone()), ..Rule::default() },
         ..Run::default()
@@ -74,7 +75,7 @@ fn by_power(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
             .and_modify(|(first, last)| (*first, *last) = ((*first).min(time), (*last).max(time)))
             .or_insert((time, time));
     }
-    let runs = parts(counts.clone().into_iter().collect(), |&tenths| {
+    let runs = parts(&counts.into_iter().collect::<Vec<_>>(), |&tenths| {
         let dbm = tenths as f64 / 10.0;
         Run { name: format!("{dbm} dBm"), rule: Rule { power_dbm: Some(dbm), ..Rule::default() }, ..Run::default() }
     })?;
@@ -93,7 +94,7 @@ fn by_file(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
     for row in rows.iter() {
         *counts.entry(table.file(row).index()).or_default() += 1;
     }
-    let runs = parts(counts.into_iter().collect(), |&file| {
+    let runs = parts(&counts.into_iter().collect::<Vec<_>>(), |&file| {
         let name = &table.files()[file];
         let stem = name.rsplit(['/', '\\']).next().unwrap_or(name);
         let stem = stem.split('.').next().filter(|stem| !stem.is_empty()).unwrap_or(stem);
@@ -109,7 +110,7 @@ fn by_gap(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
         .chunk_by(|a, b| b.unix_s() - a.unix_s() < GAP_S)
         .filter_map(|stretch| Some(((*stretch.first()?, *stretch.last()?), stretch.len())))
         .collect();
-    let runs = parts(stretches, |(first, last)| {
+    let runs = parts(&stretches, |(first, last)| {
         let rule = Rule { from: Some(*first), to: last.plus_s(1), ..Rule::default() };
         Run { name: day_name(*first), rule, ..Run::default() }
     })?;
@@ -130,7 +131,7 @@ fn with_clock(run: Run) -> Run {
 }
 
 /// Runs for the parts that are no strays; `None` unless two to eight remain and they hold nearly everything.
-fn parts<K>(counts: Vec<(K, usize)>, run: impl Fn(&K) -> Run) -> Option<Vec<Run>> {
+fn parts<K>(counts: &[(K, usize)], run: impl Fn(&K) -> Run) -> Option<Vec<Run>> {
     let all: usize = counts.iter().map(|(_, spots)| spots).sum();
     let kept: Vec<&(K, usize)> = counts.iter().filter(|(_, spots)| *spots as f64 >= LEAST_SHARE * all as f64).collect();
     let held: usize = kept.iter().map(|(_, spots)| spots).sum();

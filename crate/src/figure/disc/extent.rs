@@ -117,6 +117,6 @@ mod tests {
             assert!(Extent::holding(20_003.0, length).is_whole_earth());
             assert!(Extent::holding(f64::NAN, length).is_whole_earth());
         }
-        assert_eq!(Extent::holding(0.0, Length::Km).rim_km, 500.0);
+        assert_eq!(Extent::holding(0.0, Length::Km), Extent { rim_km: 500.0, ring_km: 125.0 });
     }
 }

@@ -6,7 +6,7 @@ use super::placing::{Part, Placed};
 use super::relax::{Bounds, Kind, Movable, relax};
 use crate::draw::{Palette, Point};
 
-/// Listeners this near to one another, in pixels, are gathered.
+/// Listeners this near to one another, in pixels, are gathered; nearer where marks are smaller.
 const NEAR_PX: f64 = 11.0;
 /// From so many on.
 const MANY: usize = 4;
@@ -45,7 +45,7 @@ pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette) 
     for part in [Part::Map, Part::Margin] {
         let bounds = PartBounds { layout, part };
         let members: Vec<usize> = (0..placed.len()).filter(|&at| placed[at].part == part).collect();
-        let (groups, singles) = groups(placed, &members);
+        let (groups, singles) = groups(placed, &members, NEAR_PX * layout.mark_scale.min(1.0));
         let mut counted = settle_counted(placed, groups, &bounds, type_scale);
         let singles = spread(placed, singles, &mut counted, &bounds);
         marks.extend(counted.into_iter().chain(singles));
@@ -96,7 +96,7 @@ impl Bounds for PartBounds<'_> {
 
 /// Parts listeners into groups of many and the rest. Places are taken by whole pixels,
 /// so that any number of listeners costs no more than the picture has pixels.
-fn groups(placed: &[Placed<'_>], members: &[usize]) -> (Vec<Vec<usize>>, Vec<usize>) {
+fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<usize>>, Vec<usize>) {
     let mut sites: Vec<Site> = Vec::new();
     let mut sorted = members.to_vec();
     #[expect(clippy::cast_possible_truncation, reason = "a place in the picture")]
@@ -109,7 +109,7 @@ fn groups(placed: &[Placed<'_>], members: &[usize]) -> (Vec<Vec<usize>>, Vec<usi
             _ => sites.push(Site { x, y, members: vec![member] }),
         }
     }
-    let near = |site: usize| neighbours(&sites, site);
+    let near = |site: usize| neighbours(&sites, site, near_px);
     let mut order: Vec<(usize, usize)> = (0..sites.len())
         .map(|site| (near(site).map(|other| sites[other].members.len()).sum::<usize>(), site))
         .filter(|&(count, _)| count >= MANY)
@@ -144,11 +144,11 @@ struct Site {
 }
 
 /// Sites within reach of one, itself included. Sites are in order of x.
-fn neighbours(sites: &[Site], of: usize) -> impl Iterator<Item = usize> + '_ {
+fn neighbours(sites: &[Site], of: usize, near_px: f64) -> impl Iterator<Item = usize> + '_ {
     let (x, y) = (sites[of].x, sites[of].y);
-    let near = move |site: &Site| f64::from(site.x - x).hypot(f64::from(site.y - y)) <= NEAR_PX;
+    let near = move |site: &Site| f64::from(site.x - x).hypot(f64::from(site.y - y)) <= near_px;
     #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
-    let reach = NEAR_PX as i32;
+    let reach = near_px as i32;
     let first = sites.partition_point(|site| site.x < x - reach);
     sites[first..]
         .iter()

@@ -40,7 +40,8 @@ impl Layout {
         let zoom = input.zoom;
         let mark_scale = frame.palette.weights.mark_scale
             * match frame.size {
-                Size::Full => 1.0,
+                // the small discs of a report have smaller marks
+                Size::Full => (half / 328.0).clamp(0.8, 1.0),
                 Size::Phone => 0.82,
                 Size::Mini => 0.62,
             };
@@ -60,7 +61,7 @@ impl Layout {
             Size::Mini => 6.0,
         };
         let margin_width = match frame.size {
-            Size::Full | Size::Phone => 18.0 * text.max(mark_scale),
+            Size::Full | Size::Phone => 18.0 * text.max(frame.palette.weights.mark_scale),
             Size::Mini => 10.0,
         };
         let rim = (half - outside).max(half / 2.0);

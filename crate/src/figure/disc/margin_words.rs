@@ -11,6 +11,9 @@ use crate::words::number::{count, counted};
 /// Where the note may stand, best first: bearings in degrees.
 const NOTE_DEG: [f64; 8] = [180.0, 150.0, 210.0, 120.0, 240.0, 60.0, 300.0, 0.0];
 
+/// More room than this beside words is as good, degrees.
+const ROOM_DEG: f64 = 1.5;
+
 /// Writes in the far margin.
 pub(super) fn draw(
     input: &DiscInput<'_>,
@@ -54,7 +57,7 @@ pub(super) fn draw(
             .iter()
             .filter(|(bearing, _)| apart(*bearing, at) > 1e-6)
             .map(|&(bearing, half)| apart(bearing, middle) - half - width / 2.0)
-            .fold(10.0, f64::min)
+            .fold(ROOM_DEG, f64::min)
     };
     let clockwise = at + gap + width / 2.0;
     let counter = at - gap - width / 2.0;

@@ -40,6 +40,7 @@ pub use zoom::Zoom;
 
 use super::frame::{Frame, Size};
 use crate::draw::{Antenna, Surface};
+use crate::geography::coastline::DiscLand;
 use crate::model::{Band, CallId};
 use crate::study::{Listener, Sector, Subject};
 use crate::words::Length;
@@ -55,6 +56,8 @@ pub struct DiscInput<'a> {
     pub sectors: &'a [Sector],
     /// Bands in all loaded work: a filter must not recolour.
     pub bands: &'a [Band],
+    /// Land about the same home, at least as far as the extent; without it all is sea.
+    pub land: Option<&'a DiscLand>,
     /// How far the map reaches.
     pub extent: Extent,
     /// Which part of it is seen.
@@ -77,6 +80,7 @@ pub fn draw(input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> 
 
     rings::draw_plate(&layout, frame, surface);
     surface.push_clip_circle(layout.centre, layout.map);
+    rings::draw_land(input, &layout, frame, surface);
     rings::draw_rings(input, &layout, frame, surface);
     surface.pop_clip();
     rim::draw(&layout, frame, surface);

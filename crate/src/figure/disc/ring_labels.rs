@@ -39,30 +39,40 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     surface.open_group("Rings");
     // all on one bearing where that is possible, the outermost choosing it
     let mut wished = WISHED_DEG;
+    let mut written = Vec::new();
     for (km, words) in labelled.into_iter().zip(&words).rev() {
         let half_width = surface.text_width(words, font) / 2.0 + 2.0;
         let half_height = 0.5 * frame.text_px + 1.0;
-        let Some((bearing, label)) = best(layout, marks, km, half_width, half_height, wished) else { continue };
+        let clearance = |label: &Label| {
+            let from_marks = marks.iter().map(|mark| label.clearance(mark.at, mark.radius));
+            let from_words = written.iter().map(|other| label.clearance_of(other));
+            from_marks.chain(from_words).fold(CLEAR_PX, f64::min)
+        };
+        let sought = Sought { km, half_width, half_height, wished };
+        let Some((bearing, label)) = best(layout, sought, clearance) else { continue };
         wished = bearing;
+        written.push(label);
         let at = label.middle.shifted(0.0, 0.36 * frame.text_px);
         surface.text(
             &Text::new(words, at, font, frame.palette.soft)
                 .anchored(Anchor::Middle)
-                .with_halo(frame.palette.sheet, 4.0),
+                .with_halo(frame.palette.sheet, 4.0 * frame.text_scale()),
         );
     }
     surface.close_group();
 }
 
-/// The clearest bearing, nearest to the wished one among equals. `None` where the ring has no room for words in sight.
-fn best(
-    layout: &Layout,
-    marks: &[Mark],
+/// What is to be written, and where if all is clear.
+#[derive(Clone, Copy, Debug)]
+struct Sought {
     km: f64,
     half_width: f64,
     half_height: f64,
     wished: f64,
-) -> Option<(f64, Label)> {
+}
+
+/// The clearest bearing, nearest to the wished one among equals. `None` where the ring has no room for words in sight.
+fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> Option<(f64, Label)> {
     let mut best: Option<(f64, f64, Label)> = None;
     for degrees in 0..360_u16 {
         let bearing = f64::from(degrees);
@@ -70,10 +80,9 @@ fn best(
         if from_spoke < OFF_SPOKE_DEG {
             continue;
         }
-        let Some(label) = fitted(layout, km, bearing, half_width, half_height) else { continue };
-        let off_wished = (bearing - wished + 540.0).rem_euclid(360.0) - 180.0;
-        let clear = marks.iter().map(|mark| label.clearance(mark)).fold(CLEAR_PX, f64::min);
-        let score = clear - off_wished.abs() * 0.02;
+        let Some(label) = fitted(layout, sought, bearing) else { continue };
+        let off_wished = (bearing - sought.wished + 540.0).rem_euclid(360.0) - 180.0;
+        let score = clearance(&label) - off_wished.abs() * 0.02;
         if best.is_none_or(|(score_so_far, _, _)| score > score_so_far + 1e-9) {
             best = Some((score, bearing, label));
         }
@@ -82,7 +91,8 @@ fn best(
 }
 
 /// The label on its ring, or moved inward along the bearing as far as it needs to lie inside the map.
-fn fitted(layout: &Layout, km: f64, bearing: f64, half_width: f64, half_height: f64) -> Option<Label> {
+fn fitted(layout: &Layout, sought: Sought, bearing: f64) -> Option<Label> {
+    let Sought { km, half_width, half_height, .. } = sought;
     let radius = km * layout.px_per_km;
     (0..40).map(f64::from).find_map(|inward| {
         let middle = layout.home.toward(bearing, radius - inward);
@@ -98,10 +108,17 @@ impl Label {
         [(-w, -h), (w, -h), (w, h), (-w, h)].map(|(dx, dy)| self.middle.shifted(dx, dy))
     }
 
-    /// Pixels between the label and a mark; negative where they overlap.
-    fn clearance(&self, mark: &Mark) -> f64 {
-        let dx = ((mark.at.x - self.middle.x).abs() - self.half_width).max(0.0);
-        let dy = ((mark.at.y - self.middle.y).abs() - self.half_height).max(0.0);
-        dx.hypot(dy) - mark.radius
+    /// Pixels between the label and a circle; negative where they overlap.
+    fn clearance(&self, at: Point, radius: f64) -> f64 {
+        let dx = ((at.x - self.middle.x).abs() - self.half_width).max(0.0);
+        let dy = ((at.y - self.middle.y).abs() - self.half_height).max(0.0);
+        dx.hypot(dy) - radius
+    }
+
+    /// Pixels between two labels; negative where they overlap.
+    fn clearance_of(&self, other: &Self) -> f64 {
+        let dx = (other.middle.x - self.middle.x).abs() - self.half_width - other.half_width;
+        let dy = (other.middle.y - self.middle.y).abs() - self.half_height - other.half_height;
+        dx.max(dy)
     }
 }

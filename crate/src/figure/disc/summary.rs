@@ -30,7 +30,11 @@ pub fn summary(input: &DiscInput<'_>) -> String {
         return "Polar map without a place for home: no distances or bearings yet.".to_owned();
     }
     let placed: Vec<_> = input.listeners.iter().filter_map(|listener| Some((listener, listener.far?.path))).collect();
-    let edge = input.length.text(input.extent.rim_km);
+    let edge = if input.extent.is_whole_earth() {
+        "the point opposite".to_owned()
+    } else {
+        input.length.text(input.extent.rim_km)
+    };
     let Some((_, far)) = placed.iter().max_by(|a, b| a.1.distance_km.total_cmp(&b.1.distance_km)) else {
         return format!("Polar map about home out to {edge}: no listener.");
     };
@@ -43,11 +47,12 @@ pub fn summary(input: &DiscInput<'_>) -> String {
     );
     let most = input.sectors.iter().filter(|sector| sector.listeners > 0).max_by_key(|sector| sector.listeners);
     if let (Some(most), true) = (most, placed.len() > 1) {
-        sentence += &format!(", most of them ({}) to the {}", count(most.listeners), direction_name(middle_deg(most)));
+        let direction = direction_name(middle_deg(most));
+        sentence.extend([", most of them (", &count(most.listeners), ") to the ", direction]);
     }
     let beyond = placed.iter().filter(|(_, path)| path.distance_km > input.extent.rim_km).count();
     if beyond > 0 {
-        sentence += &format!(", {} beyond the map", count(beyond));
+        sentence.extend([", ", &count(beyond), " beyond the map"]);
     }
     sentence.push('.');
     sentence
