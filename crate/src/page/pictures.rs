@@ -11,6 +11,9 @@ use crate::figure::disc::{self, DiscInput, Extent, Scene, ViewKind, Views, Zoom}
 use crate::figure::hours::{self, Counted, HoursInput, Key};
 use crate::figure::timeline::{self, TimelineInput, TimelineScene};
 use crate::figure::{BarScene, Frame, Size};
+use crate::geography::Locator;
+use crate::geography::coastline::{DiscLand, land};
+use crate::study::Subject;
 
 /// A disc narrower than this is drawn as on a phone, CSS pixels.
 const PHONE_PX: f64 = 480.0;
@@ -39,6 +42,8 @@ pub(super) struct Pictures {
     pub(super) strip: Option<TimelineScene>,
     /// The bar under the pointer or the keyboard's mark.
     pub(super) at: BTreeMap<Picture, usize>,
+    /// Land about a home as far as an extent in km: worked out once for both.
+    land: Option<(Locator, f64, DiscLand)>,
 }
 
 impl Pictures {
@@ -122,6 +127,7 @@ impl Pictures {
         match picture {
             Picture::Disc => {
                 let subject = loaded.subject();
+                self.find_land(&subject, self.extent(state, loaded));
                 let input = self.disc_input(state, loaded, &subject);
                 self.scene = Some(disc::draw(&input, frame, surface));
             }
@@ -163,14 +169,19 @@ impl Pictures {
         }
     }
 
-    fn disc_input<'a>(
-        &self,
-        state: &State,
-        loaded: &'a Loaded,
-        subject: &'a crate::study::Subject<'a>,
-    ) -> DiscInput<'a> {
+    /// Makes sure that there is land for a home and an extent.
+    fn find_land(&mut self, subject: &Subject<'_>, extent: Extent) {
+        let Some(home) = subject.home() else { return };
+        let here = self.land.as_ref().is_some_and(|(known, rim_km, _)| *known == home && *rim_km == extent.rim_km);
+        if !here {
+            self.land = Some((home, extent.rim_km, land(home.centre(), extent.rim_km)));
+        }
+    }
+
+    fn disc_input<'a>(&'a self, state: &State, loaded: &'a Loaded, subject: &'a Subject<'a>) -> DiscInput<'a> {
         DiscInput {
             subject,
+            land: self.land.as_ref().map(|(_, _, land)| land),
             listeners: &loaded.shown.listeners,
             sectors: &loaded.shown.sectors,
             bands: loaded.every_band(),
