@@ -15,7 +15,6 @@ pub mod figure;
 pub mod geography;
 pub mod import;
 pub mod model;
-#[cfg(target_arch = "wasm32")]
 pub mod page;
 pub mod share;
 pub mod sky;

@@ -1,5 +1,7 @@
 //! The tested antenna and its paths: what every other result starts from.
 
+use std::sync::Arc;
+
 use crate::geography::{Geodesic, Locator, Path, Position};
 use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
 
@@ -17,9 +19,15 @@ pub struct FarPath {
 }
 
 /// A tested antenna: its call or calls, its side, its place, and the path to every far call.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Subject<'a> {
     table: &'a SpotTable,
+    parts: Arc<SubjectParts>,
+}
+
+/// What a [`Subject`] knows besides its table: kept by whoever owns the table, and joined to it again at no cost.
+#[derive(Debug)]
+pub struct SubjectParts {
     calls: Vec<CallId>,
     side: Side,
     home: Option<Locator>,
@@ -49,7 +57,17 @@ impl<'a> Subject<'a> {
                 }
             }
         }
-        Self { table, calls: calls.to_vec(), side, home, paths, rows }
+        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows }) }
+    }
+
+    /// The subject again, from the table that its parts were made with.
+    pub fn from_parts(table: &'a SpotTable, parts: Arc<SubjectParts>) -> Self {
+        Self { table, parts }
+    }
+
+    /// What it knows besides the table.
+    pub fn parts(&self) -> Arc<SubjectParts> {
+        Arc::clone(&self.parts)
     }
 
     /// The table it reads from.
@@ -59,27 +77,27 @@ impl<'a> Subject<'a> {
 
     /// The tested calls, the first being the main one.
     pub fn calls(&self) -> &[CallId] {
-        &self.calls
+        &self.parts.calls
     }
 
     /// Does the antenna send or hear?
     pub fn side(&self) -> Side {
-        self.side
+        self.parts.side
     }
 
     /// Where the tested station stands, if any report or the person says so.
     pub fn home(&self) -> Option<Locator> {
-        self.home
+        self.parts.home
     }
 
     /// Centre of the home cell.
     pub fn home_position(&self) -> Option<Position> {
-        self.home.map(Locator::centre)
+        self.parts.home.map(Locator::centre)
     }
 
     /// All rows of the tested antenna.
     pub fn rows(&self) -> &RowSet {
-        &self.rows
+        &self.parts.rows
     }
 
     /// The far call of a row.
@@ -89,12 +107,12 @@ impl<'a> Subject<'a> {
 
     /// The far station of a row.
     pub fn far_station(&self, row: usize) -> StationId {
-        self.table.far(row, self.side)
+        self.table.far(row, self.parts.side)
     }
 
     /// The path to a far call, if both places are known.
     pub fn path(&self, call: CallId) -> Option<&FarPath> {
-        self.paths.get(call.index())?.as_ref()
+        self.parts.paths.get(call.index())?.as_ref()
     }
 }
 
