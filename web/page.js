@@ -32,6 +32,7 @@
     });
   }
 
+  /** Tells the core what happened: an object with one key, the event's name. */
   async function tell(event) {
     if (!ready) return;
     const answer = await send({ kind: 'event', event });
@@ -91,12 +92,7 @@
     URL.revokeObjectURL(url);
     ready = true;
     await tell({
-      kind: 'boot',
-      settings,
-      zone_name: Intl.DateTimeFormat().resolvedOptions().timeZone || '',
-      zone_changes: zoneChanges(),
-      surroundings: surroundings(),
-      stopped_at: stoppedAt || undefined,
+      boot: { settings, zone_changes: zoneChanges(), surroundings: surroundings(), stopped_at: stoppedAt || undefined },
     });
     adoptCanvases();
     root.dataset.state = 'ready';
@@ -276,7 +272,7 @@
 
   function tellSize(canvas) {
     const { width, height } = canvas.getBoundingClientRect();
-    tell({ kind: 'size', picture: canvas.dataset.picture, width, height, ratio: devicePixelRatio || 1 });
+    tell({ size: { picture: canvas.dataset.picture, width, height, ratio: devicePixelRatio || 1 } });
   }
 
   function adoptCanvases() {
@@ -286,7 +282,7 @@
       adopted.delete(picture);
       sizes.unobserve(canvas);
       send({ kind: 'attach', picture });
-      tell({ kind: 'size', picture, width: 0, height: 0, ratio: 1 });
+      tell({ size: { picture, width: 0, height: 0, ratio: 1 } });
     }
     for (const canvas of document.querySelectorAll('canvas[data-picture]')) {
       const { picture } = canvas.dataset;
@@ -313,12 +309,13 @@
   const latest = new Map();
   let busy = false;
   function tellLatest(key, event) {
-    const before = latest.get(key);
-    if (before && event.gesture === 'drag') {
-      event.dx += before.dx;
-      event.dy += before.dy;
+    const before = latest.get(key)?.pointer;
+    const { pointer } = event;
+    if (before && pointer.gesture === 'drag') {
+      pointer.dx += before.dx;
+      pointer.dy += before.dy;
     }
-    if (before && event.gesture === 'zoom') event.by *= before.by;
+    if (before && pointer.gesture === 'zoom') pointer.by *= before.by;
     latest.set(key, event);
     if (!busy) pump();
   }
@@ -346,10 +343,8 @@
   }
 
   function gesture(canvas, name, place, more) {
-    return {
-      kind: 'pointer', picture: canvas.dataset.picture, gesture: name, x: place.x, y: place.y,
-      dx: 0, dy: 0, by: 1, touch: false, ...more,
-    };
+    const { picture } = canvas.dataset;
+    return { pointer: { picture, gesture: name, x: place.x, y: place.y, dx: 0, dy: 0, by: 1, touch: false, ...more } };
   }
 
   function wheel(event) {
@@ -414,7 +409,7 @@
 
   function slide(handle, minutes) {
     const { act } = handle.dataset;
-    tellLatest(act, { kind: 'act', act, value: String(minutes) });
+    tellLatest(act, { act: { act, value: String(minutes), shift: false } });
   }
 
   const slider = (handle) => ({
@@ -461,7 +456,7 @@
 
   // ---- controls -----------------------------------------------------------------------------------------------------
 
-  const act = (name, value = '', shift = false) => tell({ kind: 'act', act: name, value, shift });
+  const act = (name, value = '', shift = false) => tell({ act: { act: name, value, shift } });
 
   function openMenu() {
     return document.querySelector('.f.open, #sheet .sheet-in');
@@ -491,7 +486,7 @@
 
   document.addEventListener('input', (event) => {
     const { act: name, live } = event.target.dataset || {};
-    if (live) tellLatest(name, { kind: 'act', act: name, value: event.target.value });
+    if (live) tellLatest(name, { act: { act: name, value: event.target.value, shift: false } });
   });
 
   document.addEventListener('submit', (event) => {
@@ -514,7 +509,7 @@
       $('keys').showModal();
     } else if (target.matches?.('canvas[data-picture]') && PICTURE_KEYS.includes(key)) {
       event.preventDefault();
-      tell({ kind: 'key', picture: target.dataset.picture, key });
+      tell({ key: { picture: target.dataset.picture, key } });
     } else if (target.matches?.('.handle') && slideByKey(target, key)) {
       event.preventDefault();
     } else if (key === 'Escape') {
@@ -570,7 +565,7 @@
     reading = now;
     for (const item of items) {
       if (item.file && item.file.size > MOST_BYTES) {
-        await tell({ kind: 'refused', name: item.name, size: item.file.size, most: MOST_BYTES });
+        await tell({ refused: { name: item.name, size: item.file.size, most: MOST_BYTES } });
         continue;
       }
       now.name = item.name;
@@ -578,13 +573,13 @@
         if (!(await readOne(item, now))) return;
       } catch (error) {
         send({ kind: 'drop' });
-        await tell({ kind: 'unreadable', name: item.name, why: String(error?.message || error) });
+        await tell({ unreadable: { name: item.name, why: String(error?.message || error) } });
         continue;
       }
       kept.push(item);
     }
     showProgress(now, true);
-    await tell({ kind: 'files-done', origin });
+    await tell({ 'files-done': { origin } });
     if (reading === now) {
       reading = null;
       hideProgress();
@@ -630,7 +625,7 @@
       await restart('cancelled');
     } else {
       await send({ kind: 'drop' });
-      await tell({ kind: 'cancelled' });
+      await tell('cancelled');
     }
     announce('Reading was cancelled.');
   }
@@ -740,10 +735,10 @@
   }
 
   for (const query of Object.values(queries)) {
-    query.addEventListener('change', () => tell({ kind: 'surroundings', ...surroundings() }));
+    query.addEventListener('change', () => tell({ surroundings: surroundings() }));
   }
   addEventListener('hashchange', () => {
-    if (location.hash.slice(1) !== settings) tell({ kind: 'settings', text: location.hash.slice(1) });
+    if (location.hash.slice(1) !== settings) tell({ settings: { text: location.hash.slice(1) } });
   });
 
   let update = null; // a newer version, installed and waiting for consent
@@ -756,7 +751,7 @@
     let consented = false;
     const offer = (candidate) => {
       update = candidate;
-      tell({ kind: 'new-version' });
+      tell('new-version');
     };
     navigator.serviceWorker.register('sw.js').then((registration) => {
       if (registration.waiting) offer(registration.waiting);

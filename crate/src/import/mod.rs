@@ -1,10 +1,30 @@
 //! Bytes to spots.
 //!
+//! A dropped file is unpacked, decoded, and given to the first of the formats that knows it. A table is then *searched*
+//! for the reading that explains most of it; nothing is decided by a file's name or by a known layout. Reading never
+//! fails: it gives the spots, the rows set aside with their reasons, and notes on everything that was assumed.
+//!
 //! - [`words`]: the words for roles, reasons, notes, units and encodings
 //! - [`wishes`]: what the person corrected
 //! - [`reading`]: the account of how a file was read
+//! - `unpack`: gzip and zip; `text`: encodings; `sniff`: kinds of files
+//! - `delimited`: tables as text; `columns`: which column is what; `fields`: cells to values
+//! - `adif`: records with named fields
+//! - `stations`, `account`, `problem`: what all formats share
+//!
+//! To add a format, add an entry to [`FORMATS`] with a test for its bytes and a reader.
 
+mod account;
+mod adif;
+mod columns;
+mod delimited;
+mod fields;
+mod problem;
 pub mod reading;
+mod sniff;
+mod stations;
+mod text;
+mod unpack;
 pub mod wishes;
 pub mod words;
 
@@ -16,11 +36,195 @@ pub use words::{
 };
 
 use crate::model::TableBuilder;
+use unpack::{archive, gzip};
+
+/// A kind of text.
+struct TextFormat {
+    /// Is a decoded text of this kind?
+    knows: fn(&[u8]) -> bool,
+    /// Reads it.
+    read: fn(&Text<'_>, &mut TableBuilder, &mut Reading),
+}
+
+/// A decoded text on its way to a reader.
+struct Text<'a> {
+    bytes: &'a [u8],
+    /// Is the file known to end too early?
+    cut: bool,
+    wishes: &'a Wishes,
+}
+
+/// The kinds of text, the surest first; the last knows everything.
+const FORMATS: &[TextFormat] = &[
+    TextFormat { knows: sniff::is_html, read: |_, _, reading| refuse(ErrorKind::Html, reading) },
+    TextFormat {
+        knows: sniff::is_xml,
+        read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),
+    },
+    TextFormat {
+        knows: sniff::is_adif,
+        read: |text, table, reading| adif::read_adi(text.bytes, text.wishes, table, reading),
+    },
+    TextFormat {
+        knows: |_| true,
+        read: |text, table, reading| delimited::read(text.bytes, text.cut, text.wishes, table, reading),
+    },
+];
 
 /// Reads one dropped file (by its content; the name is only a hint), adds its spots to the table,
 /// and tells how it was read. An archive gives one reading per table in it, or one with an error.
-pub fn read(name: &str, bytes: &[u8], _wishes: &Wishes, _table: &mut TableBuilder) -> Vec<Reading> {
-    let kind = if bytes.is_empty() { ErrorKind::Empty } else { ErrorKind::NoRoles };
-    let text = "No columns of spots are recognised in this file.".to_owned();
-    vec![Reading { name: name.to_owned(), error: Some(FileError { kind, text }), ..Reading::default() }]
+pub fn read(name: &str, bytes: &[u8], wishes: &Wishes, table: &mut TableBuilder) -> Vec<Reading> {
+    read_within(name, bytes, wishes, unpack::MOST_BYTES, table)
+}
+
+/// [`read`] with a limit for what is unpacked, in bytes.
+fn read_within(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Vec<Reading> {
+    if archive::is_zip(bytes) {
+        read_archive(name, bytes, wishes, most, table)
+    } else {
+        vec![read_one(name, bytes, wishes, most, table)]
+    }
+}
+
+fn refuse(kind: ErrorKind, reading: &mut Reading) {
+    reading.error = Some(problem::plain_error(kind));
+}
+
+/// Reads a file that is no archive: plain, or packed with gzip.
+fn read_one(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Reading {
+    let mut reading = Reading { name: name.to_owned(), ..Reading::default() };
+    if !gzip::is_gzip(bytes) {
+        read_bytes(bytes, false, wishes, table, &mut reading);
+        return reading;
+    }
+    reading.container = Some(Container::Gzip);
+    let unpacked = gzip::unpack(bytes, most);
+    if unpacked.too_large {
+        refuse(ErrorKind::TooLarge, &mut reading);
+        return reading;
+    }
+    let mut note = |kind: NoteKind, text: &str| reading.notes.push(Note { kind, count: None, text: text.to_owned() });
+    if unpacked.cut {
+        note(
+            NoteKind::GzipCut,
+            "The packed file ends too early or is broken inside: what comes before that was read, the rest is missing. \
+             Download it again.",
+        );
+    }
+    if unpacked.bad_checksum {
+        note(
+            NoteKind::GzipChecksum,
+            "The check sum of the packed file is wrong: some of its data may be damaged. Download it again to be sure.",
+        );
+    }
+    if archive::is_zip(&unpacked.bytes) {
+        refuse(ErrorKind::NoTableInZip, &mut reading);
+        reading.error = Some(problem::error(
+            ErrorKind::NoTableInZip,
+            "The gzip file holds a zip archive. Unpack it once and open the archive inside.",
+        ));
+        return reading;
+    }
+    read_bytes(&unpacked.bytes, unpacked.cut, wishes, table, &mut reading);
+    reading
+}
+
+/// Reads unpacked bytes: decodes them and gives them to the first format that knows them.
+fn read_bytes(bytes: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder, reading: &mut Reading) {
+    if sniff::is_old_workbook(bytes) {
+        return refuse(ErrorKind::Workbook, reading);
+    }
+    if bytes.len() > unpack::MOST_BYTES {
+        return refuse(ErrorKind::TooLarge, reading);
+    }
+    if sniff::is_binary(bytes) {
+        return refuse(ErrorKind::Binary, reading);
+    }
+    let decoded = text::decode(bytes, wishes.encoding);
+    if fields::cell::is_blank(&decoded.text[..decoded.text.len().min(1 << 16)]) && fields::cell::is_blank(&decoded.text) {
+        return refuse(ErrorKind::Empty, reading);
+    }
+    if sniff::is_garbage(&decoded.text, decoded.nuls) {
+        return refuse(ErrorKind::Binary, reading);
+    }
+    reading.encoding = Some(decoded.encoding);
+    if decoded.assumed || decoded.replaced {
+        let more = if decoded.replaced { "; some bytes fit no character and are shown as \u{FFFD}" } else { "" };
+        let text = format!(
+            "The letters are read as {}{more}. If names or headers look wrong, choose another encoding.",
+            decoded.encoding.as_str()
+        );
+        reading.notes.push(Note { kind: NoteKind::EncodingAssumed, count: None, text });
+    }
+    if decoded.nuls > 0 {
+        let text = format!("{} NUL characters, which stand for nothing, were taken out.", decoded.nuls);
+        reading.notes.push(Note { kind: NoteKind::NulRemoved, count: Some(decoded.nuls), text });
+    }
+    let boxed = delimited::aligned::without_drawn_bars(&decoded.text);
+    let text = Text { bytes: boxed.as_deref().unwrap_or(&decoded.text), cut, wishes };
+    if let Some(format) = FORMATS.iter().find(|format| (format.knows)(text.bytes)) {
+        (format.read)(&text, table, reading);
+    }
+}
+
+/// Reads an archive: one reading per table in it, or one with an error.
+fn read_archive(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Vec<Reading> {
+    let contents = archive::unpack(bytes, most);
+    let refused = |error: FileError, container| {
+        vec![Reading { name: name.to_owned(), container, error: Some(error), ..Reading::default() }]
+    };
+    if contents.workbook {
+        return refused(problem::plain_error(ErrorKind::Workbook), None);
+    }
+    let container = Some(Container::Zip);
+    if contents.too_large {
+        return refused(problem::plain_error(ErrorKind::TooLarge), container);
+    }
+    if contents.damaged {
+        let text = "The archive is damaged or cut, so that what it holds cannot be listed. Download it again.";
+        return refused(problem::error(ErrorKind::NoTableInZip, text), container);
+    }
+    let mut left_out: Vec<String> =
+        contents.left_out.iter().map(|member| format!("{} ({})", member.name, member.why)).collect();
+    let mut readings = Vec::new();
+    for member in contents.members {
+        let own_name = format!("{name}/{}", member.name);
+        if archive::is_zip(&member.bytes) {
+            left_out.push(format!("{} (an archive or workbook of its own)", member.name));
+            continue;
+        }
+        let mut reading = read_one(&own_name, &member.bytes, wishes, most, table);
+        let why = match reading.error.as_ref().map(|error| error.kind) {
+            Some(ErrorKind::NoRoles) => "no table of spots",
+            Some(ErrorKind::Binary) => "no text",
+            Some(ErrorKind::Empty) => "empty",
+            Some(ErrorKind::Html) => "a web page",
+            Some(ErrorKind::Workbook) => "a workbook",
+            Some(ErrorKind::Adx) => "XML of another kind",
+            _ => {
+                reading.container = container;
+                readings.push(reading);
+                continue;
+            }
+        };
+        left_out.push(format!("{} ({why})", member.name));
+    }
+    let names = left_out.join(", ");
+    match readings.first_mut() {
+        Some(first) if !left_out.is_empty() => {
+            let text = format!("Left out of the archive: {names}.");
+            first.notes.push(Note { kind: NoteKind::ZipMembersLeftOut, count: Some(left_out.len() as u64), text });
+            readings
+        }
+        Some(_) => readings,
+        None if contents.encrypted => refused(problem::plain_error(ErrorKind::ZipEncrypted), container),
+        None => {
+            let text = if names.is_empty() {
+                "The archive is empty.".to_owned()
+            } else {
+                format!("The archive holds no table of spots, only: {names}.")
+            };
+            refused(problem::error(ErrorKind::NoTableInZip, text), container)
+        }
+    }
 }

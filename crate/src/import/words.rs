@@ -358,7 +358,15 @@ impl Encoding {
             Self::Utf8Bom => "utf-8-bom",
             Self::Utf16Le => "utf-16le",
             Self::Utf16Be => "utf-16be",
-            Self::Legacy(encoding) => encoding.name(),
+            Self::Legacy(encoding) => match encoding.name() {
+                "ISO-8859-2" => "iso-8859-2",
+                "ISO-8859-5" => "iso-8859-5",
+                "KOI8-R" => "koi8-r",
+                "IBM866" => "ibm866",
+                "Shift_JIS" => "shift_jis",
+                "GBK" => "gbk",
+                name => name,
+            },
         }
     }
 

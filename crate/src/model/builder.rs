@@ -43,6 +43,10 @@ pub enum Added {
     Repeated,
 }
 
+/// A number of rows to come back to; see [`TableBuilder::mark`].
+#[derive(Clone, Copy, Debug)]
+pub struct Mark(usize);
+
 /// A table being filled. Rows keep the order in which they are added.
 #[derive(Clone, Debug, Default)]
 pub struct TableBuilder {
@@ -86,6 +90,32 @@ impl TableBuilder {
     /// Is there no row yet?
     pub fn is_empty(&self) -> bool {
         self.table.is_empty()
+    }
+
+    /// The rows so far, to come back to with [`TableBuilder::return_to`].
+    pub fn mark(&self) -> Mark {
+        Mark(self.table.len())
+    }
+
+    /// Takes all rows out again that were added after a mark. Calls and stations entered since then stay known;
+    /// they stand in no row.
+    pub fn return_to(&mut self, mark: Mark) {
+        let rows = mark.0;
+        let table = &mut self.table;
+        if rows >= table.len() {
+            return;
+        }
+        table.time.truncate(rows);
+        table.tx.truncate(rows);
+        table.rx.truncate(rows);
+        table.freq_hz.truncate(rows);
+        table.band.truncate(rows);
+        table.snr_db.truncate(rows);
+        table.drift_hz_min.truncate(rows);
+        table.power_dbm.truncate(rows);
+        table.file.truncate(rows);
+        table.line.truncate(rows);
+        self.seen.retain(|&mut row| (row as usize) < rows);
     }
 
     /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
@@ -235,6 +265,19 @@ mod tests {
         let table = builder.freeze();
         assert_eq!(table.len(), 2);
         assert_eq!(table.file_name(table.file(1)), "a.csv");
+    }
+
+    #[test]
+    fn rows_after_a_mark_go_and_may_come_again() {
+        let mut builder = TableBuilder::new();
+        builder.begin_file("a.csv");
+        spot(&mut builder, 0, "Q1AA", "JO10", -20.0);
+        let mark = builder.mark();
+        spot(&mut builder, 2, "Q1AA", "JO10", -20.0);
+        builder.return_to(mark);
+        assert_eq!(builder.len(), 1);
+        assert_eq!(spot(&mut builder, 0, "Q1AA", "JO10", -20.0), Added::Repeated);
+        assert_eq!(spot(&mut builder, 2, "Q1AA", "JO10", -20.0), Added::Kept);
     }
 
     #[test]

@@ -13,7 +13,7 @@ pub mod station;
 pub mod table;
 
 pub use band::Band;
-pub use builder::{Added, Spot, TableBuilder};
+pub use builder::{Added, Mark, Spot, TableBuilder};
 pub use rows::RowSet;
 pub use station::{CallId, StationId, Stations};
 pub use table::{FileId, Side, SpotTable, Tested};

@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize, Serializer};
 
 use super::zone::ZoneChange;
 
-/// Something happened in the page.
+/// Something happened in the page. Each crosses as an object with one key, the event's name.
 #[derive(Clone, Debug, Deserialize)]
-#[serde(tag = "kind", rename_all = "kebab-case")]
+#[serde(rename_all = "kebab-case")]
 pub enum Event {
     /// The page is up, or the core was started again.
     Boot(Boot),
@@ -89,9 +89,6 @@ pub struct Boot {
     /// View settings of an earlier state, as [`Patch::Settings`] wrote them; may be anything.
     #[serde(default)]
     pub settings: String,
-    /// Name of the local time zone.
-    #[serde(default)]
-    pub zone_name: String,
     /// When the local clock changes, in order; the first entry holds from the beginning.
     #[serde(default)]
     pub zone_changes: Vec<ZoneChange>,

@@ -1,0 +1,565 @@
+//! One pass over all rows with a plan: rows to spots.
+//!
+//! The common row costs no allocation: cells are lent, stations and times are looked up by their bytes, numbers are
+//! read by the short forms first. Only rows that fail take the long way, where it is asked what they are.
+
+use super::plan::{Place, Plan, header_words};
+use super::rows::{Cells, Row, RowKind, Rows};
+use super::times::{TimeReader, Timed};
+use crate::import::account::Account;
+use crate::import::columns::decide::Basis;
+use crate::import::fields::call::CallCell;
+use crate::import::fields::cell;
+use crate::import::fields::level::{self, BandCell};
+use crate::import::fields::number::{self, Decimal};
+use crate::import::fields::place::PlaceCell;
+use crate::import::stations::{Found, StationReader};
+use crate::import::wishes::Wishes;
+use crate::import::words::{DecimalMark, Delimiter, FreqUnit, Reason, Role};
+use crate::model::{Added, Band, Spot, TableBuilder};
+use crate::time::UtcTime;
+
+/// What a pass brought.
+#[derive(Debug)]
+pub(crate) struct Pass {
+    pub(crate) account: Account,
+    /// Cells filled and fitting, per column.
+    pub(crate) filled: Vec<u64>,
+    pub(crate) fitting: Vec<u64>,
+    /// Where a header with other columns begins a table of its own.
+    pub(crate) next_table: Option<Place>,
+    /// Do the cells speak against the plan, so that it should be made anew?
+    pub(crate) doubts: Doubts,
+}
+
+/// What speaks against a plan after all rows were seen.
+#[derive(Debug, Default)]
+pub(crate) struct Doubts {
+    pub(crate) order: crate::import::columns::evidence::OrderTally,
+    pub(crate) long_clocks: u64,
+    pub(crate) freq_read: u64,
+    pub(crate) freq_in_band: u64,
+    pub(crate) power_levels: u64,
+    pub(crate) power_others: u64,
+    pub(crate) snr_read: u64,
+}
+
+/// Columns by role; a place that no row has where there is none.
+#[derive(Clone, Copy, Debug)]
+struct At {
+    time: usize,
+    date: usize,
+    time_of_day: usize,
+    tx: usize,
+    rx: usize,
+    tx_loc: usize,
+    rx_loc: usize,
+    freq: usize,
+    band: usize,
+    snr: usize,
+    drift: usize,
+    power: usize,
+}
+
+/// The place of no column.
+const NOWHERE: usize = usize::MAX;
+
+struct Reader<'a> {
+    text: &'a [u8],
+    plan: &'a Plan,
+    at: At,
+    /// Last column that means something.
+    last_role: usize,
+    header: Vec<Vec<u8>>,
+    times: TimeReader,
+    stations: StationReader,
+    plain: String,
+    pass: Pass,
+    short_rows: u64,
+    keep: Keep,
+    /// Is the file known to end too early?
+    cut: bool,
+}
+
+/// Rows that the person wants in spite of their fault.
+#[derive(Clone, Copy, Debug)]
+struct Keep {
+    cut: bool,
+    wide: bool,
+}
+
+/// A row whose time and stations are known.
+#[derive(Clone, Copy, Debug)]
+struct Known {
+    time: UtcTime,
+    tx: Found,
+    rx: Found,
+    offset: bool,
+}
+
+/// Reads all rows of the plan's table into the table of spots.
+pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: &mut TableBuilder) -> Pass {
+    let column = |role: Role| plan.assignment.column(role).unwrap_or(NOWHERE);
+    let at = At {
+        time: column(Role::Time),
+        date: column(Role::Date),
+        time_of_day: column(Role::TimeOfDay),
+        tx: column(Role::Tx),
+        rx: column(Role::Rx),
+        tx_loc: column(Role::TxLoc),
+        rx_loc: column(Role::RxLoc),
+        freq: column(Role::Freq),
+        band: column(Role::Band),
+        snr: column(Role::Snr),
+        drift: column(Role::Drift),
+        power: column(Role::Power),
+    };
+    let asked = |reason: Reason| wishes.use_set_aside.as_ref().is_some_and(|reasons| reasons.contains(&reason));
+    let mut reader = Reader {
+        text,
+        plan,
+        at,
+        last_role: (0..plan.width).rfind(|&c| plan.assignment.role(c) != Role::Ignore).unwrap_or(0),
+        header: plan.header.iter().flat_map(|(_, cells)| cells.iter().map(|c| c.clone().into_bytes())).collect(),
+        times: TimeReader::new(&plan.rules, wishes.date),
+        stations: StationReader::default(),
+        plain: String::new(),
+        pass: Pass {
+            account: Account { lines_skipped: plan.skipped, ..Account::default() },
+            filled: vec![0; plan.width],
+            fitting: vec![0; plan.width],
+            next_table: None,
+            doubts: Doubts::default(),
+        },
+        short_rows: 0,
+        keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
+        cut,
+    };
+    let mut rows = Rows::new(text, plan.body.at, plan.body.line, &plan.cut, plan.width);
+    let mut cells = Cells::default();
+    loop {
+        let place = Place { at: rows.place(), line: rows.line() };
+        let Some(row) = rows.next(&mut cells) else { break };
+        if row.bad_quote {
+            let account = &mut reader.pass.account;
+            if account.bad_quotes == 0 {
+                account.first_bad_quote = row.line;
+            }
+            account.bad_quotes += 1;
+        }
+        match row.kind {
+            RowKind::Cells => {
+                if reader.row(&row, &cells, table) == Next::NewTable {
+                    reader.pass.next_table = Some(place);
+                    break;
+                }
+            }
+            RowKind::Blank => {}
+            RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
+        }
+    }
+    reader.pass.doubts.order = std::mem::take(&mut reader.times.tally);
+    reader.pass.doubts.long_clocks = reader.times.long_clocks;
+    reader.pass
+}
+
+/// What to do after a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Next {
+    Go,
+    NewTable,
+}
+
+impl Reader<'_> {
+    fn time(&mut self, cells: &Cells) -> Timed {
+        if self.at.time != NOWHERE {
+            self.times.whole(cells.get(self.text, self.at.time))
+        } else if self.at.date != NOWHERE {
+            self.times.apart(cells.get(self.text, self.at.date), cells.get(self.text, self.at.time_of_day))
+        } else {
+            self.times.running(cells.get(self.text, self.at.time_of_day))
+        }
+    }
+
+    fn row(&mut self, row: &Row, cells: &Cells, table: &mut TableBuilder) -> Next {
+        let text = self.text;
+        let timed = self.time(cells);
+        let tx = self.stations.read(cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
+        let rx = self.stations.read(cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
+        let short = cells.len() < self.plan.width;
+        self.short_rows += u64::from(short);
+        if let (Ok(time), Some(_), Some(_)) = (timed.time, tx.station, rx.station) {
+            let known = Known { time, tx, rx, offset: timed.offset };
+            let wide = cells.len() > self.plan.width && !self.keep.wide;
+            let doubtful = wide || !row.ended && !self.keep.cut;
+            let fault = if doubtful { self.doubtful(row, cells, &known) } else { None };
+            match fault {
+                None => self.spot(row, cells, &known, table),
+                Some((reason, at)) => self.set_aside(reason, row, at, cells),
+            }
+            return Next::Go;
+        }
+        self.failed(row, cells, timed, tx, rx)
+    }
+
+    /// A row that is wider than the table or the last without line end: is it to be set aside?
+    fn doubtful(&mut self, row: &Row, cells: &Cells, known: &Known) -> Option<(Reason, usize)> {
+        let width = self.plan.width;
+        let surplus = (width..cells.len()).any(|at| !cell::is_blank(cells.get(self.text, at)));
+        if surplus {
+            // surplus cells belong to a remark at the end, if all others are where they belong
+            let remark = self.plan.assignment.role(width - 1) == Role::Ignore;
+            let misfit = self.first_misfit(cells, known);
+            if !remark || misfit.is_some() {
+                return Some((Reason::TooManyColumns, misfit.unwrap_or(width)));
+            }
+        }
+        if !row.ended && !self.keep.cut {
+            let last = cells.len().saturating_sub(1);
+            let rarely_short = self.short_rows * 20 <= self.pass.account.rows + 20;
+            let short = cells.len() < width && cells.len() <= self.last_role && rarely_short;
+            let broken = last <= self.last_role && !cell::is_blank(cells.get(self.text, last)) && !self.fits(last, cells);
+            if self.cut || short || broken {
+                return Some((Reason::CutLine, last));
+            }
+        }
+        None
+    }
+
+    /// The first cell that does not fit its role, read strictly.
+    fn first_misfit(&mut self, cells: &Cells, known: &Known) -> Option<usize> {
+        let loose = |found: &Found| !matches!(found.call, CallCell::Call | CallCell::Bracketed | CallCell::Changed);
+        if loose(&known.tx) {
+            return Some(self.at.tx);
+        }
+        if loose(&known.rx) {
+            return Some(self.at.rx);
+        }
+        (0..self.plan.width).find(|&at| !cell::is_blank(cells.get(self.text, at)) && !self.fits(at, cells))
+    }
+
+    /// Does a cell make sense for its role?
+    fn fits(&mut self, at: usize, cells: &Cells) -> bool {
+        let value = cells.get(self.text, at);
+        let rules = &self.plan.rules;
+        match self.plan.assignment.role(at) {
+            Role::TxLoc | Role::RxLoc => {
+                use crate::import::fields::place;
+                matches!(place::read(value), PlaceCell::Whole(_) | PlaceCell::Missing)
+            }
+            Role::Freq => match self.frequency(value) {
+                Ok(Some(hz)) => !rules.freq_in_band || level::band_of(hz).edges_hz().is_some(),
+                Ok(None) => true,
+                Err(()) => cell::is_missing_word(value),
+            },
+            Role::Snr | Role::Drift => {
+                level::snr_db(value, rules.snr_mark, &mut self.plain).is_some_and(|db| db.abs() <= 60.0) || cell::is_missing_word(value)
+            }
+            Role::Power => {
+                number::read_any(cell::trim(value), rules.power_mark, &mut self.plain).is_some() || cell::is_missing_word(value)
+            }
+            Role::Azimuth | Role::Distance => {
+                number::read_any(cell::trim(value), DecimalMark::Point, &mut self.plain).is_some() || cell::is_missing_word(value)
+            }
+            _ => true,
+        }
+    }
+
+    /// A row without time or without one of the stations: what is it?
+    fn failed(&mut self, row: &Row, cells: &Cells, timed: Timed, tx: Found, rx: Found) -> Next {
+        let text = self.text;
+        let filled = cells.iter(text).filter(|c| !cell::is_blank(c)).count();
+        if filled == 0 {
+            return Next::Go;
+        }
+        let nothing = timed.time.is_err() && tx.station.is_none() && rx.station.is_none();
+        if nothing {
+            if self.is_header_again(cells) {
+                self.pass.account.repeated_headers += 1;
+                return Next::Go;
+            }
+            let first = cells.get(text, 0);
+            // a comment in quotes, and the row count below a database's table
+            let comment = filled == 1 && matches!(cell::trim(first).first(), Some(b'#')) && cell::trim(first).len() > 1;
+            let drawn = self.plan.delimiter == Delimiter::Char(b'|') || self.plan.delimiter == Delimiter::Aligned;
+            if comment && !cell::trim(first).iter().all(|&b| b == b'#') || drawn && is_row_count(&text[row.start..row.end]) {
+                self.pass.account.lines_skipped += 1;
+                return Next::Go;
+            }
+            if let super::rows::Cut::Char { outer: true, delimiter } = self.plan.cut {
+                if !text[row.start..row.end].contains(&delimiter) {
+                    self.pass.account.lines_skipped += 1;
+                    return Next::Go;
+                }
+            }
+            let owned: Vec<Vec<u8>> = cells.iter(text).map(<[u8]>::to_vec).take(256).collect();
+            if header_words(&owned) >= 3 {
+                return Next::NewTable;
+            }
+        }
+        let short = cells.len() < self.plan.width && cells.len() <= self.last_role;
+        let (reason, at) = if !row.ended && (short || self.cut) {
+            (Reason::CutLine, cells.len().saturating_sub(1))
+        } else if nothing && !has_trace(tx) && !has_trace(rx) {
+            (Reason::NotASpot, 0)
+        } else if cells.len() > self.plan.width && !self.keep.wide && (tx.call == CallCell::Other || rx.call == CallCell::Other) {
+            let known = if tx.call == CallCell::Other { self.at.tx } else { self.at.rx };
+            (Reason::TooManyColumns, known)
+        } else if let Err(reason) = timed.time {
+            (reason, if self.at.time == NOWHERE { self.at.time_of_day } else { self.at.time })
+        } else if tx.station.is_none() {
+            (reason_of(tx.call, Reason::NoTx), self.at.tx)
+        } else {
+            (reason_of(rx.call, Reason::NoRx), self.at.rx)
+        };
+        self.set_aside(reason, row, at, cells);
+        Next::Go
+    }
+
+    fn is_header_again(&self, cells: &Cells) -> bool {
+        !self.header.is_empty()
+            && self.header.len() == cells.len()
+            && cells.iter(self.text).zip(&self.header).all(|(cell, header)| cell::trim(cell).eq_ignore_ascii_case(header))
+    }
+
+    fn set_aside(&mut self, reason: Reason, row: &Row, at: usize, cells: &Cells) {
+        let raw = &self.text[row.start..row.end];
+        let mut at = at;
+        // of a date and a time of day the one that is wrong is quoted
+        if reason == Reason::BadTime && self.at.time == NOWHERE && self.at.date != NOWHERE {
+            let date = cells.get(self.text, self.at.date);
+            let bad = |cell: &[u8], plain: &mut String| {
+                use crate::import::fields::stamp::{self, DatePart, Want};
+                stamp::read(cell, Want::Date, 4, plain).is_none_or(|s| matches!(s.date, DatePart::None | DatePart::Impossible))
+            };
+            if bad(date, &mut self.plain) {
+                at = self.at.date;
+            }
+        }
+        let found = if reason == Reason::NotASpot { raw } else { cell::trim(cells.get(self.text, at)) };
+        let name = match self.header.get(at) {
+            Some(header) if !header.is_empty() => format!("column {} {}", at + 1, cell::quoted(header)),
+            _ => format!("column {}", at.saturating_add(1)),
+        };
+        self.pass.account.set_aside(reason, row.line, &name, found, raw);
+        for at in 0..self.plan.width.min(cells.len()) {
+            self.pass.filled[at] += u64::from(!cell::is_blank(cells.get(self.text, at)));
+        }
+    }
+
+    fn spot(&mut self, row: &Row, cells: &Cells, known: &Known, table: &mut TableBuilder) {
+        let (Some(tx), Some(rx)) = (known.tx.station, known.rx.station) else { return };
+        self.count_station(&known.tx, self.at.tx_loc);
+        self.count_station(&known.rx, self.at.rx_loc);
+        self.pass.account.offsets += u64::from(known.offset);
+        let text = self.text;
+        let mut freq_hz = None;
+        let mut band = Band::UNKNOWN;
+        if self.at.freq != NOWHERE {
+            match self.frequency(cells.get(text, self.at.freq)) {
+                Ok(Some(hz)) => {
+                    freq_hz = Some(hz);
+                    band = level::band_of(hz);
+                    self.pass.doubts.freq_read += 1;
+                    self.pass.doubts.freq_in_band += u64::from(band != Band::OTHER);
+                    self.fits_at(self.at.freq);
+                }
+                Ok(None) => {}
+                Err(()) => self.pass.account.freq_unreadable += 1,
+            }
+        }
+        if self.at.band != NOWHERE {
+            let named = self.band(cells.get(text, self.at.band));
+            if let Some(named) = named {
+                self.fits_at(self.at.band);
+                if freq_hz.is_none() {
+                    band = named;
+                } else if named != band {
+                    self.pass.account.band_disagrees += 1;
+                }
+            }
+        }
+        let snr_db = self.snr(cells);
+        let drift_hz_min = self.drift(cells);
+        let power_dbm = self.power(cells);
+        let spot =
+            Spot { time: known.time, tx, rx, freq_hz, band, snr_db, drift_hz_min, power_dbm, line: row.line };
+        let account = &mut self.pass.account;
+        account.rows += 1;
+        match table.push(spot) {
+            Added::Kept => account.spots += 1,
+            Added::Repeated => account.duplicates += 1,
+        }
+        for (at, filled) in self.pass.filled.iter_mut().enumerate().take(cells.len()) {
+            *filled += u64::from(!cells.get(text, at).is_empty());
+        }
+    }
+
+    #[inline]
+    fn fits_at(&mut self, column: usize) {
+        if let Some(fitting) = self.pass.fitting.get_mut(column) {
+            *fitting += 1;
+        }
+    }
+
+    #[inline]
+    fn count_station(&mut self, found: &Found, place_column: usize) {
+        let account = &mut self.pass.account;
+        match found.call {
+            CallCell::Bracketed => account.brackets += 1,
+            CallCell::Changed => account.calls_changed += 1,
+            _ => {}
+        }
+        if place_column == NOWHERE {
+            return;
+        }
+        match found.place {
+            PlaceCell::Whole(_) => self.fits_at(place_column),
+            PlaceCell::Shortened(_) => account.locator_shortened += 1,
+            PlaceCell::Missing => account.locator_missing += 1,
+            PlaceCell::Unreadable => account.locator_unreadable += 1,
+        }
+    }
+
+    /// A frequency in Hz, `Ok(None)` for an empty cell.
+    #[inline]
+    fn frequency(&mut self, cell: &[u8]) -> Result<Option<f64>, ()> {
+        let freq = &self.plan.rules.freq;
+        let mark = freq.mark.as_str().as_bytes()[0];
+        if freq.basis != Basis::Mixed {
+            if let Some(number) = number::quick(cell, mark) {
+                return level::frequency_hz(number, freq.unit).map(Some).ok_or(());
+            }
+        }
+        let cell = cell::trim(cell);
+        if cell.is_empty() {
+            return Ok(None);
+        }
+        let (number, unit) = number::read_any(cell, freq.mark, &mut self.plain).ok_or(())?;
+        let unit = match level::frequency_unit(unit).ok_or(())? {
+            Some(unit) => unit,
+            None if freq.basis == Basis::Mixed => unit_in_band(number).ok_or(())?,
+            None => freq.unit,
+        };
+        level::frequency_hz(number, unit).map(Some).ok_or(())
+    }
+
+    fn band(&mut self, cell: &[u8]) -> Option<Band> {
+        match level::band(cell, &mut self.plain) {
+            BandCell::Band(band) => Some(band),
+            BandCell::Bare(value) if self.plan.rules.band_in_mhz => level::band_of_mhz(value),
+            BandCell::Bare(value) => level::band_of_metres(value),
+            BandCell::None => None,
+        }
+    }
+
+    #[inline]
+    fn snr(&mut self, cells: &Cells) -> Option<f64> {
+        if self.at.snr == NOWHERE {
+            return None;
+        }
+        let cell = cells.get(self.text, self.at.snr);
+        if cell.is_empty() {
+            return None;
+        }
+        let rules = &self.plan.rules;
+        let quick = number::quick(cell, b'.').map(Decimal::value).filter(|db| !rules.reports && db.abs() < 100.0);
+        let db = quick.or_else(|| {
+            if rules.reports {
+                level::report_db(cell, rules.snr_mark, &mut self.plain)
+            } else {
+                level::snr_db(cell, rules.snr_mark, &mut self.plain)
+            }
+        });
+        match db {
+            Some(_) => {
+                self.pass.doubts.snr_read += 1;
+                self.fits_at(self.at.snr);
+            }
+            None if cell::is_blank(cell) => {}
+            None => self.pass.account.snr_unreadable += 1,
+        }
+        db
+    }
+
+    fn drift(&mut self, cells: &Cells) -> Option<f64> {
+        if self.at.drift == NOWHERE {
+            return None;
+        }
+        let cell = cells.get(self.text, self.at.drift);
+        let value = match number::quick(cell, b'.') {
+            Some(number) => number.value(),
+            None => number::read_any(cell::trim(cell), self.plan.rules.drift_mark, &mut self.plain)?.0.value(),
+        };
+        // no transmitter drifts by kilohertz in a minute
+        (value.abs() < 1e4).then(|| self.fits_at(self.at.drift)).map(|()| value)
+    }
+
+    fn power(&mut self, cells: &Cells) -> Option<f64> {
+        if self.at.power == NOWHERE {
+            return None;
+        }
+        let cell = cells.get(self.text, self.at.power);
+        if cell.is_empty() {
+            return None;
+        }
+        let rules = &self.plan.rules;
+        let (number, unit) = match number::quick(cell, b'.') {
+            Some(number) if rules.power_mark == DecimalMark::Point || number.places == 0 => (Some(number), Some(None)),
+            _ => match number::read_any(cell::trim(cell), rules.power_mark, &mut self.plain) {
+                Some((number, unit)) => (Some(number), level::power_unit(unit)),
+                None if cell::is_blank(cell) => return None,
+                None => (None, None),
+            },
+        };
+        let dbm = number.zip(unit).and_then(|(number, unit)| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
+        if rules.power.basis == Basis::Assumed {
+            let level = number.is_some_and(|n| n.is_whole() && (0.0..=60.0).contains(&n.value()));
+            if level {
+                self.pass.doubts.power_levels += 1;
+            } else {
+                self.pass.doubts.power_others += 1;
+            }
+        }
+        match dbm {
+            Some(_) => self.fits_at(self.at.power),
+            None => self.pass.account.power_unreadable += 1,
+        }
+        dbm
+    }
+}
+
+/// In a column of mixed units: the unit in which a number is in an amateur band, megahertz first.
+fn unit_in_band(number: Decimal) -> Option<FreqUnit> {
+    [FreqUnit::MHz, FreqUnit::KHz, FreqUnit::Hz].into_iter().find(|&unit| {
+        level::frequency_hz(number, unit)
+            .is_some_and(|hz| level::band_of(hz).edges_hz().is_some() && (unit != FreqUnit::MHz || hz < 1.5e9))
+    })
+}
+
+/// Is there something in the cell that a call left behind?
+fn has_trace(found: Found) -> bool {
+    matches!(found.call, CallCell::Damaged | CallCell::Unresolved)
+}
+
+fn reason_of(call: CallCell, empty: Reason) -> Reason {
+    match call {
+        CallCell::Empty => empty,
+        CallCell::Unresolved => Reason::CallUnresolved,
+        CallCell::Damaged => Reason::CallDamaged,
+        _ => Reason::NotACall,
+    }
+}
+
+/// `(7 rows)`, `7 rows in set`, `7 rows selected.`: what database clients write below a table.
+fn is_row_count(line: &[u8]) -> bool {
+    let text = cell::fold(&cell::text(&line[..line.len().min(80)]));
+    let words: Vec<&str> = text.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty()).collect();
+    match words[..] {
+        [number, rows, ..] => {
+            number.bytes().all(|b| b.is_ascii_digit())
+                && matches!(rows, "row" | "rows" | "record" | "records" | "zeile" | "zeilen" | "ligne" | "lignes" | "fila" | "filas" | "rij" | "rijen" | "rader" | "wierszy" | "wiersze")
+        }
+        _ => false,
+    }
+}

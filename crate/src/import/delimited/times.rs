@@ -1,0 +1,195 @@
+//! The time of a row from its cells, after the plan's rules.
+
+use super::rules::Rules;
+use crate::import::columns::decide::Basis;
+use crate::import::columns::evidence::OrderTally;
+use crate::import::fields::calendar::{day_number, ends_with_leap_second};
+use crate::import::fields::cell;
+use crate::import::fields::stamp::{self, ClockPart, DatePart, Form, Stamp, Want};
+use crate::import::fields::zone::ZoneMark;
+use crate::import::words::{DateOrder, Reason, Zone};
+use crate::time::UtcTime;
+
+/// A time, or why there is none; and whether the cell's own zone was turned into UTC.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Timed {
+    pub(crate) time: Result<UtcTime, Reason>,
+    pub(crate) offset: bool,
+}
+
+/// Reads times of rows; the same cell again costs nothing.
+#[derive(Debug)]
+pub(crate) struct TimeReader {
+    order: DateOrder,
+    mixed: bool,
+    offset_s: i64,
+    chosen: bool,
+    clock_digits: u8,
+    plain: String,
+    last: Vec<u8>,
+    last_timed: Timed,
+    /// Triples seen, to judge the order over the whole file.
+    pub(crate) tally: OrderTally,
+    /// Bare times of day with five or six digits, where four were expected.
+    pub(crate) long_clocks: u64,
+    /// For files without dates: the day of the row before and its time of day.
+    running: Option<(i32, u32)>,
+}
+
+const BAD: Timed = Timed { time: Err(Reason::BadTime), offset: false };
+
+/// `2024-04-03 12:00`, with `T`, seconds and `Z` allowed: days since 1970 and seconds since midnight.
+#[inline]
+fn quick(cell: &[u8]) -> Option<(i32, u32, bool)> {
+    let (stamp, utc) = match cell {
+        [stamp @ .., b'Z'] => (stamp, true),
+        stamp => (stamp, false),
+    };
+    let second = match stamp.len() {
+        16 => 0,
+        19 if stamp[16] == b':' => two(stamp, 17)?,
+        _ => return None,
+    };
+    if stamp[4] != b'-' || stamp[7] != b'-' || stamp[13] != b':' || !matches!(stamp[10], b' ' | b'T') {
+        return None;
+    }
+    let year = two(stamp, 0)? * 100 + two(stamp, 2)?;
+    let (hour, minute) = (two(stamp, 11)?, two(stamp, 14)?);
+    if hour > 23 || minute > 59 || second > 59 {
+        return None;
+    }
+    let day = day_number(year.cast_signed(), two(stamp, 5)?, two(stamp, 8)?)?;
+    Some((day, hour * 3600 + minute * 60 + second, utc))
+}
+
+#[inline]
+fn two(text: &[u8], at: usize) -> Option<u32> {
+    let (tens, ones) = (text[at].wrapping_sub(b'0'), text[at + 1].wrapping_sub(b'0'));
+    (tens < 10 && ones < 10).then(|| u32::from(tens) * 10 + u32::from(ones))
+}
+
+impl TimeReader {
+    pub(crate) fn new(rules: &Rules, first_date: Option<(i32, u32, u32)>) -> Self {
+        Self {
+            order: rules.order.order,
+            mixed: rules.order.basis == Basis::Mixed,
+            offset_s: i64::from(rules.zone.offset_s),
+            chosen: rules.zone.zone == Zone::Chosen,
+            clock_digits: rules.clock_digits,
+            plain: String::new(),
+            last: Vec::new(),
+            last_timed: BAD,
+            tally: OrderTally::default(),
+            long_clocks: 0,
+            running: first_date.and_then(|(y, m, d)| day_number(y, m, d)).map(|day| (day, 0)),
+        }
+    }
+
+    /// The time of a row whose date and time of day stand in one cell.
+    #[inline]
+    pub(crate) fn whole(&mut self, cell: &[u8]) -> Timed {
+        if cell == self.last && !cell.is_empty() {
+            return self.last_timed;
+        }
+        let timed = match quick(cell) {
+            Some((day, second, utc)) => self.timed(day, second, utc),
+            None => self.whole_slowly(cell),
+        };
+        self.last.clear();
+        if cell.len() <= 64 {
+            self.last.extend_from_slice(cell);
+        }
+        self.last_timed = timed;
+        timed
+    }
+
+    /// From a day and a second that exist, without or with UTC.
+    #[inline]
+    fn timed(&self, day: i32, second: u32, utc: bool) -> Timed {
+        let offset_s = if utc { 0 } else { self.offset_s };
+        let seconds = i64::from(day) * 86_400 + i64::from(second) - offset_s;
+        Timed { time: UtcTime::from_unix_s(seconds).ok_or(Reason::BadTime), offset: offset_s != 0 }
+    }
+
+    fn whole_slowly(&mut self, cell: &[u8]) -> Timed {
+        match stamp::read(cell, Want::Whole, self.clock_digits, &mut self.plain) {
+            Some(stamp) if stamp.is_whole() => self.resolve(&stamp, stamp.date),
+            _ => BAD,
+        }
+    }
+
+    /// The time of a row whose date and time of day stand apart.
+    pub(crate) fn apart(&mut self, date: &[u8], clock: &[u8]) -> Timed {
+        let Some(dated) = stamp::read(date, Want::Date, self.clock_digits, &mut self.plain) else { return BAD };
+        let Some(clocked) = self.clock(clock) else { return BAD };
+        if dated.date == DatePart::None || clocked.clock == ClockPart::None || dated.form.is_damage() {
+            return BAD;
+        }
+        let zone = if clocked.zone == ZoneMark::None { dated.zone } else { clocked.zone };
+        // a database's date cell may carry a midnight of its own, and an epoch is no date to add a clock to
+        let zone = if matches!(dated.form, Form::EpochS | Form::EpochMs | Form::EpochUs | Form::EpochNs) { clocked.zone } else { zone };
+        self.resolve(&Stamp { zone, ..clocked }, dated.date)
+    }
+
+    fn clock(&mut self, cell: &[u8]) -> Option<Stamp> {
+        let clocked = stamp::read(cell, Want::Clock, self.clock_digits, &mut self.plain)?;
+        if clocked.form == Form::CompactClock && self.clock_digits == 4 && cell::trim(cell).len() > 4 {
+            self.long_clocks += 1;
+        }
+        Some(clocked)
+    }
+
+    /// The time of a row without date, in a file whose first date the person gave: after midnight the next day begins.
+    pub(crate) fn running(&mut self, clock: &[u8]) -> Timed {
+        let (Some((day, before)), Some(clocked)) = (self.running, self.clock(clock)) else { return BAD };
+        let ClockPart::At(second) = clocked.clock else { return BAD };
+        // half a day back is a midnight passed; less is a row out of order
+        let day = if before > second + 43_200 { day + 1 } else { day };
+        self.running = Some((day, second));
+        self.resolve(&clocked, DatePart::Day(day))
+    }
+
+    fn resolve(&mut self, stamp: &Stamp, date: DatePart) -> Timed {
+        let day = match date {
+            DatePart::None | DatePart::Impossible => return BAD,
+            DatePart::Day(day) => day,
+            DatePart::Triple(triple) => {
+                self.tally.add(triple);
+                let mut days = DateOrder::ALL.iter().filter_map(|&order| triple.day(order));
+                let (first, second) = (days.next(), days.next());
+                let ordered = triple.day(self.order);
+                match (self.mixed, ordered, first, second) {
+                    // in a mixed column only what can be read one way is sure
+                    (true, _, Some(day), None) => day,
+                    (true, _, Some(day), Some(same)) if day == same => day,
+                    (true, _, Some(_), Some(_)) => return Timed { time: Err(Reason::DateAmbiguous), offset: false },
+                    (false, Some(day), ..) => day,
+                    (false, None, Some(_), _) => return Timed { time: Err(Reason::DateAmbiguous), offset: false },
+                    (_, _, None, _) => return BAD,
+                }
+            }
+        };
+        let offset_s = match stamp.zone {
+            ZoneMark::None => self.offset_s,
+            ZoneMark::Utc => 0,
+            ZoneMark::Offset(seconds) => i64::from(seconds),
+            ZoneMark::Ambiguous if self.chosen => self.offset_s,
+            ZoneMark::Ambiguous => return Timed { time: Err(Reason::ZoneAmbiguous), offset: false },
+        };
+        let (second, leap) = match stamp.clock {
+            ClockPart::At(second) => (second, false),
+            ClockPart::Leap(second) => (second, true),
+            ClockPart::None | ClockPart::Impossible => return BAD,
+        };
+        let seconds = i64::from(day) * 86_400 + i64::from(second) - offset_s;
+        // the leap second is the last of a UTC day, and only of some; it is kept as the second before
+        if leap {
+            let next = seconds + 1;
+            let ended = i32::try_from(next.div_euclid(86_400) - 1).ok().filter(|_| next % 86_400 == 0);
+            if !ended.is_some_and(ends_with_leap_second) {
+                return BAD;
+            }
+        }
+        Timed { time: UtcTime::from_unix_s(seconds).ok_or(Reason::BadTime), offset: offset_s != 0 }
+    }
+}

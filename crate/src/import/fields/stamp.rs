@@ -1,0 +1,806 @@
+//! Dates and times of day as they stand in cells.
+//!
+//! Reading a cell gives a [`Stamp`]: what it says, with the order of day and month still open where it is.
+//! The column as a whole decides that; see `columns::dates`.
+//!
+//! Read are ISO 8601 (calendar dates, ordinal dates, basic and extended forms), RFC 3339, RFC 5322, RFC 9557, the C
+//! library's `asctime`, numbers in any order with any separator, month names in many languages, twelve-hour clocks,
+//! seconds to nanoseconds since 1970, spreadsheet day numbers, and times of day that lost their leading zeros.
+//! Recognised but never read as a time is what a spreadsheet has damaged: minutes and tenths, `2.02E+07`, `#####`.
+
+use super::calendar::{SERIAL_OF_1970, day_number, full_year};
+use super::months::{is_weekday, month};
+use super::number::{self, Decimal};
+use super::zone::{self, ZoneMark};
+use super::{cell, number::Marks};
+use crate::import::words::{DateOrder, DecimalMark};
+
+/// What kind of time is looked for; it decides how bare digits are read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Want {
+    /// Date and time of day.
+    Whole,
+    /// A date.
+    Date,
+    /// A time of day.
+    Clock,
+}
+
+/// The date of a stamp.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum DatePart {
+    /// There is none.
+    None,
+    /// Days since 1970-01-01.
+    Day(i32),
+    /// Three numbers whose order is open.
+    Triple(Triple),
+    /// A date by form, but there is no such day.
+    Impossible,
+}
+
+/// Three numbers of a date in the order written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Triple {
+    pub(crate) numbers: [u32; 3],
+    /// Has the last one four digits? Then it is the year.
+    pub(crate) year_last: bool,
+    /// Points between the numbers, as is customary where the day comes first.
+    pub(crate) points: bool,
+}
+
+/// The time of day of a stamp.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum ClockPart {
+    /// There is none.
+    None,
+    /// Seconds since midnight, 0 to 86400 (24:00).
+    At(u32),
+    /// 23:59:60, or the same instant elsewhere on earth: this many seconds since midnight, the leap second not counted.
+    Leap(u32),
+    /// A time of day by form, but there is no such time.
+    Impossible,
+}
+
+/// How a stamp is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Form {
+    /// Year, month, day.
+    YearFirst,
+    /// Three numbers in an order of their own.
+    Numbers,
+    /// With the name of the month.
+    MonthName,
+    /// Digits without separators.
+    Compact,
+    /// Only a time of day.
+    Clock,
+    /// Only a time of day, as digits without separators.
+    CompactClock,
+    /// Seconds since 1970.
+    EpochS,
+    /// Milliseconds since 1970.
+    EpochMs,
+    /// Microseconds since 1970.
+    EpochUs,
+    /// Nanoseconds since 1970.
+    EpochNs,
+    /// Days since 30 December 1899.
+    Serial,
+    /// Damage: minutes, seconds and tenths.
+    Minutes,
+    /// Damage: a number that was rounded to a few digits.
+    Rounded,
+    /// Damage: `#####`.
+    Hashes,
+}
+
+impl Form {
+    /// How many forms there are.
+    pub(crate) const COUNT: usize = 14;
+
+    /// Is the time lost for good?
+    pub(crate) fn is_damage(self) -> bool {
+        matches!(self, Self::Minutes | Self::Rounded | Self::Hashes)
+    }
+}
+
+/// A date, a time of day, or both, as written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Stamp {
+    pub(crate) date: DatePart,
+    pub(crate) clock: ClockPart,
+    pub(crate) zone: ZoneMark,
+    pub(crate) form: Form,
+    /// Was the clock written with AM or PM?
+    pub(crate) twelve_hours: bool,
+}
+
+impl Stamp {
+    fn new(date: DatePart, clock: ClockPart, form: Form) -> Self {
+        Self { date, clock, zone: ZoneMark::None, form, twelve_hours: false }
+    }
+
+    /// Has it both a date and a time of day (though perhaps impossible ones)?
+    pub(crate) fn is_whole(&self) -> bool {
+        self.date != DatePart::None && self.clock != ClockPart::None
+    }
+}
+
+impl Triple {
+    /// Days since 1970-01-01 in the given order, or `None` if there is no such day.
+    pub(crate) fn day(self, order: DateOrder) -> Option<i32> {
+        let [a, b, c] = self.numbers;
+        let last = if self.year_last { c.cast_signed() } else { full_year(c) };
+        match order {
+            DateOrder::DayFirst => day_number(last, b, a),
+            DateOrder::MonthFirst => day_number(last, a, b),
+            DateOrder::YearFirst if self.year_last => None,
+            DateOrder::YearFirst => day_number(full_year(a), b, c),
+        }
+    }
+}
+
+/// Reads a whole cell as a date, a time of day or both. `None` if it is nothing of the kind.
+/// `clock_digits` (4 or 6) says whether bare digits of a time of day end with minutes or with seconds.
+pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String) -> Option<Stamp> {
+    let cell = cell::trim(cell);
+    // the longest form, with names of day, month and place, has fewer
+    if cell.len() < 80 && cell.first().is_some() {
+        cell::write_plain(cell, plain);
+        let text = plain.trim().trim_start_matches('\'');
+        if text.bytes().any(|b| b.is_ascii_digit()) {
+            return if text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'e' | b'E' | b'+' | b'-')) {
+                of_digits(text, want, clock_digits).or_else(|| of_text(text))
+            } else {
+                of_text(text)
+            };
+        }
+        if text.len() >= 2 && text.bytes().all(|b| b == b'#') {
+            return Some(Stamp::new(DatePart::Impossible, ClockPart::Impossible, Form::Hashes));
+        }
+    }
+    None
+}
+
+/// Cells that are one number.
+fn of_digits(text: &str, want: Want, clock_digits: u8) -> Option<Stamp> {
+    if text.bytes().all(|b| b.is_ascii_digit()) {
+        return of_bare_digits(text, want, clock_digits);
+    }
+    let (number, rest) = number::read(text.as_bytes(), DecimalMark::Point)?;
+    if !rest.is_empty() || number.negative {
+        return None;
+    }
+    if number.scientific {
+        // what a spreadsheet shows of 20240403 or 1712145600: the last digits are lost
+        let value = number.value();
+        return (value >= 1e5).then(|| Stamp::new(DatePart::Impossible, ClockPart::Impossible, Form::Rounded));
+    }
+    if !matches!(number.marks, Marks::Sure(_)) {
+        return None;
+    }
+    of_decimal(number, want)
+}
+
+/// Numbers with decimals: spreadsheet days, fractions of a day, seconds since 1970.
+fn of_decimal(number: Decimal, want: Want) -> Option<Stamp> {
+    let value = number.value();
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within the ranges just tested")]
+    match want {
+        Want::Clock if value < 1.0 => {
+            Some(Stamp::new(DatePart::None, ClockPart::At((value * 86_400.0).round() as u32), Form::Serial))
+        }
+        _ if (20_000.0..80_000.0).contains(&value) => {
+            let seconds = (value * 86_400.0).round() as i64;
+            let day = i32::try_from(seconds / 86_400).ok()? - SERIAL_OF_1970;
+            Some(Stamp::new(DatePart::Day(day), ClockPart::At((seconds % 86_400) as u32), Form::Serial))
+        }
+        _ if (EPOCH_FROM as f64..EPOCH_TO as f64).contains(&value) => epoch(value as u64, 1, Form::EpochS),
+        _ if (EPOCH_FROM as f64 * 1e3..EPOCH_TO as f64 * 1e3).contains(&value) => epoch(value as u64, 1000, Form::EpochMs),
+        _ => None,
+    }
+}
+
+/// Seconds since 1970 that are taken for such: 1990 to 2100.
+const EPOCH_FROM: u64 = 631_152_000;
+const EPOCH_TO: u64 = 4_102_444_800;
+
+fn epoch(count: u64, per_second: u64, form: Form) -> Option<Stamp> {
+    let seconds = count / per_second;
+    if !(EPOCH_FROM..EPOCH_TO).contains(&seconds) {
+        return None;
+    }
+    let day = i32::try_from(seconds / 86_400).ok()?;
+    let mut stamp = Stamp::new(DatePart::Day(day), ClockPart::At(u32::try_from(seconds % 86_400).ok()?), form);
+    stamp.zone = ZoneMark::Utc;
+    Some(stamp)
+}
+
+/// Digits and nothing else.
+fn of_bare_digits(text: &str, want: Want, clock_digits: u8) -> Option<Stamp> {
+    let value: u64 = text.parse().ok()?;
+    let part = |from: usize, to: usize| text.get(from..to)?.parse::<u32>().ok();
+    let clock = |from: usize| clock_of_digits(text.get(from..)?, 0);
+    let length = text.len();
+    match (want, length) {
+        (Want::Clock, 1..=6) => {
+            let digits = if length > 4 { 6 } else { clock_digits };
+            Some(Stamp::new(DatePart::None, clock_of_digits(text, digits)?, Form::CompactClock))
+        }
+        (_, 5) if (20_000..80_000).contains(&value) => {
+            let clock = if want == Want::Whole { ClockPart::At(0) } else { ClockPart::None };
+            Some(Stamp::new(DatePart::Day(i32::try_from(value).ok()? - SERIAL_OF_1970), clock, Form::Serial))
+        }
+        (Want::Date | Want::Whole, 6) => {
+            let numbers = [part(0, 2)?, part(2, 4)?, part(4, 6)?];
+            let date = triple(Triple { numbers, year_last: false, points: false })?;
+            Some(Stamp::new(date, ClockPart::None, Form::Compact))
+        }
+        (_, 7) => {
+            let numbers = [part(0, 1)?, part(1, 3)?, part(3, 7)?];
+            let date = triple(Triple { numbers, year_last: true, points: false })?;
+            Some(Stamp::new(date, ClockPart::None, Form::Compact))
+        }
+        (_, 8) => Some(Stamp::new(compact_date(text)?, ClockPart::None, Form::Compact)),
+        (_, 10) => {
+            // as seconds since 1970 from 2033 on, so rather YYMMDDhhmm where that is a time
+            let numbers = [part(0, 2)?, part(2, 4)?, part(4, 6)?];
+            let compact = Triple { numbers, year_last: false, points: false };
+            match (value >= 2_000_000_000, clock(6)) {
+                (true, Some(at @ ClockPart::At(_))) if compact.day(DateOrder::YearFirst).is_some() => {
+                    let date = DatePart::Day(compact.day(DateOrder::YearFirst)?);
+                    Some(Stamp::new(date, at, Form::Compact))
+                }
+                _ => epoch(value, 1, Form::EpochS),
+            }
+        }
+        (_, 12 | 14) => Some(Stamp::new(compact_date(text.get(..8)?)?, clock(8)?, Form::Compact)),
+        (_, 13) => epoch(value, 1_000, Form::EpochMs),
+        (_, 16) => epoch(value, 1_000_000, Form::EpochUs),
+        (_, 19) => epoch(value, 1_000_000_000, Form::EpochNs),
+        _ => None,
+    }
+}
+
+/// A triple that makes a day in one order at least.
+fn triple(triple: Triple) -> Option<DatePart> {
+    DateOrder::ALL.iter().any(|&order| triple.day(order).is_some()).then_some(DatePart::Triple(triple))
+}
+
+/// `YYYYMMDD`, else `DDMMYYYY` or `MMDDYYYY`.
+fn compact_date(digits: &str) -> Option<DatePart> {
+    let part = |from: usize, to: usize| digits.get(from..to)?.parse::<u32>().ok();
+    let year = part(0, 4)?.cast_signed();
+    if (1980..=2105).contains(&year) && (1..=12).contains(&part(4, 6)?) && (1..=31).contains(&part(6, 8)?) {
+        return Some(day_number(year, part(4, 6)?, part(6, 8)?).map_or(DatePart::Impossible, DatePart::Day));
+    }
+    let numbers = [part(0, 2)?, part(2, 4)?, part(4, 8)?];
+    if !(1980..=2105).contains(&numbers[2]) {
+        return None;
+    }
+    triple(Triple { numbers, year_last: true, points: false })
+}
+
+/// `hhmm` or `hhmmss`, where `digits` says how many there were before leading zeros were lost (0: as many as there are).
+fn clock_of_digits(text: &str, digits: u8) -> Option<ClockPart> {
+    let value: u32 = text.parse().ok()?;
+    let seconds = if digits == 0 { text.len() == 6 } else { digits == 6 };
+    if digits == 0 && !matches!(text.len(), 4 | 6) {
+        return None;
+    }
+    let (hour, minute, second) =
+        if seconds { (value / 10_000, value / 100 % 100, value % 100) } else { (value / 100, value % 100, 0) };
+    (hour <= 29 && minute < 100).then(|| clock_part(hour, minute, second))
+}
+
+/// The time of day, with 24:00 and leap seconds.
+fn clock_part(hour: u32, minute: u32, second: u32) -> ClockPart {
+    match (hour, minute, second) {
+        (0..=23, 0..=59, 0..=59) | (24, 0, 0) => ClockPart::At(hour * 3600 + minute * 60 + second),
+        (0..=23, 0..=59, 60) => ClockPart::Leap(hour * 3600 + minute * 60 + 59),
+        _ => ClockPart::Impossible,
+    }
+}
+
+/// A text being read from the left.
+struct Cursor<'a> {
+    text: &'a str,
+    at: usize,
+}
+
+impl<'a> Cursor<'a> {
+    fn peek(&self) -> Option<u8> {
+        self.text.as_bytes().get(self.at).copied()
+    }
+
+    fn peek_at(&self, ahead: usize) -> Option<u8> {
+        self.text.as_bytes().get(self.at + ahead).copied()
+    }
+
+    fn eat(&mut self, wanted: &[u8]) -> bool {
+        let found = self.peek().is_some_and(|b| wanted.contains(&b));
+        self.at += usize::from(found);
+        found
+    }
+
+    fn skip_blanks(&mut self) -> bool {
+        let start = self.at;
+        while self.eat(b" ") {}
+        self.at > start
+    }
+
+    fn rest(&self) -> &'a str {
+        self.text.get(self.at..).unwrap_or_default()
+    }
+
+    /// A number with how many digits it has; more than nine are no part of a date.
+    fn digits(&mut self) -> Option<(u32, usize)> {
+        let length = self.rest().bytes().take_while(u8::is_ascii_digit).count();
+        let value = self.rest().get(..length).filter(|_| (1..=9).contains(&length))?.parse().ok()?;
+        self.at += length;
+        Some((value, length))
+    }
+
+    /// A word of letters of any script.
+    fn word(&mut self) -> Option<&'a str> {
+        let rest = self.rest();
+        let end = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
+        let word = rest.get(..end).filter(|w| !w.is_empty())?;
+        self.at += end;
+        Some(word)
+    }
+
+    /// Runs `read` and comes back to where it was if that gives nothing.
+    fn attempt<T>(&mut self, read: impl FnOnce(&mut Self) -> Option<T>) -> Option<T> {
+        let start = self.at;
+        let result = read(self);
+        if result.is_none() {
+            self.at = start;
+        }
+        result
+    }
+
+    /// A month name with an optional stop behind.
+    fn month(&mut self) -> Option<u32> {
+        self.attempt(|c| {
+            let found = month(c.word()?)?;
+            c.eat(b".");
+            Some(found)
+        })
+    }
+
+    fn skip_weekday(&mut self) {
+        self.attempt(|c| {
+            let word = c.word()?;
+            if !is_weekday(word) {
+                return None;
+            }
+            c.eat(b".");
+            c.eat(b",");
+            c.skip_blanks().then_some(())
+        });
+    }
+
+    /// What may stand between the parts of a date with a month name: blanks, stops, dashes, `de`, `of`.
+    fn skip_joint(&mut self) {
+        loop {
+            let start = self.at;
+            while self.eat(b" .,-/'") {}
+            self.attempt(|c| {
+                let word = c.word()?;
+                (matches!(word, "de" | "del" | "of" | "di" | "do" | "the") && c.peek() == Some(b' ')).then_some(())
+            });
+            if self.at == start {
+                return;
+            }
+        }
+    }
+
+    /// `st`, `nd`, `rd`, `th`, `er`, `e` behind a day.
+    fn skip_ordinal(&mut self) {
+        self.attempt(|c| matches!(c.word()?, "st" | "nd" | "rd" | "th" | "er" | "e" | "o" | "a").then_some(()));
+    }
+
+    fn year(&mut self) -> Option<i32> {
+        self.attempt(|c| match c.digits()? {
+            (year, 4) => Some(year.cast_signed()),
+            (year, 2) if c.peek() != Some(b':') => Some(full_year(year)),
+            _ => None,
+        })
+    }
+
+    /// A date, with its form. `asctime` dates have their year behind the clock: then month and day are given back.
+    fn date(&mut self) -> Option<(DatePart, Form)> {
+        self.attempt(Self::date_of_numbers).or_else(|| self.attempt(Self::date_with_name))
+    }
+
+    fn date_of_numbers(&mut self) -> Option<(DatePart, Form)> {
+        let start = self.at;
+        let (first, first_digits) = self.digits()?;
+        if matches!(first_digits, 6 | 8) {
+            let digits = self.text.get(start..self.at)?;
+            let open = matches!(self.peek(), None | Some(b' ' | b'T' | b't' | b'_' | b'-' | b',' | b'Z'));
+            let date = if first_digits == 8 {
+                compact_date(digits)?
+            } else {
+                let numbers = [first / 10_000, first / 100 % 100, first % 100];
+                triple(Triple { numbers, year_last: false, points: false })?
+            };
+            return open.then_some((date, Form::Compact));
+        }
+        let separator = self.separator()?;
+        let (second, second_digits) = self.digits()?;
+        if first_digits == 4 && second_digits == 3 && separator == b'-' {
+            // ordinal date of ISO 8601
+            let year = first.cast_signed();
+            let day = day_number(year, 1, 1).filter(|_| (1..=366).contains(&second))? + second.cast_signed() - 1;
+            let exists = day_number(year + 1, 1, 1).is_some_and(|next| day < next);
+            return Some((if exists { DatePart::Day(day) } else { DatePart::Impossible }, Form::YearFirst));
+        }
+        if self.separator()? != separator {
+            return None;
+        }
+        let (third, third_digits) = self.digits()?;
+        if separator == b'.' && self.peek() == Some(b'.') {
+            self.at += 1; // 2024. 04. 03.
+        }
+        match (first_digits, second_digits, third_digits) {
+            (4, 1..=2, 1..=2) => {
+                let day = day_number(first.cast_signed(), second, third);
+                Some((day.map_or(DatePart::Impossible, DatePart::Day), Form::YearFirst))
+            }
+            (1..=2, 1..=2, 4 | 2) if separator != b' ' => {
+                let numbers = Triple {
+                    numbers: [first, second, third],
+                    year_last: third_digits == 4,
+                    points: separator == b'.',
+                };
+                Some((triple(numbers).unwrap_or(DatePart::Impossible), Form::Numbers))
+            }
+            _ => None,
+        }
+    }
+
+    /// One of `-` `/` `.` with blanks around it, or blanks alone.
+    fn separator(&mut self) -> Option<u8> {
+        let blank = self.skip_blanks();
+        if let Some(byte @ (b'-' | b'/' | b'.')) = self.peek() {
+            self.at += 1;
+            self.skip_blanks();
+            return Some(byte);
+        }
+        blank.then_some(b' ')
+    }
+
+    fn date_with_name(&mut self) -> Option<(DatePart, Form)> {
+        let whole = |year: i32, month: u32, day: u32| {
+            Some((day_number(year, month, day).map_or(DatePart::Impossible, DatePart::Day), Form::MonthName))
+        };
+        if let Some((first, digits)) = self.digits() {
+            if digits <= 2 {
+                self.skip_ordinal();
+            }
+            self.skip_joint();
+            let month = self.month()?;
+            self.skip_joint();
+            return if digits == 4 {
+                let (day, _) = self.digits().filter(|&(_, n)| n <= 2)?;
+                self.eat(b".");
+                whole(first.cast_signed(), month, day)
+            } else if digits <= 2 {
+                let year = self.year()?;
+                whole(year, month, first)
+            } else {
+                None
+            };
+        }
+        let month = self.month()?;
+        self.skip_joint();
+        let (day, _) = self.digits().filter(|&(_, n)| n <= 2)?;
+        self.skip_ordinal();
+        let before_year = self.at;
+        self.skip_joint();
+        if let Some(year) = self.year() {
+            return whole(year, month, day);
+        }
+        // asctime: the year is the last number of the text
+        self.at = before_year;
+        let (_, year) = self.text.rsplit_once(' ')?;
+        let year: i32 = year.parse().ok().filter(|_| year.len() == 4)?;
+        self.text = self.text.get(..self.text.len() - 5)?;
+        whole(year, month, day)
+    }
+
+    /// What may stand between a date and a time of day.
+    fn skip_gap(&mut self) {
+        while self.eat(b" ,;_") {}
+        if matches!(self.peek(), Some(b'T' | b't' | b':' | b'-')) && self.peek_at(1).is_some_and(|b| b.is_ascii_digit()) {
+            // a dash before a clock, not before an offset
+            if self.peek() != Some(b'-') || matches!(self.peek_at(3), Some(b':')) || self.peek_at(2).is_some_and(|b| b.is_ascii_digit()) {
+                self.at += 1;
+            }
+        }
+        self.attempt(|c| {
+            let word = cell::fold(c.word()?);
+            c.eat(b".");
+            let joins = matches!(word.as_str(), "at" | "um" | "a" | "as" | "kl" | "klo" | "om" | "o" | "alle" | "ore" | "v" | "las");
+            (joins && c.skip_blanks()).then_some(())
+        });
+    }
+
+    /// A time of day; bare digits only behind a date.
+    fn clock(&mut self, behind_date: bool) -> Option<ClockPart> {
+        let (hour, digits) = self.digits()?;
+        if matches!(digits, 4 | 6) && behind_date {
+            let digits = self.text.get(self.at - digits..self.at)?;
+            self.skip_fraction();
+            return clock_of_digits(digits, 0);
+        }
+        if digits > 2 {
+            return None;
+        }
+        let blank = self.skip_blanks();
+        let (minute, second) = match self.peek()? {
+            b':' | b'.' if !blank => {
+                let separator = self.peek()?;
+                if separator == b'.' && !behind_date {
+                    return None;
+                }
+                self.at += 1;
+                let (minute, _) = self.digits().filter(|&(_, n)| n == 2 || n == 1 && separator == b':')?;
+                let second = self
+                    .attempt(|c| (c.eat(&[separator]) || c.eat(b":")).then(|| c.digits())?.filter(|&(_, n)| n <= 2))
+                    .map_or(0, |(second, _)| second);
+                self.skip_fraction();
+                (minute, second)
+            }
+            b'h' | b'H' | b'u' | b'U' => {
+                self.at += 1;
+                if self.peek().is_some_and(|b| b.is_ascii_alphabetic()) {
+                    return None; // Uhr, UTC
+                }
+                self.skip_blanks();
+                let minute = self.attempt(|c| c.digits().filter(|&(_, n)| n == 2)).map_or(0, |(minute, _)| minute);
+                self.attempt(|c| {
+                    c.skip_blanks();
+                    matches!(c.word()?, "m" | "min" | "mn").then_some(())
+                });
+                let second = self
+                    .attempt(|c| {
+                        c.skip_blanks();
+                        let second = c.digits().filter(|&(_, n)| n == 2)?;
+                        c.skip_blanks();
+                        matches!(c.word()?, "s" | "sec").then_some(second)
+                    })
+                    .map_or(0, |(second, _)| second);
+                (minute, second)
+            }
+            _ => return None,
+        };
+        Some(clock_part(hour, minute, second))
+    }
+
+    fn skip_fraction(&mut self) {
+        self.attempt(|c| (c.eat(b".,") && c.rest().starts_with(|d: char| d.is_ascii_digit())).then_some(()).inspect(|()| {
+            while c.peek().is_some_and(|b| b.is_ascii_digit()) {
+                c.at += 1;
+            }
+        }));
+    }
+
+    /// `AM`, `p.m.`, `a. m.`: is it after noon?
+    fn half_day(&mut self) -> Option<bool> {
+        self.attempt(|c| {
+            c.skip_blanks();
+            let afternoon = c.eat(b"pP");
+            if !afternoon && !c.eat(b"aA") {
+                return None;
+            }
+            c.eat(b".");
+            c.skip_blanks();
+            if !c.eat(b"mM") {
+                return None;
+            }
+            c.eat(b".");
+            (!c.rest().starts_with(char::is_alphabetic)).then_some(afternoon)
+        })
+    }
+
+    /// Words behind a clock that only say that it is one.
+    fn skip_clock_word(&mut self) {
+        self.attempt(|c| {
+            c.skip_blanks();
+            matches!(cell::fold(c.word()?).as_str(), "uhr" | "hrs" | "h" | "hours" | "heures" | "horas" | "uur" | "hod").then_some(())
+        });
+    }
+}
+
+/// Cells with letters or separators in them.
+fn of_text(text: &str) -> Option<Stamp> {
+    if is_minutes_and_tenths(text) {
+        return Some(Stamp::new(DatePart::None, ClockPart::Impossible, Form::Minutes));
+    }
+    let mut cursor = Cursor { text, at: 0 };
+    let dated = cursor.date().or_else(|| {
+        cursor.skip_weekday();
+        cursor.date()
+    });
+    if dated.is_some() {
+        cursor.skip_gap();
+    }
+    let mut clock = cursor.attempt(|c| c.clock(dated.is_some())).unwrap_or(ClockPart::None);
+    let half_day = if clock == ClockPart::None { None } else { cursor.half_day() };
+    if let Some(afternoon) = half_day {
+        clock = twelve_hours(clock, afternoon);
+    }
+    if clock != ClockPart::None {
+        cursor.skip_clock_word();
+    }
+    let (date, form) = match dated {
+        Some(dated) => dated,
+        None if clock != ClockPart::None => {
+            // `12:00 03/04/2024`
+            cursor
+                .attempt(|c| {
+                    while c.eat(b" ,") {}
+                    c.skip_weekday();
+                    c.date()
+                })
+                .unwrap_or((DatePart::None, Form::Clock))
+        }
+        None => return None,
+    };
+    let zone = match zone::read(cursor.rest())? {
+        // a date followed by letters is no date
+        ZoneMark::Ambiguous if clock == ClockPart::None => return None,
+        zone => zone,
+    };
+    Some(Stamp { date, clock, zone, form, twelve_hours: half_day.is_some() })
+}
+
+/// `58:00.0`: what a spreadsheet shows of a date with seconds by default.
+fn is_minutes_and_tenths(text: &str) -> bool {
+    let mut parts = text.split([':', '.', ',']);
+    let mut part = |lengths: std::ops::RangeInclusive<usize>| {
+        parts.next().is_some_and(|p| lengths.contains(&p.len()) && p.bytes().all(|b| b.is_ascii_digit()))
+    };
+    let (minutes, seconds, tenths) = (part(1..=3), part(2..=2), part(1..=1));
+    minutes && seconds && tenths && parts.next().is_none() && text.find(':') < text.find(['.', ',']) && text.contains(':')
+}
+
+fn twelve_hours(clock: ClockPart, afternoon: bool) -> ClockPart {
+    match clock {
+        ClockPart::At(second) => match (second / 3600, afternoon) {
+            (12, false) => ClockPart::At(second - 12 * 3600),
+            (12, true) | (0..=11, false) => ClockPart::At(second),
+            (0..=11, true) => ClockPart::At(second + 12 * 3600),
+            // 13:05 PM says the same twice; 13:05 AM does not exist
+            (_, true) => ClockPart::At(second),
+            (_, false) => ClockPart::Impossible,
+        },
+        other => other,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use chrono::{DateTime, Datelike, Timelike};
+
+    fn read(text: &str, want: Want) -> Option<Stamp> {
+        super::read(text.as_bytes(), want, 4, &mut String::new())
+    }
+
+    fn whole(text: &str) -> Option<(i32, u32, ZoneMark)> {
+        let stamp = read(text, Want::Whole)?;
+        let DatePart::Day(day) = stamp.date else { return None };
+        let ClockPart::At(second) = stamp.clock else { return None };
+        Some((day, second, stamp.zone))
+    }
+
+    #[test]
+    fn one_instant_in_many_forms() {
+        let day = day_number(2024, 4, 3).unwrap();
+        for text in [
+            "2024-04-03 12:00",
+            "2024-04-03T12:00:00Z",
+            "2024-04-03 12:00:00.000",
+            "2024/04/03 12:00",
+            "2024.04.03. 12:00",
+            "2024-4-3 12:00",
+            "2024 04 03 12:00",
+            "2024-04-03 1200",
+            "2024-04-03_12:00",
+            "2024-04-03-12:00",
+            "20240403T120000Z",
+            "20240403 1200",
+            "202404031200",
+            "20240403120000",
+            "2404031200",
+            "2024-094T12:00",
+            "3 Apr 2024 12:00",
+            "03-Apr-2024 12:00:00",
+            "03-Apr-24 12:00",
+            "3. April 2024, 12:00 Uhr",
+            "3rd April 2024 12:00",
+            "3 de abril de 2024 12:00",
+            "3 avr. 2024 12h00",
+            "1712145600",
+            "1712145600000",
+            "1712145600000000",
+            "1712145600.0",
+            "Apr 3, 2024 12:00 PM",
+            "Wed Apr  3 12:00:00 2024",
+            "Wed, 03 Apr 2024 12:00:00 GMT",
+            "2024-Apr-03 12:00",
+            "03/Apr/2024:12:00:00 +0000",
+            "12:00 3 Apr 2024",
+            "2024-04-03 12.00",
+            "45385.5",
+            "45385,5",
+            "'2024-04-03 12:00",
+            "2024-04-03\u{a0}12:00 UTC",
+            "2024-04-03 at 12:00",
+        ] {
+            let found = whole(text).unwrap_or_else(|| panic!("{text}: {:?}", read(text, Want::Whole)));
+            assert_eq!((found.0, found.1), (day, 43_200), "{text}");
+            assert!(matches!(found.2, ZoneMark::None | ZoneMark::Utc), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_does_not_exist_and_what_is_lost() {
+        for text in ["2016-12-31 24:01", "2017-01-01 25:10:00", "2024-04-03 12:60"] {
+            assert_eq!(read(text, Want::Whole).unwrap().clock, ClockPart::Impossible, "{text}");
+        }
+        assert_eq!(read("2017-02-29 10:00", Want::Whole).unwrap().date, DatePart::Impossible);
+        assert_eq!(read("2016-12-31 24:00", Want::Whole).unwrap().clock, ClockPart::At(86_400));
+        assert_eq!(read("2016-12-31 23:59:60", Want::Whole).unwrap().clock, ClockPart::Leap(86_399));
+        for (text, form) in [("58:00.0", Form::Minutes), ("2.02E+07", Form::Rounded), ("########", Form::Hashes)] {
+            assert_eq!(read(text, Want::Whole).unwrap().form, form, "{text}");
+        }
+        for none in ["", "yesterday", "Q1ABC", "JO22ob", "14.0971", "-12", "12-Mar", "37", "14,097,118", "Total: 8", "599"] {
+            assert_eq!(read(none, Want::Whole), None, "{none}");
+        }
+    }
+
+    #[test]
+    fn orders_stay_open() {
+        let stamp = read("03/04/2024 09:30", Want::Whole).unwrap();
+        let DatePart::Triple(triple) = stamp.date else { panic!("{stamp:?}") };
+        assert_eq!(triple.day(DateOrder::DayFirst), day_number(2024, 4, 3));
+        assert_eq!(triple.day(DateOrder::MonthFirst), day_number(2024, 3, 4));
+        let stamp = read("4/13/2024 12:05\u{202f}AM", Want::Whole).unwrap();
+        assert_eq!(stamp.clock, ClockPart::At(300));
+        let stamp = read("24/04/03 1:05 PM", Want::Whole).unwrap();
+        assert_eq!(stamp.clock, ClockPart::At(13 * 3600 + 300));
+        assert!(matches!(stamp.date, DatePart::Triple(t) if t.day(DateOrder::YearFirst) == day_number(2024, 4, 3)));
+    }
+
+    #[test]
+    fn times_of_day_that_lost_their_zeros() {
+        for (text, digits, right) in [("5", 4, 300), ("45", 4, 2700), ("930", 4, 34_200), ("0", 4, 0), ("2358", 4, 86_280), ("500", 6, 300), ("93000", 4, 34_200)] {
+            let stamp = super::read(text.as_bytes(), Want::Clock, digits, &mut String::new()).unwrap();
+            assert_eq!(stamp.clock, ClockPart::At(right), "{text}");
+        }
+        assert_eq!(read("0.5", Want::Clock).unwrap().clock, ClockPart::At(43_200));
+        assert_eq!(read("12:02", Want::Clock).unwrap().clock, ClockPart::At(43_320));
+    }
+
+    /// Instants all over 2000 to 2099 in the forms that chrono writes.
+    #[test]
+    fn forms_written_by_chrono() {
+        let mut seed = 7_u64;
+        for _ in 0..4_000 {
+            seed = seed.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            let seconds = 946_684_800 + i64::try_from((seed >> 20) % 3_155_760_000).unwrap();
+            let time = DateTime::from_timestamp(seconds, 0).unwrap();
+            let right = (day_number(time.year(), time.month(), time.day()).unwrap(), time.num_seconds_from_midnight());
+            for form in ["%Y-%m-%dT%H:%M:%SZ", "%Y-%m-%d %H:%M:%S", "%d %b %Y %H:%M:%S", "%b %e, %Y %I:%M:%S %p", "%Y%m%d%H%M%S", "%Y%m%dT%H%M%S", "%a %b %e %H:%M:%S %Y", "%a, %d %b %Y %H:%M:%S +0000", "%Y-%jT%H:%M:%S", "%-d. %B %Y %H:%M:%S"] {
+                let text = time.format(form).to_string();
+                assert_eq!(whole(&text).map(|(day, second, _)| (day, second)), Some(right), "{text}");
+            }
+        }
+    }
+}

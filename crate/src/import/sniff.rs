@@ -1,0 +1,97 @@
+//! What kind of file it is, by its first bytes; the name is never asked.
+
+/// How much of a file is looked at.
+const LOOK: usize = 64 * 1024;
+
+/// Kinds that are no text, by the signatures that their own descriptions give: workbooks of the older kind (compound
+/// documents), pictures, documents, archives of other packers, databases and columnar files.
+pub(crate) fn is_old_workbook(bytes: &[u8]) -> bool {
+    bytes.starts_with(&[0xD0, 0xCF, 0x11, 0xE0, 0xA1, 0xB1, 0x1A, 0xE1])
+}
+
+/// Is it something other than text?
+pub(crate) fn is_binary(bytes: &[u8]) -> bool {
+    const SIGNATURES: [&[u8]; 14] = [
+        b"\x89PNG\r\n\x1a\n",
+        b"\xFF\xD8\xFF",
+        b"GIF8",
+        b"%PDF-",
+        b"PAR1",
+        b"SQLite format 3\0",
+        b"7z\xBC\xAF\x27\x1C",
+        b"Rar!\x1a\x07",
+        b"BZh9",
+        b"\xFD7zXZ\0",
+        b"\x28\xB5\x2F\xFD",
+        b"\x7FELF",
+        b"RIFF",
+        b"OggS",
+    ];
+    if SIGNATURES.iter().any(|signature| bytes.starts_with(signature)) {
+        return true;
+    }
+    let head = &bytes[..bytes.len().min(LOOK)];
+    // control characters that no text has; NUL is looked after by the decoding
+    let control = head.iter().filter(|&&b| b < 9 && b != 0 || (14..27).contains(&b) || (28..32).contains(&b)).count();
+    control * 20 > head.len()
+}
+
+/// Is a decoded text still no text: mostly NULs, or replacement characters?
+pub(crate) fn is_garbage(text: &[u8], nuls: u64) -> bool {
+    let head = &text[..text.len().min(LOOK)];
+    let replaced = String::from_utf8_lossy(head).chars().filter(|&c| c == '\u{FFFD}').count();
+    replaced * 10 > head.len() || nuls > 64 && nuls > 4 * text.len() as u64
+}
+
+fn begins_with(text: &[u8], beginning: &str) -> bool {
+    text.get(..beginning.len()).is_some_and(|t| t.eq_ignore_ascii_case(beginning.as_bytes()))
+}
+
+/// The text behind blanks, comments of XML and its first line.
+fn first_element(text: &[u8]) -> &[u8] {
+    let mut rest = super::fields::cell::trim(&text[..text.len().min(LOOK)]);
+    loop {
+        let end = if rest.starts_with(b"<!--") {
+            find(rest, b"-->")
+        } else if rest.starts_with(b"<?") {
+            find(rest, b"?>")
+        } else {
+            return rest;
+        };
+        match end {
+            Some(end) => rest = super::fields::cell::trim(&rest[end..]),
+            None => return rest,
+        }
+    }
+}
+
+/// Where a pattern ends.
+fn find(text: &[u8], pattern: &[u8]) -> Option<usize> {
+    memchr::memmem::find(text, pattern).map(|at| at + pattern.len())
+}
+
+/// Is it a web page?
+pub(crate) fn is_html(text: &[u8]) -> bool {
+    let rest = first_element(text);
+    ["<!doctype html", "<html", "<head", "<body", "<title", "<meta", "<script", "<div", "<table", "<p>", "<h1", "<center", "<!doctype"]
+        .iter()
+        .any(|beginning| begins_with(rest, beginning))
+}
+
+/// Is it XML of any kind (ADX among them)?
+pub(crate) fn is_xml(text: &[u8]) -> bool {
+    begins_with(super::fields::cell::trim(text), "<?xml") || begins_with(first_element(text), "<adx")
+}
+
+/// Is it tagged ADIF? Looks for the ends of header and records, or for data specifiers of common fields.
+pub(crate) fn is_adif(text: &[u8]) -> bool {
+    let head = &text[..text.len().min(LOOK)];
+    memchr::memchr_iter(b'<', head).any(|at| {
+        let tag = &head[at + 1..];
+        begins_with(tag, "eor>")
+            || begins_with(tag, "eoh>")
+            || ["call:", "qso_date:", "time_on:", "station_callsign:", "gridsquare:", "adif_ver:"]
+                .iter()
+                .any(|field| begins_with(tag, field) && tag.get(field.len()).is_some_and(u8::is_ascii_digit))
+    })
+}
