@@ -8,7 +8,7 @@
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 
   let worker = null; // the worker, once there is one
-  let wasm = null; // the unpacked core, to start it again
+  let wasm = null; // the packed core, to start it again
   let ready = false;
   let waiting = []; // callbacks for the replies, in order
   let reading = null; // the file that the core is busy with: { name, cancelled }
@@ -776,7 +776,7 @@
   (async () => {
     root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
     try {
-      wasm = await unpack('core-wasm');
+      wasm = decode('core-wasm');
       await start();
       markStarted();
       opened = performance.now();

@@ -33,6 +33,7 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
         template: &source("index.html")?,
         style: &source("style.css")?,
         script: &source("page.js")?,
+        unpack: &source("unpack.js")?,
         worker: &source("worker.js")?,
         icon: &icon,
         core: &core,
