@@ -127,14 +127,16 @@ impl Session {
         }
     }
 
-    /// The Esc key, wherever no picture has the focus.
-    fn escape(&mut self) {
+    /// The Esc key: it closes what lies on top, one thing at a time.
+    pub(super) fn escape(&mut self) {
         if self.state.menu.is_some() {
             self.close_menu();
+        } else if !self.state.focused.is_empty() {
+            self.state.focused.clear();
+            self.pictures.touch(Picture::Disc);
         } else if self.arrived.is_some() {
             self.decide_second("leave");
         } else if self.notice.take().is_none() {
-            self.state.focused.clear();
             self.state.pinned.clear();
             self.pictures.touch(Picture::Disc);
         }

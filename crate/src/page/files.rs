@@ -113,8 +113,9 @@ impl Session {
                 match question.map(|loaded| ask(&self.state, loaded, &work)) {
                     Some(question) => {
                         self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
+                        let first = question.choices.first().map_or("leave", |way| way.value);
+                        self.out.push(Patch::Focus { id: format!("second-{first}") });
                         self.arrived = Some(Arrived { question, alone: work });
-                        self.out.push(Patch::Focus { id: "second-add".to_owned() });
                     }
                     None => self.show_work(work),
                 }
@@ -335,13 +336,16 @@ fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
         value: "add",
         label: format!("Add to {old_name}"),
         what: add_words(loaded, new),
+
         fact: if old_name == new_name {
             "The same station in both.".to_owned()
         } else {
             format!("The new file tests {new_name}: only its spots of {old_name} will count.")
         },
     };
-    Question { name, lines, choices: vec![add, replace] }
+    // the likeliest first: a file of another station is another test
+    let choices = if old_name == new_name { vec![add, replace] } else { vec![replace, add] };
+    Question { name, lines, choices }
 }
 
 fn add_words(loaded: &Work, new: &Work) -> String {

@@ -103,6 +103,12 @@ impl Pictures {
         self.touch_all();
     }
 
+    /// The most listeners that one mark of the Disc stands for, if any stands for several.
+    pub(super) fn most_gathered(&self) -> Option<usize> {
+        let marks = self.scene.iter().flat_map(|scene| &scene.marks);
+        marks.map(|mark| mark.listeners.len()).max().filter(|&most| most > 1)
+    }
+
     /// The view that is shown.
     pub(super) fn shown_kind(&self, views: &Views) -> ViewKind {
         self.kind.unwrap_or(views.opens_on)
