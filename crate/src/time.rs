@@ -10,6 +10,16 @@ pub struct UtcTime(u32);
 /// Seconds in a UTC day; leap seconds are not counted.
 pub const DAY_S: i64 = 86_400;
 
+/// Seconds in a slot of the WSPR mode; slots begin with the even UTC minutes (common practice, no source).
+pub const WSPR_SLOT_S: i64 = 120;
+
+/// Whole sends each band gets in `duration_s` when a beacon sends in every slot, one band after the other;
+/// 0 without bands or without time.
+pub fn sends_per_band(duration_s: i64, bands: usize) -> i64 {
+    let bands = i64::try_from(bands).unwrap_or(i64::MAX);
+    if bands == 0 { 0 } else { duration_s.max(0) / WSPR_SLOT_S / bands }
+}
+
 impl UtcTime {
     /// The instant so many seconds after 1970 began, or `None` outside 1970 to early 2106.
     pub fn from_unix_s(seconds: i64) -> Option<Self> {
@@ -48,16 +58,12 @@ impl UtcTime {
 
     /// UTC hour, 0 to 23.
     pub fn hour(self) -> u8 {
-        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 24")]
-        let hour = (self.0 % 86_400 / 3_600) as u8;
-        hour
+        (self.0 % 86_400 / 3_600) as u8
     }
 
     /// UTC minute of the hour, 0 to 59.
     pub fn minute(self) -> u8 {
-        #[expect(clippy::cast_possible_truncation, reason = "a remainder below 60")]
-        let minute = (self.0 % 3_600 / 60) as u8;
-        minute
+        (self.0 % 3_600 / 60) as u8
     }
 
     /// Seconds since the last UTC midnight.

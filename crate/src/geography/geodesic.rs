@@ -9,8 +9,9 @@ use super::Position;
 
 /// Two places nearer than this are one: no bearing leads from one to the other. 0.1 mm.
 const SAME_PLACE_M: f64 = 1e-4;
-/// The path to the point exactly opposite: half a meridian ellipse of WGS-84 (Karney 2013), in metres.
-const OPPOSITE_M: f64 = 20_003_931.458_6;
+/// Distance in km to the point exactly opposite, the farthest any place can be:
+/// half a meridian ellipse of WGS-84 (Karney 2013, twice the quarter meridian).
+pub const OPPOSITE_KM: f64 = 20_003.931_458_625;
 
 /// The shortest path between two places.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,10 +36,16 @@ impl Geodesic {
     }
 
     /// The shortest path from one place to another.
+    ///
+    /// Nearly opposite places of exactly opposite latitudes can have two shortest paths, mirror images
+    /// of each other; one is given, and for the way back it may be the other.
+    /// Within some hundred km of the opposite point the bearing turns by tens of degrees for a small shift
+    /// of either place: show it as unreliable there.
+    /// At a pole it is counted from the meridian of the longitude given.
     pub fn path(&self, from: Position, to: Position) -> Path {
         let (distance_m, azimuth_from, azimuth_to, _) =
             self.0.inverse(from.lat_deg, from.lon_deg, to.lat_deg, to.lon_deg);
-        let unique = distance_m > SAME_PLACE_M && !opposite(from, to) && distance_m < OPPOSITE_M;
+        let unique = distance_m > SAME_PLACE_M && !opposite(from, to);
         Path {
             distance_km: distance_m / 1000.0,
             bearing_deg: unique.then(|| turn(azimuth_from)),
@@ -46,10 +53,12 @@ impl Geodesic {
         }
     }
 
-    /// The place reached after `distance_km` on a bearing.
+    /// The place reached after `distance_km` on a bearing; its longitude is -180 up to 180.
+    ///
+    /// Negative distances lead the other way, and longer ones than half around the earth go on past it.
     pub fn destination(&self, from: Position, bearing_deg: f64, distance_km: f64) -> Position {
         let (lat_deg, lon_deg) = self.0.direct(from.lat_deg, from.lon_deg, bearing_deg, distance_km * 1000.0);
-        Position { lat_deg, lon_deg }
+        Position { lat_deg, lon_deg: if lon_deg >= 180.0 { lon_deg - 360.0 } else { lon_deg } }
     }
 }
 

@@ -12,11 +12,10 @@ use super::{Geodesic, Position};
 
 /// Cells along one axis of each pair, outermost first.
 const STEPS: [u32; 5] = [18, 10, 24, 10, 24];
-/// Finest cells around the earth, and half as many from pole to pole: 18 x 10 x 24 x 10 x 24.
+/// Finest cells around the earth, and as many (of half the angle) from pole to pole: 18 x 10 x 24 x 10 x 24.
 const FINEST: u32 = 18 * 10 * 24 * 10 * 24;
-/// Of an angle divided by a finest cell: positions are decimal text in files, so an edge may be missed
-/// by rounding; this is a millionth of a 10-character cell.
-const EDGE: f64 = 1e-6;
+/// Share of a finest cell by which a place may miss an edge and still count as on it.
+const EDGE: f64 = 1e-8;
 
 /// A valid locator. Ordered as text in its canonical form.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -83,6 +82,8 @@ impl Locator {
     /// The locator of `chars` characters (2 to 10, even; others are taken as 6) whose cell holds a place.
     ///
     /// Longitude is wrapped into -180 up to 180; latitude 90 belongs to the topmost row.
+    /// A place nearer to an edge than a hundred-millionth of a 10-character cell (under 1 micrometre) counts as on it:
+    /// decimal text such as `37.1` has no exact binary form and would else fall to either side.
     pub fn of_position(place: Position, chars: usize) -> Self {
         let chars = if matches!(chars, 2 | 4 | 6 | 8 | 10) { chars } else { 6 };
         let east = (place.lon_deg + 180.0).rem_euclid(360.0) / 360.0;
@@ -104,9 +105,7 @@ impl Locator {
             x /= STEPS[pair];
             y /= STEPS[pair];
         }
-        #[expect(clippy::cast_possible_truncation, reason = "at most 10")]
-        let whole = Self { text, len: 10 };
-        whole.shortened(chars)
+        Self { text, len: 10 }.shortened(chars)
     }
 
     /// The first `chars` characters of it (an even number from 2); all of it if it is no longer than that.

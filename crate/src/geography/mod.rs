@@ -2,12 +2,29 @@
 //!
 //! - [`locator`]: Maidenhead locators of 2 to 10 characters
 //! - [`geodesic`]: distance and bearings on the WGS-84 ellipsoid
+//! - [`uncertainty`]: what the size of locator cells leaves open about a path
+//! - [`azimuthal`]: the map with home in its middle, true in distance and bearing from there
+//! - [`sphere`]: directions on the sphere, for drawing
+//! - [`view`]: the ellipsoid as home sees it, for drawing
+//! - [`clip`]: areas of the sphere cut to the disc of the map
+//! - [`coastline`]: the land of the earth, for drawing
 
+pub mod azimuthal;
+pub mod clip;
+pub mod coastline;
 pub mod geodesic;
 pub mod locator;
+pub mod sphere;
+pub mod uncertainty;
+pub mod view;
 
-pub use geodesic::{Geodesic, Path};
+pub use azimuthal::{Azimuthal, MapPoint, SphericalAzimuthal};
+pub use clip::{Disc, DiscArea, MapLine};
+pub use coastline::{DiscLand, is_land, land};
+pub use geodesic::{Geodesic, OPPOSITE_KM, Path};
 pub use locator::{Locator, LocatorError};
+pub use uncertainty::PathUncertainty;
+pub use view::HomeView;
 
 /// A place on the ellipsoid.
 #[derive(Clone, Copy, Debug, PartialEq)]

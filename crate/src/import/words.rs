@@ -136,6 +136,10 @@ words! {
     pub enum NoteKind {
         /// No zone is given: taken as UTC, the custom of the trade.
         UtcAssumed = "utc-assumed",
+        /// Which station is tested was found from all files together.
+        StationAssumed = "station-assumed",
+        /// The station asked for is in none of the spots.
+        StationAbsent = "station-absent",
         /// There is no header line.
         NoHeader = "no-header",
         /// Which station transmitted is not said in the file.

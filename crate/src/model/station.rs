@@ -34,7 +34,7 @@ impl StationId {
 pub struct Stations {
     calls: Vec<String>,
     call_ids: BTreeMap<String, CallId>,
-    stations: Vec<(CallId, Option<Locator>)>,
+    places: Vec<(CallId, Option<Locator>)>,
     station_ids: BTreeMap<(CallId, Option<Locator>), StationId>,
 }
 
@@ -53,10 +53,10 @@ impl Stations {
     /// The number of a call at a locator, which is entered if new.
     pub fn station_id(&mut self, call: &str, locator: Option<Locator>) -> StationId {
         let call = self.call_id(call);
-        let new = StationId(u32::try_from(self.stations.len()).unwrap_or(u32::MAX));
+        let new = StationId(u32::try_from(self.places.len()).unwrap_or(u32::MAX));
         let id = *self.station_ids.entry((call, locator)).or_insert(new);
         if id == new {
-            self.stations.push((call, locator));
+            self.places.push((call, locator));
         }
         id
     }
@@ -73,12 +73,12 @@ impl Stations {
 
     /// The call of a station.
     pub fn call_of(&self, id: StationId) -> CallId {
-        self.stations[id.index()].0
+        self.places[id.index()].0
     }
 
     /// The locator of a station as the report gave it.
     pub fn locator(&self, id: StationId) -> Option<Locator> {
-        self.stations[id.index()].1
+        self.places[id.index()].1
     }
 
     /// How many calls there are.
@@ -88,11 +88,11 @@ impl Stations {
 
     /// How many stations there are.
     pub fn len(&self) -> usize {
-        self.stations.len()
+        self.places.len()
     }
 
     /// Are there none?
     pub fn is_empty(&self) -> bool {
-        self.stations.is_empty()
+        self.places.is_empty()
     }
 }

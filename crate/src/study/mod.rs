@@ -1,1 +1,54 @@
-//! Results.
+//! Results: plain numbers from the spot table and a set of its rows. Nothing here formats text or draws.
+//!
+//! - [`tested`]: whose antenna it is and on which side, found from the data
+//! - [`subject`]: the tested antenna with the path to every far station, computed once
+//! - [`filter`]: which rows a person wants to see
+//! - [`tally`]: one scan over rows into counts per far call, band and hour; what follows reads from it
+//! - [`reach`]: how far, and distance classes
+//! - [`bands`]: the same per band, with levels
+//! - [`bearings`]: sixteen sectors
+//! - [`hours`]: spots and listeners per band and UTC hour
+//! - [`listeners`]: every far station as one entry
+//! - [`timeline`]: spots per step of time
+//! - [`doubt`]: spots that are kept but doubtful, with reasons
+//! - [`statistics`]: quantiles and the like
+//! - [`runs`]: which spots belong to which antenna
+//! - [`propose`]: runs proposed from the data
+//! - [`plan`]: what the next test needs
+//! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
+//! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
+//!
+//! 'Listener' here means the station at the far end, also where the tested antenna hears.
+
+pub mod bands;
+pub mod bearings;
+pub mod compare;
+pub mod days;
+pub mod dial;
+pub mod distribution;
+pub mod doubt;
+pub mod filter;
+pub mod hours;
+pub mod interval;
+pub mod listeners;
+pub mod pairs;
+pub mod plan;
+pub mod propose;
+pub mod reach;
+pub mod runs;
+pub mod safe;
+pub mod statistics;
+pub mod subject;
+pub mod tally;
+pub mod tested;
+pub mod timeline;
+
+pub use bands::{BandResult, bands};
+pub use bearings::{Sector, bearings};
+pub use filter::Filter;
+pub use hours::{BandHours, hours};
+pub use listeners::{Listener, listeners};
+pub use reach::{Farthest, Reach, reach};
+pub use subject::{FarPath, Subject};
+pub use tally::Tally;
+pub use timeline::{Timeline, timeline};

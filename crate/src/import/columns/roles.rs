@@ -130,17 +130,18 @@ fn header_points(role: Role, header: &Header) -> f64 {
         } else if meaning.has(M::CALL) {
             1.5
         } else {
-            -2.0
+            // `name`, `who`: calls are calls where no header claims them
+            -0.8
         }
     };
-    let place = |side: Meaning, other: Meaning| {
-        if !meaning.has(M::LOCATOR) || meaning.has(other) {
-            -3.0
-        } else if meaning.has(side) {
-            3.2
-        } else {
-            1.5
-        }
+    let place = |side: Meaning, other: Meaning| match (meaning.has(M::LOCATOR), meaning.has(side)) {
+        _ if meaning.has(other) => -3.0,
+        (true, true) => 3.2,
+        (true, false) => 1.5,
+        // `from`, `receiver`: the side alone, over a column of locators
+        (false, true) if !meaning.has(things) => 2.0,
+        // a column of locators is one whatever it is called
+        (false, _) => -0.8,
     };
     match role {
         Role::Time => match (meaning.has(M::TIME), meaning.has(M::DATE)) {

@@ -1,0 +1,208 @@
+//! A surface on a browser's canvas, in the page's worker.
+//!
+//! The context is got once, outside: some browsers refuse a second time. Words along a circle are set letter by letter.
+
+use std::fmt;
+
+use wasm_bindgen::JsValue;
+use web_sys::{CanvasWindingRule, OffscreenCanvasRenderingContext2d};
+
+use super::colour::Colour;
+use super::metrics;
+use super::outline::{Outline, Point, Verb};
+use super::surface::{Anchor, ArcText, Dash, Face, FillRule, Font, Halo, Pen, Reading, Surface, Text};
+
+const SANS: &str =
+    "ui-sans-serif,-apple-system,\"Segoe UI\",\"Noto Sans\",Roboto,\"Liberation Sans\",\"DejaVu Sans\",sans-serif";
+const SERIF: &str = "\"Iowan Old Style\",\"Palatino Linotype\",Palatino,\"URW Palladio L\",P052,\"TeX Gyre Pagella\",\"Noto Serif\",Georgia,\"DejaVu Serif\",serif";
+
+/// A canvas being drawn on.
+pub struct CanvasSurface {
+    context: OffscreenCanvasRenderingContext2d,
+    /// The face and size the context has now: setting them is slow, asking it is slower.
+    font: std::cell::Cell<Option<Font>>,
+}
+
+impl fmt::Debug for CanvasSurface {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("CanvasSurface").finish_non_exhaustive()
+    }
+}
+
+impl CanvasSurface {
+    /// A clear picture of so many CSS pixels. The canvas must already be `device_ratio` times as many of its own pixels.
+    pub fn new(context: OffscreenCanvasRenderingContext2d, width: f64, height: f64, device_ratio: f64) -> Self {
+        // a context that refuses to be set up shows nothing; there is nobody to tell and nothing to undo
+        context.reset_transform().ok();
+        context.scale(device_ratio, device_ratio).ok();
+        context.clear_rect(0.0, 0.0, width, height);
+        context.set_line_join("round");
+        context.set_text_baseline("alphabetic");
+        Self { context, font: std::cell::Cell::new(None) }
+    }
+
+    fn trace(&self, outline: &Outline) {
+        let context = &self.context;
+        context.begin_path();
+        for verb in outline.verbs() {
+            match *verb {
+                Verb::Move(to) => context.move_to(to.x, to.y),
+                Verb::Line(to) => context.line_to(to.x, to.y),
+                Verb::Quad(control, to) => context.quadratic_curve_to(control.x, control.y, to.x, to.y),
+                Verb::Arc { centre, radius, from_deg, to_deg } => {
+                    // bearings count from straight up, the canvas counts from the right
+                    let (from, to) = ((from_deg - 90.0).to_radians(), (to_deg - 90.0).to_radians());
+                    context.arc_with_anticlockwise(centre.x, centre.y, radius.max(0.0), from, to, to < from).ok();
+                }
+                Verb::Close => context.close_path(),
+            }
+        }
+    }
+
+    fn set_pen(&self, pen: &Pen) {
+        let context = &self.context;
+        context.set_stroke_style_str(&pen.colour.css());
+        context.set_line_width(pen.width);
+        let dashes = js_sys::Array::new();
+        if let Dash::Dotted { on, off } = pen.dash {
+            dashes.push(&JsValue::from_f64(on));
+            dashes.push(&JsValue::from_f64(off));
+            context.set_line_cap("round");
+        } else {
+            context.set_line_cap("butt");
+        }
+        context.set_line_dash(&dashes).ok();
+    }
+
+    fn set_font(&self, font: Font) {
+        if self.font.get() == Some(font) {
+            return;
+        }
+        let size = font.size;
+        self.context.set_font(&match font.face {
+            Face::Sans => format!("{size}px {SANS}"),
+            Face::SansBold => format!("600 {size}px {SANS}"),
+            Face::Serif => format!("{size}px {SERIF}"),
+            Face::SerifItalic => format!("italic {size}px {SERIF}"),
+        });
+        self.font.set(Some(font));
+    }
+
+    /// Letters at a place, their baseline turned, their beginning at the place moved by `dx` along it.
+    fn letters(&self, words: &str, at: Point, turn_deg: f64, dx: f64, colour: Colour, halo: Option<Halo>) {
+        let context = &self.context;
+        context.save();
+        context.translate(at.x, at.y).ok();
+        if turn_deg != 0.0 {
+            context.rotate(turn_deg.to_radians()).ok();
+        }
+        if let Some(halo) = halo {
+            self.set_pen(&Pen::new(halo.colour, halo.width));
+            context.stroke_text(words, dx, 0.0).ok();
+        }
+        context.set_fill_style_str(&colour.css());
+        context.fill_text(words, dx, 0.0).ok();
+        context.restore();
+    }
+}
+
+/// From the anchor to the beginning of words so wide.
+fn offset(anchor: Anchor, width: f64) -> f64 {
+    match anchor {
+        Anchor::Start => 0.0,
+        Anchor::Middle => -width / 2.0,
+        Anchor::End => -width,
+    }
+}
+
+impl Surface for CanvasSurface {
+    fn fill(&mut self, outline: &Outline, rule: FillRule, colour: Colour) {
+        self.trace(outline);
+        self.context.set_fill_style_str(&colour.css());
+        self.context.fill_with_canvas_winding_rule(match rule {
+            FillRule::EvenOdd => CanvasWindingRule::Evenodd,
+            FillRule::NonZero => CanvasWindingRule::Nonzero,
+        });
+    }
+
+    fn stroke(&mut self, outline: &Outline, pen: &Pen) {
+        self.trace(outline);
+        self.set_pen(pen);
+        self.context.stroke();
+    }
+
+    fn circle(&mut self, centre: Point, radius: f64, fill: Option<Colour>, pen: Option<&Pen>) {
+        let context = &self.context;
+        context.begin_path();
+        context.arc(centre.x, centre.y, radius.max(0.0), 0.0, std::f64::consts::TAU).ok();
+        context.close_path();
+        if let Some(colour) = fill {
+            context.set_fill_style_str(&colour.css());
+            context.fill();
+        }
+        if let Some(pen) = pen {
+            self.set_pen(pen);
+            context.stroke();
+        }
+    }
+
+    fn text(&mut self, text: &Text<'_>) {
+        self.set_font(text.font);
+        let width = if text.anchor == Anchor::Start { 0.0 } else { self.text_width(text.words, text.font) };
+        self.letters(text.words, text.at, text.turn_deg, offset(text.anchor, width), text.colour, text.halo);
+    }
+
+    fn text_on_arc(&mut self, text: &ArcText<'_>) {
+        self.set_font(text.font);
+        let begin = offset(text.anchor, self.text_width(text.words, text.font));
+        // all borders first, so that none covers the letter before it
+        for halo_pass in [true, false] {
+            if halo_pass && text.halo.is_none() {
+                continue;
+            }
+            let mut before = String::new();
+            for letter in text.words.chars() {
+                let left = self.text_width(&before, text.font);
+                before.push(letter);
+                let right = self.text_width(&before, text.font);
+                let along = begin + f64::midpoint(left, right);
+                let degrees = (along / text.radius).to_degrees();
+                let (bearing, turn) = match text.reading {
+                    Reading::Clockwise => (text.bearing_deg + degrees, text.bearing_deg + degrees),
+                    Reading::Counterclockwise => (text.bearing_deg - degrees, text.bearing_deg - degrees + 180.0),
+                };
+                let at = text.centre.toward(bearing, text.radius);
+                let letter = letter.to_string();
+                let colour = match text.halo {
+                    Some(halo) if halo_pass => halo.colour,
+                    _ => text.colour,
+                };
+                let halo = if halo_pass { text.halo } else { None };
+                self.letters(&letter, at, turn, -(right - left) / 2.0, colour, halo);
+            }
+        }
+    }
+
+    fn push_clip_circle(&mut self, centre: Point, radius: f64) {
+        let context = &self.context;
+        context.save();
+        context.begin_path();
+        context.arc(centre.x, centre.y, radius.max(0.0), 0.0, std::f64::consts::TAU).ok();
+        context.clip();
+    }
+
+    fn pop_clip(&mut self) {
+        self.context.restore();
+        // the font came back with the state
+        self.font.set(None);
+    }
+
+    fn open_group(&mut self, _title: &str) {}
+
+    fn close_group(&mut self) {}
+
+    fn text_width(&self, words: &str, font: Font) -> f64 {
+        self.set_font(font);
+        self.context.measure_text(words).map_or_else(|_| metrics::text_width(words, font), |measured| measured.width())
+    }
+}

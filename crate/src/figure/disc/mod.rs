@@ -1,0 +1,100 @@
+//! The Disc: an azimuthal equidistant map about home. Distances from home and bearings at home are true,
+//! so rings are distances and spokes are bearings.
+//!
+//! - [`extent`]: how far the map reaches, and which of its two views it opens on
+//! - [`zoom`]: a part of it, larger
+//! - `layout`: the circles of the instrument
+//! - `placing`: where each listener belongs
+//! - `gathering`: many close together become one mark with its count, two or three are spread
+//! - `relax`: moving marks apart by as little as need be
+//! - `rings`: sea, land, rings, spokes, home
+//! - `ring_labels`: distances written where no mark stands
+//! - `rim`: ticks, numerals, north
+//! - `petals`: listeners per sector, outside the rim
+//! - `marks`: the marks, pinned and focus rings
+//! - `margin_words`: what is written in the far margin
+//! - [`scene`]: what lies where, for pointer and keyboard
+//! - `summary`: one sentence in place of the picture
+
+pub mod extent;
+mod gathering;
+mod layout;
+mod margin_words;
+mod marks;
+mod petals;
+mod placing;
+mod relax;
+mod rim;
+mod ring_labels;
+mod rings;
+pub mod scene;
+mod summary;
+pub mod zoom;
+
+pub use extent::{Extent, ViewKind, Views, views};
+pub(crate) use petals::middle_deg as sector_middle_deg;
+pub(crate) use placing::mark_radius;
+pub use scene::{Scene, SceneMark, Step, Stop, hit, step};
+pub(crate) use summary::direction_name;
+pub use summary::summary;
+pub use zoom::Zoom;
+
+use super::frame::{Frame, Size};
+use crate::draw::{Antenna, Surface};
+use crate::geography::coastline::DiscLand;
+use crate::model::{Band, CallId};
+use crate::study::{Listener, Sector, Subject};
+use crate::words::Length;
+
+/// What a disc shows.
+#[derive(Clone, Copy, Debug)]
+pub struct DiscInput<'a> {
+    /// The tested antenna.
+    pub subject: &'a Subject<'a>,
+    /// The listeners that pass the filters.
+    pub listeners: &'a [Listener],
+    /// The sectors of the same rows.
+    pub sectors: &'a [Sector],
+    /// Bands in all loaded work: a filter must not recolour.
+    pub bands: &'a [Band],
+    /// Land about the same home, at least as far as the extent; without it all is sea.
+    pub land: Option<&'a DiscLand>,
+    /// How far the map reaches.
+    pub extent: Extent,
+    /// Which part of it is seen.
+    pub zoom: Zoom,
+    /// Whose marks they are.
+    pub antenna: Antenna,
+    /// Unit of distances.
+    pub length: Length,
+    /// The listener that is pinned.
+    pub pinned: Option<CallId>,
+    /// The listener under the pointer or in keyboard focus.
+    pub focused: Option<CallId>,
+}
+
+/// Draws a disc and says what lies where. Without a home there is the empty instrument.
+pub fn draw(input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> Scene {
+    let layout = layout::Layout::of(input, frame);
+    let placed = placing::place(input, &layout);
+    let marks = gathering::gather(&placed, &layout, &frame.palette);
+
+    rings::draw_plate(&layout, frame, surface);
+    surface.push_clip_circle(layout.centre, layout.map);
+    rings::draw_land(input, &layout, frame, surface);
+    rings::draw_rings(input, &layout, frame, surface);
+    surface.pop_clip();
+    rim::draw(&layout, frame, surface);
+    if frame.size != Size::Mini {
+        petals::draw(input, &layout, frame, surface);
+    }
+    if input.subject.home().is_some() {
+        ring_labels::draw(input, &layout, &marks, frame, surface);
+        surface.push_clip_circle(layout.centre, layout.map);
+        rings::draw_home(&layout, frame, surface);
+        surface.pop_clip();
+    }
+    marks::draw(input, &placed, &marks, frame, surface);
+    margin_words::draw(input, &layout, &placed, &marks, frame, surface);
+    scene::scene(input, &layout, &placed, &marks)
+}

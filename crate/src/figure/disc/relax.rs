@@ -1,0 +1,96 @@
+//! Moving circles apart by as little as need be.
+
+use crate::draw::Point;
+
+/// A circle that may be moved, and how far from where it belongs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Movable {
+    /// Where it belongs.
+    pub true_at: Point,
+    /// Where it stands now.
+    pub at: Point,
+    /// Its radius.
+    pub radius: f64,
+    /// How far it may be moved.
+    pub most: f64,
+    /// What it stands for.
+    pub kind: Kind,
+}
+
+/// What a circle stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    /// One listener.
+    Single,
+    /// Several listeners in one mark.
+    Counted,
+    /// The home cross.
+    Home,
+}
+
+/// What else a circle must keep to.
+pub(super) trait Bounds {
+    /// The nearest allowed place for a circle.
+    fn keep(&self, at: Point, radius: f64, kind: Kind) -> Point;
+}
+
+/// Moves circles until no two are nearer than `gap` asks (at most the sum of their radii and 2), or `rounds` are over. The order of circles decides ties,
+/// nothing else does, so the same circles always end up alike.
+pub(super) fn relax(
+    circles: &mut [Movable],
+    gap: impl Fn(&Movable, &Movable) -> f64,
+    bounds: &dyn Bounds,
+    rounds: usize,
+) {
+    let widest = circles.iter().map(|circle| circle.radius).fold(0.0, f64::max);
+    let mut order: Vec<usize> = (0..circles.len()).collect();
+    for _ in 0..rounds {
+        let mut still = true;
+        order.sort_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+        for (place, &first) in order.iter().enumerate() {
+            for &second in &order[place + 1..] {
+                let (a, b) = (circles[first], circles[second]);
+                if b.at.x - a.at.x > 2.0 * widest + 4.0 {
+                    break;
+                }
+                if (b.at.y - a.at.y).abs() > 2.0 * widest + 4.0 {
+                    continue;
+                }
+                let wanted = gap(&a, &b);
+                let apart = a.at.distance(b.at);
+                if apart >= wanted - 0.01 {
+                    continue;
+                }
+                still = false;
+                // two in one place part along a direction given by their order
+                let (dx, dy) = if apart > 1e-6 {
+                    ((b.at.x - a.at.x) / apart, (b.at.y - a.at.y) / apart)
+                } else {
+                    let turn = (first * 7 + second * 13) as f64;
+                    (turn.cos(), turn.sin())
+                };
+                let push = (wanted - apart) / 2.0;
+                circles[first].at = settle(&a, a.at.shifted(-dx * push, -dy * push), bounds);
+                circles[second].at = settle(&b, b.at.shifted(dx * push, dy * push), bounds);
+            }
+        }
+        if still {
+            break;
+        }
+    }
+}
+
+/// The wished place, or as near to it as leash and bounds allow.
+fn settle(circle: &Movable, wished: Point, bounds: &dyn Bounds) -> Point {
+    let off = circle.true_at.distance(wished);
+    let leashed = if off > circle.most && off > 0.0 {
+        let share = circle.most / off;
+        Point::new(
+            circle.true_at.x + (wished.x - circle.true_at.x) * share,
+            circle.true_at.y + (wished.y - circle.true_at.y) * share,
+        )
+    } else {
+        wished
+    };
+    bounds.keep(leashed, circle.radius, circle.kind)
+}

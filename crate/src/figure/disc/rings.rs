@@ -1,0 +1,89 @@
+//! What lies below the marks: plate, sea, land, rings, spokes, home.
+
+use super::DiscInput;
+use super::layout::Layout;
+use crate::draw::{FillRule, Outline, Pen, Point, Surface, Theme};
+use crate::figure::Frame;
+
+/// The ground of the instrument and the sea of the map.
+pub(super) fn draw_plate(layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+    surface.circle(layout.centre, layout.rim, Some(frame.palette.paper), None);
+    surface.circle(layout.centre, layout.map, Some(frame.palette.sheet), None);
+}
+
+/// Land and its coast. What is too small to see at this scale is left out.
+pub(super) fn draw_land(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+    let Some(land) = input.land.filter(|_| input.subject.home().is_some()) else { return };
+    let mut fill = Outline::new();
+    for ring in &land.fill {
+        fill.add_ring(&thinned(ring, layout));
+    }
+    let mut coast = Outline::new();
+    for line in &land.coast {
+        coast.add_line(&thinned(line, layout));
+    }
+    surface.open_group("Land");
+    surface.fill(&fill, FillRule::EvenOdd, frame.palette.land);
+    surface.stroke(&coast, &Pen::new(frame.palette.coast, frame.palette.weights.coast));
+    surface.close_group();
+}
+
+/// Places less than this apart are one in the picture, pixels.
+const SAME_PX: f64 = 0.6;
+
+/// A line of the map in the picture, in tenths of a pixel, without places that follow too closely
+/// and without lines that shrink to a dot.
+fn thinned(line: &[[f64; 2]], layout: &Layout) -> Vec<Point> {
+    let tenth = |value: f64| (value * 10.0).round() / 10.0;
+    let mut places: Vec<Point> = Vec::with_capacity(line.len());
+    for (at, &[east_km, north_km]) in line.iter().enumerate() {
+        let exact = layout.home.shifted(east_km * layout.px_per_km, -north_km * layout.px_per_km);
+        let place = Point::new(tenth(exact.x), tenth(exact.y));
+        let is_end = at + 1 == line.len();
+        match places.last() {
+            Some(last) if last.distance(place) < SAME_PX && !is_end => {}
+            _ => places.push(place),
+        }
+    }
+    if places.len() < 3 && places.iter().all(|place| place.distance(places[0]) < 2.0 * SAME_PX) {
+        places.clear();
+    }
+    places
+}
+
+/// Rings at round distances and eight spokes, which leave the middle open.
+pub(super) fn draw_rings(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+    let weights = frame.palette.weights;
+    let mut pen = Pen::new(frame.palette.ring, weights.ring);
+    if frame.palette.theme == Theme::Sun {
+        pen = pen.dotted(1.0, 5.0);
+    }
+    let first = layout.ring_km * layout.px_per_km;
+    if input.subject.home().is_none() {
+        return;
+    }
+    let far = 2.0 * layout.map + layout.home.distance(layout.centre);
+    for spoke in 0..8 {
+        let bearing = 45.0 * f64::from(spoke);
+        let line = Outline::segment(layout.home.toward(bearing, first), layout.home.toward(bearing, far));
+        surface.stroke(&line, &pen);
+    }
+    for (_, km) in layout.rings() {
+        let radius = km * layout.px_per_km;
+        let is_the_edge = !layout.moved && (radius - layout.map).abs() < 1.0;
+        if !is_the_edge {
+            surface.circle(layout.home, radius, None, Some(&pen));
+        }
+    }
+}
+
+/// Home: a cross with a dot.
+pub(super) fn draw_home(layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+    let (home, ink) = (layout.home, frame.palette.ink);
+    let mut cross = Outline::segment(home.shifted(-7.0, 0.0), home.shifted(7.0, 0.0));
+    cross.add_line(&[home.shifted(0.0, -7.0), home.shifted(0.0, 7.0)]);
+    surface.open_group("Home");
+    surface.stroke(&cross, &Pen::new(ink, 1.0));
+    surface.circle(home, 2.2, Some(ink), None);
+    surface.close_group();
+}

@@ -1,0 +1,64 @@
+//! One sentence in place of the picture.
+
+use super::DiscInput;
+use super::petals::middle_deg;
+use crate::words::number::{NO_BREAK, bearing, count, counted};
+
+/// The sixteen directions in words, clockwise from north.
+const DIRECTIONS: [&str; 16] = [
+    "north",
+    "north-northeast",
+    "northeast",
+    "east-northeast",
+    "east",
+    "east-southeast",
+    "southeast",
+    "south-southeast",
+    "south",
+    "south-southwest",
+    "southwest",
+    "west-southwest",
+    "west",
+    "west-northwest",
+    "northwest",
+    "north-northwest",
+];
+
+/// What the disc shows, in one sentence.
+pub fn summary(input: &DiscInput<'_>) -> String {
+    if input.subject.home().is_none() {
+        return "Polar map without a place for home: no distances or bearings yet.".to_owned();
+    }
+    let placed: Vec<_> = input.listeners.iter().filter_map(|listener| Some((listener, listener.far?.path))).collect();
+    let edge = if input.extent.is_whole_earth() {
+        "the point opposite".to_owned()
+    } else {
+        input.length.text(input.extent.rim_km)
+    };
+    let Some((_, far)) = placed.iter().max_by(|a, b| a.1.distance_km.total_cmp(&b.1.distance_km)) else {
+        return format!("Polar map about home out to {edge}: no listener.");
+    };
+    let direction =
+        far.bearing_deg.map_or_else(String::new, |degrees| format!(" at {}{NO_BREAK}degrees", bearing(degrees)));
+    let mut sentence = format!(
+        "Polar map about home out to {edge}: {}, the farthest {}{direction}",
+        counted(placed.len(), "listener", "listeners"),
+        input.length.text(far.distance_km)
+    );
+    let most = input.sectors.iter().filter(|sector| sector.listeners > 0).max_by_key(|sector| sector.listeners);
+    if let (Some(most), true) = (most, placed.len() > 1) {
+        let direction = direction_name(middle_deg(most));
+        sentence.extend([", most of them (", &count(most.listeners), ") to the ", direction]);
+    }
+    let beyond = placed.iter().filter(|(_, path)| path.distance_km > input.extent.rim_km).count();
+    if beyond > 0 {
+        sentence.extend([", ", &count(beyond), " beyond the map"]);
+    }
+    sentence.push('.');
+    sentence
+}
+
+/// The name of the sector of a bearing in degrees.
+pub(crate) fn direction_name(bearing_deg: f64) -> &'static str {
+    DIRECTIONS[crate::study::bearings::sector_of(bearing_deg)]
+}

@@ -1,0 +1,372 @@
+//! Files of the session: taking them in, asking what should become of them, correcting how they are read.
+
+use std::mem;
+
+use super::loaded::Loaded;
+use super::message::{Origin, Patch};
+use super::session::Session;
+use super::settings::Asked;
+use super::state::{Shade, State};
+use super::views::answer::Answer;
+use super::views::frame::{Question, Way, Words};
+use crate::geography::Locator;
+use crate::import::{self, Reading, Wishes};
+use crate::model::{Side, TableBuilder};
+use crate::words::calendar;
+use crate::words::number::{count, counted};
+
+/// Up to so many bytes in all, files that come second are read together with the first to tell what adding gives.
+const JOINT_BYTES: usize = 20_000_000;
+
+/// A file as it came, and how a person wants it read.
+#[derive(Clone, Debug)]
+pub(super) struct SourceFile {
+    pub(super) name: String,
+    pub(super) bytes: Vec<u8>,
+    pub(super) wishes: Wishes,
+    /// Its number among all files since the page opened.
+    arrival: usize,
+}
+
+/// Files that are loaded, how they were read, and their results.
+#[derive(Debug)]
+pub(super) struct Work {
+    pub(super) files: Vec<SourceFile>,
+    pub(super) readings: Vec<Reading>,
+    /// For each reading the place of its file.
+    pub(super) file_of: Vec<usize>,
+    pub(super) loaded: Loaded,
+    pub(super) sample: bool,
+    pub(super) home: Option<Locator>,
+}
+
+/// Files that came while others are loaded, and wait for a decision.
+#[derive(Debug)]
+pub(super) struct Arrived {
+    pub(super) question: Question,
+    alone: Work,
+}
+
+/// What was read from some files.
+struct Read {
+    readings: Vec<Reading>,
+    file_of: Vec<usize>,
+    table: crate::model::SpotTable,
+}
+
+fn read(files: &[SourceFile]) -> Read {
+    let mut builder = TableBuilder::new();
+    let (mut readings, mut file_of) = (Vec::new(), Vec::new());
+    for (at, file) in files.iter().enumerate() {
+        for reading in import::read(&file.name, &file.bytes, &file.wishes, &mut builder) {
+            readings.push(reading);
+            file_of.push(at);
+        }
+    }
+    Read { readings, file_of, table: builder.freeze() }
+}
+
+impl Work {
+    /// Reads files; the readings alone come back where they give no spot.
+    fn of(
+        files: Vec<SourceFile>,
+        wanted: Option<(&str, Side)>,
+        home: Option<Locator>,
+        sample: bool,
+    ) -> Result<Self, Vec<Reading>> {
+        let Read { readings, file_of, table } = read(&files);
+        match Loaded::new(table, wanted, home) {
+            Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home }),
+            None => Err(readings),
+        }
+    }
+
+    /// The station and side that are tested, to ask for them again.
+    fn wanted(&self) -> (String, Side) {
+        (self.loaded.name().to_owned(), self.loaded.tested.side)
+    }
+
+    fn bytes(&self) -> usize {
+        self.files.iter().map(|file| file.bytes.len()).sum()
+    }
+}
+
+impl Session {
+    /// A file came in whole.
+    pub(super) fn take_file(&mut self, name: String, bytes: Vec<u8>) {
+        self.incoming.push(SourceFile { name, bytes, wishes: Wishes::default(), arrival: self.arrivals });
+        self.arrivals += 1;
+    }
+
+    /// All files of one drop, choice or paste are here.
+    pub(super) fn files_done(&mut self, origin: Origin) {
+        let files = mem::take(&mut self.incoming);
+        if files.is_empty() {
+            return;
+        }
+        let sample = origin == Origin::Sample;
+        match Work::of(files, None, None, sample) {
+            Err(readings) => self.say_unread(&readings),
+            Ok(work) => {
+                // the sample makes room without a question; nothing is ever added to it
+                let question = self.work.as_ref().filter(|loaded| !loaded.sample && origin != Origin::Again);
+                match question.map(|loaded| ask(&self.state, loaded, &work)) {
+                    Some(question) => {
+                        self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
+                        let first = question.choices.first().map_or("leave", |way| way.value);
+                        self.out.push(Patch::Focus { id: format!("second-{first}") });
+                        self.arrived = Some(Arrived { question, alone: work });
+                    }
+                    None => self.show_work(work),
+                }
+            }
+        }
+        self.tell_work();
+    }
+
+    /// Shows other work from scratch.
+    fn show_work(&mut self, work: Work) {
+        let asked = self.asked.take().unwrap_or_default();
+        let shade = self.state.shade;
+        self.reset_view(&asked, shade);
+        self.state.filter = asked.filter(&work.loaded.table);
+        self.say_partly_unread(&work.readings);
+        self.work = Some(work);
+        self.pictures.forget();
+        self.pictures.kind = asked.kind;
+        self.show_results();
+    }
+
+    fn reset_view(&mut self, asked: &Asked, shade: Shade) {
+        let state = mem::take(&mut self.state);
+        self.state = State {
+            view: asked.view,
+            length: state.length,
+            clock: state.clock,
+            surroundings: state.surroundings,
+            shade,
+            ..State::default()
+        };
+        self.notice = None;
+        self.change = None;
+        self.arrived = None;
+        self.home_typed.clear();
+        self.home_wrong.clear();
+        self.time_wrong.clear();
+    }
+
+    /// Results changed for what is loaded: filters are applied anew and the answer is said.
+    pub(super) fn show_results(&mut self) {
+        self.generation += 1;
+        let Some(work) = &mut self.work else { return };
+        work.loaded.apply(&self.state.filter);
+        let answer = Answer::new(&self.state, &work.loaded, work.sample).whole();
+        self.announce(answer);
+        self.pictures.touch_all();
+    }
+
+    /// Which files a restart must bring back.
+    pub(super) fn tell_work(&mut self) {
+        let files = self.work.iter().flat_map(|work| &work.files).filter(|_| !self.is_sample());
+        let waiting = self.arrived.iter().flat_map(|arrived| &arrived.alone.files);
+        let files = files.chain(waiting).map(|file| file.arrival).collect();
+        self.out.push(Patch::Work { files });
+    }
+
+    pub(super) fn is_sample(&self) -> bool {
+        self.work.as_ref().is_some_and(|work| work.sample)
+    }
+
+    fn say_unread(&mut self, readings: &[Reading]) {
+        let head = match readings {
+            [one] => format!("{} was not read.", one.name),
+            many => format!("None of {} was read.", counted(many.len(), "file", "files")),
+        };
+        let lines: Vec<String> = readings.iter().map(|reading| error_words(reading, readings.len() > 1)).collect();
+        self.announce(format!("{head} {}", lines.join(" ")));
+        self.notice = Some(Words { head, lines, choices: Vec::new() });
+    }
+
+    fn say_partly_unread(&mut self, readings: &[Reading]) {
+        let failed: Vec<&Reading> = readings.iter().filter(|reading| reading.error.is_some()).collect();
+        if failed.is_empty() {
+            return;
+        }
+        let head = format!("{} of {} not read.", count(failed.len()), counted(readings.len(), "file", "files"));
+        let lines = failed.into_iter().map(|reading| error_words(reading, true)).collect();
+        self.notice = Some(Words { head, lines, choices: Vec::new() });
+    }
+
+    /// The answer to the question about a second file.
+    pub(super) fn decide_second(&mut self, value: &str) {
+        let Some(Arrived { alone, .. }) = self.arrived.take() else { return };
+        match (value, self.work.take()) {
+            ("add", Some(mut work)) => {
+                let (call, side) = work.wanted();
+                let home = work.home;
+                let mut files = mem::take(&mut work.files);
+                files.extend(alone.files);
+                match Work::of(files, Some((&call, side)), home, false) {
+                    Ok(joint) => {
+                        self.say_partly_unread(&joint.readings);
+                        self.work = Some(joint);
+                        self.pictures.forget();
+                        self.show_results();
+                    }
+                    // what gave spots before gives them again; only memory could fail, and that ends the core
+                    Err(readings) => self.say_unread(&readings),
+                }
+            }
+            ("replace", _) => self.show_work(alone),
+            (_, work) => self.work = work,
+        }
+        self.tell_work();
+        self.out.push(Patch::Focus { id: "open-files".to_owned() });
+    }
+
+    /// Reads a file again as corrected, and says what that changed.
+    pub(super) fn correct(&mut self, reading: usize, change: impl FnOnce(&mut Wishes, &Reading)) {
+        let Some(work) = &self.work else { return };
+        let (Some(&at), Some(old)) = (work.file_of.get(reading), work.readings.get(reading)) else { return };
+        let mut files = work.files.clone();
+        let Some(file) = files.get_mut(at) else { return };
+        let before = file.wishes.clone();
+        change(&mut file.wishes, old);
+        if file.wishes == before {
+            return;
+        }
+        self.read_again(reading, files, before);
+    }
+
+    /// Takes the last correction back.
+    pub(super) fn undo_correction(&mut self) {
+        let Some((reading, _, before)) = self.change.take() else { return };
+        let Some(work) = &self.work else { return };
+        let Some(&at) = work.file_of.get(reading) else { return };
+        let mut files = work.files.clone();
+        let Some(file) = files.get_mut(at) else { return };
+        let corrected = mem::replace(&mut file.wishes, before);
+        self.read_again(reading, files, corrected);
+        self.change = None;
+    }
+
+    fn read_again(&mut self, reading: usize, files: Vec<SourceFile>, before: Wishes) {
+        let Some(work) = &self.work else { return };
+        let (call, side) = work.wanted();
+        let (home, sample) = (work.home, work.sample);
+        let old = work.readings.get(reading).map(sum_words).unwrap_or_default();
+        match Work::of(files, Some((&call, side)), home, sample) {
+            Ok(corrected) => {
+                let new = corrected.readings.get(reading).map(sum_words).unwrap_or_default();
+                self.change = Some((reading, format!("Before: {old}. Now: {new}."), before));
+                self.work = Some(corrected);
+                self.pictures.forget();
+                self.state.pinned.clear();
+                self.state.focused.clear();
+                self.show_results();
+            }
+            Err(readings) => {
+                let why = readings.iter().map(|reading| error_words(reading, false)).collect::<Vec<_>>().join(" ");
+                self.notice = Some(Words {
+                    head: "Read that way no spot is left; the reading stays as it was.".to_owned(),
+                    lines: vec![why],
+                    choices: Vec::new(),
+                });
+            }
+        }
+    }
+
+    /// Tests another station or side, or from another home.
+    pub(super) fn test(&mut self, call: &str, side: Side, home: Option<Locator>) {
+        let Some(work) = self.work.take() else { return };
+        let Work { files, readings, file_of, loaded, sample, .. } = work;
+        let Some(loaded) = loaded.with(call, side, home) else { return };
+        self.work = Some(Work { files, readings, file_of, loaded, sample, home });
+        self.state.pinned.clear();
+        self.state.focused.clear();
+        self.state.filter.listeners = None;
+        self.pictures.forget();
+        self.show_results();
+    }
+}
+
+/// `5 231 used, 9 set aside, 4 repeated`.
+fn sum_words(reading: &Reading) -> String {
+    let figure = |n: u64| count(usize::try_from(n).unwrap_or(usize::MAX));
+    let error = reading.error.as_ref().map_or_else(String::new, |error| format!(" ({})", error.text));
+    format!(
+        "{} used, {} set aside, {} repeated{error}",
+        figure(reading.spots),
+        count(reading.set_aside.len()),
+        figure(reading.duplicates)
+    )
+}
+
+fn error_words(reading: &Reading, named: bool) -> String {
+    let text = reading.error.as_ref().map_or("It holds no spot.", |error| error.text.as_str());
+    if named { format!("{}: {text}", reading.name) } else { text.to_owned() }
+}
+
+/// The question about files that came while others are loaded.
+fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
+    let (old_name, new_name) = (loaded.loaded.name(), new.loaded.name());
+    let tally = &new.loaded.all.tally;
+    let name = match new.files.as_slice() {
+        _ if new.sample => "The sample".to_owned(),
+        [one] => one.name.clone(),
+        many => counted(many.len(), "file", "files"),
+    };
+    let place = new.loaded.subject().home().map_or_else(String::new, |home| format!(" from {home}"));
+    let mut lines = vec![format!("read, {}", counted(tally.spots, "spot", "spots")), format!("{new_name}{place}")];
+    if let Some((first, last)) = tally.span {
+        let clock = &state.clock;
+        lines.push(calendar::days(clock.day_of(first), clock.day_of(last)));
+    }
+    let replace = Way {
+        value: "replace",
+        label: "Replace".to_owned(),
+        what: format!("{old_name} makes room, its filters with it."),
+        fact: "Nothing is kept of it in this page; its file stays where you have it.".to_owned(),
+    };
+    if new.sample {
+        let replace = Way { label: "Show the sample".to_owned(), ..replace };
+        return Question { name, lines, choices: vec![replace] };
+    }
+    let add = Way {
+        value: "add",
+        label: format!("Add to {old_name}"),
+        what: add_words(loaded, new),
+
+        fact: if old_name == new_name {
+            "The same station in both.".to_owned()
+        } else {
+            format!("The new file tests {new_name}: only its spots of {old_name} will count.")
+        },
+    };
+    // the likeliest first: a file of another station is another test
+    let choices = if old_name == new_name { vec![add, replace] } else { vec![replace, add] };
+    Question { name, lines, choices }
+}
+
+fn add_words(loaded: &Work, new: &Work) -> String {
+    if loaded.bytes() + new.bytes() > JOINT_BYTES {
+        return "Both are read as one run.".to_owned();
+    }
+    let files: Vec<SourceFile> = loaded.files.iter().chain(&new.files).cloned().collect();
+    let (call, side) = loaded.wanted();
+    let both = read(&files);
+    let repeated = |readings: &[Reading]| readings.iter().map(|reading| reading.duplicates).sum::<u64>();
+    let here = repeated(&both.readings).saturating_sub(repeated(&loaded.readings) + repeated(&new.readings));
+    let Some(joint) = Loaded::new(both.table, Some((&call, side)), loaded.home) else { return String::new() };
+    let days = joint
+        .all
+        .tally
+        .span
+        .map_or_else(String::new, |(first, last)| format!(" over {}", calendar::duration(first, last)));
+    let repeats = match here {
+        0 => "none of its rows is here already".to_owned(),
+        1 => "one of its rows is here already and counts once".to_owned(),
+        n => format!("{} of its rows are here already and count once", count(usize::try_from(n).unwrap_or(usize::MAX))),
+    };
+    format!("One run of {}{days}; {repeats}.", counted(joint.all.tally.spots, "spot", "spots"))
+}

@@ -1,0 +1,125 @@
+//! What is loaded: the table, whose antenna is tested, and every result for all rows and for the rows shown.
+
+use std::sync::Arc;
+
+use crate::geography::Locator;
+use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
+use crate::study::subject::SubjectParts;
+use crate::study::{
+    BandHours, BandResult, Filter, Listener, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
+    listeners, reach, tested, timeline,
+};
+
+/// Steps of the time strip: hours for a day, three hours for four days.
+const STEPS: usize = 40;
+
+/// Everything computed from one set of rows.
+#[derive(Clone, Debug)]
+pub(super) struct Results {
+    pub(super) rows: RowSet,
+    pub(super) tally: Tally,
+    pub(super) reach: Reach,
+    pub(super) bands: Vec<BandResult>,
+    pub(super) sectors: Vec<Sector>,
+    pub(super) hours: Vec<BandHours>,
+    pub(super) listeners: Vec<Listener>,
+    pub(super) timeline: Option<Timeline>,
+}
+
+impl Results {
+    fn of(subject: &Subject<'_>, rows: RowSet) -> Self {
+        let tally = Tally::of(subject, &rows);
+        Self {
+            reach: reach(subject, &tally),
+            bands: bands(subject, &rows, &tally),
+            sectors: bearings(subject, &rows, &tally),
+            hours: hours(&tally),
+            listeners: listeners(subject, &tally),
+            timeline: timeline(subject, &rows, STEPS),
+            tally,
+            rows,
+        }
+    }
+}
+
+/// The loaded table with its results.
+#[derive(Debug)]
+pub(super) struct Loaded {
+    pub(super) table: SpotTable,
+    pub(super) tested: Tested,
+    parts: Arc<SubjectParts>,
+    pub(super) all: Results,
+    pub(super) shown: Results,
+    /// Powers reported for the tested antenna's spots in dBm, each with its number of spots, most frequent first.
+    pub(super) powers: Vec<(f64, usize)>,
+}
+
+impl Loaded {
+    /// Results of a table for the station and side named, else for the likeliest. `None` for an empty table.
+    pub(super) fn new(table: SpotTable, wanted: Option<(&str, Side)>, home: Option<Locator>) -> Option<Self> {
+        let tested = wanted
+            .and_then(|(call, side)| Some(Tested { call: table.stations().find_call(call)?, side }))
+            .filter(|tested| !table.rows_of(*tested).is_empty())
+            .or_else(|| tested::guess(&table, None).map(|guess| guess.tested))?;
+        let subject = Subject::new(&table, &[tested.call], tested.side, home);
+        let all = Results::of(&subject, subject.rows().clone());
+        let powers = powers(&subject);
+        let parts = subject.parts();
+        Some(Self { shown: all.clone(), table, tested, parts, all, powers })
+    }
+
+    /// The same table for another station, side or home.
+    pub(super) fn with(self, call: &str, side: Side, home: Option<Locator>) -> Option<Self> {
+        Self::new(self.table, Some((call, side)), home)
+    }
+
+    /// The tested antenna.
+    pub(super) fn subject(&self) -> Subject<'_> {
+        Subject::from_parts(&self.table, Arc::clone(&self.parts))
+    }
+
+    /// Shows what passes a filter.
+    pub(super) fn apply(&mut self, filter: &Filter) {
+        self.shown = if filter.is_empty() {
+            self.all.clone()
+        } else {
+            let subject = Subject::from_parts(&self.table, Arc::clone(&self.parts));
+            Results::of(&subject, filter.rows(&subject))
+        };
+    }
+
+    /// The counts that a filter would leave.
+    pub(super) fn tally_of(&self, filter: &Filter) -> Tally {
+        let subject = self.subject();
+        Tally::of(&subject, &filter.rows(&subject))
+    }
+
+    /// How many spots a filter would leave.
+    pub(super) fn count_of(&self, filter: &Filter) -> usize {
+        filter.rows(&self.subject()).count()
+    }
+
+    /// The call of the tested station.
+    pub(super) fn name(&self) -> &str {
+        self.call(self.tested.call)
+    }
+
+    /// A call in words.
+    pub(super) fn call(&self, call: CallId) -> &str {
+        self.table.stations().call(call)
+    }
+
+    /// Bands in all loaded work, whatever the filters.
+    pub(super) fn every_band(&self) -> &[Band] {
+        &self.all.tally.bands
+    }
+}
+
+fn powers(subject: &Subject<'_>) -> Vec<(f64, usize)> {
+    let mut all: Vec<f64> = subject.rows().iter().filter_map(|row| subject.table().power_dbm(row)).collect();
+    all.sort_by(f64::total_cmp);
+    let mut powers: Vec<(f64, usize)> =
+        all.chunk_by(|a, b| a == b).filter_map(|same| Some((*same.first()?, same.len()))).collect();
+    powers.sort_by(|a, b| b.1.cmp(&a.1));
+    powers
+}

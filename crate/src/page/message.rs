@@ -1,0 +1,282 @@
+//! What crosses the seam between the page and the core: events in, patches out.
+
+use serde::{Deserialize, Serialize, Serializer};
+
+use super::zone::ZoneChange;
+
+/// Something happened in the page. Each crosses as an object with one key, the event's name.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Event {
+    /// The page is up, or the core was started again.
+    Boot(Boot),
+    /// A file came in whole. More may follow; [`Event::FilesDone`] says when all are here.
+    #[serde(skip)]
+    File {
+        /// Its name, of which at most the ending is a hint.
+        name: String,
+        /// Its bytes.
+        bytes: Vec<u8>,
+    },
+    /// All files of one drop, choice or paste are here.
+    FilesDone {
+        /// Where they came from.
+        origin: Origin,
+    },
+    /// Reading was given up by the person; files that came in since are forgotten.
+    Cancelled,
+    /// A file was refused unread, as it is too large.
+    Refused {
+        /// Its name.
+        name: String,
+        /// Its size in bytes.
+        size: f64,
+        /// The largest size that is read.
+        most: f64,
+    },
+    /// The browser could not read a file.
+    Unreadable {
+        /// Its name.
+        name: String,
+        /// What the browser says.
+        why: String,
+    },
+    /// The address was changed by hand: other settings.
+    Settings {
+        /// The settings, as [`Patch::Settings`] wrote them or not.
+        text: String,
+    },
+    /// A newer version of the page is installed and waits.
+    NewVersion,
+    /// A control was used: `act` is its word, `value` what it carries.
+    Act {
+        /// What to do.
+        act: String,
+        /// With what.
+        #[serde(default)]
+        value: String,
+        /// Was the shift key down?
+        #[serde(default)]
+        shift: bool,
+    },
+    /// The pointer is over a picture.
+    Pointer(Pointer),
+    /// A key was pressed while a picture had the focus.
+    Key {
+        /// Which picture.
+        picture: Picture,
+        /// The key's name after the UI Events standard.
+        key: String,
+    },
+    /// A picture has a new size, in CSS pixels.
+    Size {
+        /// Which picture.
+        picture: Picture,
+        /// Width.
+        width: f64,
+        /// Height.
+        height: f64,
+        /// Device pixels per CSS pixel.
+        ratio: f64,
+    },
+    /// The surroundings changed: window, system colours.
+    Surroundings(Surroundings),
+}
+
+/// What the page knows when it starts.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub struct Boot {
+    /// View settings of an earlier state, as [`Patch::Settings`] wrote them; may be anything.
+    #[serde(default)]
+    pub settings: String,
+    /// When the local clock changes, in order; the first entry holds from the beginning.
+    #[serde(default)]
+    pub zone_changes: Vec<ZoneChange>,
+    /// Window and system colours.
+    #[serde(default)]
+    pub surroundings: Surroundings,
+    /// Name of the file that was being read when the core stopped, if it did.
+    #[serde(default)]
+    pub stopped_at: Option<String>,
+}
+
+/// Window and system colours.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+pub struct Surroundings {
+    /// Does the system prefer a dark theme (or, with forced colours, is its background dark)?
+    #[serde(default)]
+    pub dark: bool,
+    /// Does the system force its own colours?
+    #[serde(default)]
+    pub forced: bool,
+    /// Is the window as narrow as a phone?
+    #[serde(default)]
+    pub narrow: bool,
+}
+
+/// Where files came from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Origin {
+    /// Dropped, chosen or pasted by the person.
+    Person,
+    /// The sample that comes with the page.
+    Sample,
+    /// Sent again after the core was restarted.
+    Again,
+}
+
+/// A picture of the page: the name of its canvas.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Picture {
+    /// Distance and bearing.
+    Disc,
+    /// Sixteen sectors.
+    Bearings,
+    /// Band by hour.
+    Hours,
+    /// Spots over time.
+    Timeline,
+}
+
+impl Picture {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Disc, Self::Bearings, Self::Hours, Self::Timeline];
+
+    /// Its name, as its canvas carries it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Disc => "disc",
+            Self::Bearings => "bearings",
+            Self::Hours => "hours",
+            Self::Timeline => "timeline",
+        }
+    }
+
+    /// The picture of a name.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|picture| picture.name() == name)
+    }
+}
+
+/// What the pointer did over a picture.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Gesture {
+    /// It moved without a button.
+    Over,
+    /// It left the picture.
+    Leave,
+    /// It was pressed and let go at one place.
+    Press,
+    /// It moved by (`dx`, `dy`) with the button down.
+    Drag,
+    /// Zoom by the factor `by` about the place: wheel with a modifier, or two fingers.
+    Zoom,
+}
+
+/// The pointer over a picture; lengths in CSS pixels from its upper left corner.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub struct Pointer {
+    /// Which picture.
+    pub picture: Picture,
+    /// What it did.
+    pub gesture: Gesture,
+    /// Place.
+    pub x: f64,
+    /// Place.
+    pub y: f64,
+    /// Way since the last event.
+    #[serde(default)]
+    pub dx: f64,
+    /// Way since the last event.
+    #[serde(default)]
+    pub dy: f64,
+    /// Factor of a zoom, over 1 to come nearer.
+    #[serde(default = "one")]
+    pub by: f64,
+    /// Is it a finger?
+    #[serde(default)]
+    pub touch: bool,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+/// Something the page must do.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Patch {
+    /// Bring an element's content up to this markup, keeping focus, caret, scroll and canvases.
+    Html {
+        /// Id of the element.
+        region: &'static str,
+        /// Its content.
+        html: String,
+    },
+    /// Say a sentence to a screen reader, politely.
+    Announce {
+        /// The sentence.
+        text: String,
+    },
+    /// Hand a file to the person.
+    Save {
+        /// Name.
+        name: String,
+        /// Media type.
+        media_type: &'static str,
+        /// Content.
+        #[serde(serialize_with = "as_bytes")]
+        bytes: Vec<u8>,
+    },
+    /// Put text on the clipboard.
+    Copy {
+        /// The text.
+        text: String,
+    },
+    /// Move the focus to an element, if it is there.
+    Focus {
+        /// Its id.
+        id: String,
+    },
+    /// Name the document.
+    Title {
+        /// The name.
+        text: String,
+    },
+    /// Show a theme: `light`, `dark` or `sun`.
+    Theme {
+        /// Its name.
+        name: &'static str,
+    },
+    /// View settings to keep in the address after `#`, and to hand back at the next boot.
+    Settings {
+        /// The settings.
+        text: String,
+    },
+    /// What the page should be showing: `empty` or `loaded`, and which view.
+    State {
+        /// Name of the state.
+        name: &'static str,
+    },
+    /// Show a picture from SVG text, where the core cannot draw on its canvas.
+    Svg {
+        /// Which picture.
+        picture: Picture,
+        /// A whole SVG document.
+        text: String,
+    },
+    /// Go over to the newer version: the person agreed.
+    NewVersion,
+    /// These files are now the work: on a restart they are sent again, by their number of arrival.
+    Work {
+        /// Numbers of the files, counted from 0 over all [`Event::File`]s since the page opened.
+        files: Vec<usize>,
+    },
+}
+
+fn as_bytes<S: Serializer>(bytes: &[u8], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_bytes(bytes)
+}

@@ -1,0 +1,147 @@
+//! The regions of the page, and the markup of each.
+
+use super::session::Session;
+use super::state::{Menu, View};
+use super::views::answer::Answer;
+use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
+use super::views::left::Left;
+use super::views::markup;
+use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
+use super::views::reading::Reading;
+use super::views::right::Right;
+use super::views::spots::{self, Spots};
+
+/// An element of the page whose content the core writes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Region {
+    Bar,
+    Notice,
+    Answer,
+    Left,
+    Middle,
+    Right,
+    Foot,
+    Thumb,
+    Sheet,
+}
+
+impl Region {
+    pub(super) const ALL: &'static [Self] = &[
+        Self::Bar,
+        Self::Notice,
+        Self::Answer,
+        Self::Left,
+        Self::Middle,
+        Self::Right,
+        Self::Foot,
+        Self::Thumb,
+        Self::Sheet,
+    ];
+    /// What changes when a mark is pointed at.
+    pub(super) const POINTED: &'static [Self] = &[Self::Middle, Self::Right, Self::Sheet];
+
+    /// Id of the element.
+    pub(super) fn id(self) -> &'static str {
+        match self {
+            Self::Bar => "bar",
+            Self::Notice => "notice",
+            Self::Answer => "answer",
+            Self::Left => "left",
+            Self::Middle => "middle",
+            Self::Right => "right",
+            Self::Foot => "foot",
+            Self::Thumb => "thumb",
+            Self::Sheet => "sheet",
+        }
+    }
+}
+
+impl Session {
+    /// The markup of a region as things stand.
+    pub(super) fn markup(&mut self, region: Region) -> String {
+        match region {
+            Region::Bar => markup(&Bar::new(&self.state, self.work.is_none())),
+            Region::Notice => markup(&Notice { kind: self.notice_kind() }),
+            Region::Answer => self
+                .work
+                .as_ref()
+                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample))),
+            Region::Left => self.work.as_ref().map_or_else(String::new, |work| {
+                markup(&Left::new(&self.state, &work.loaded, &work.readings, &self.home_wrong))
+            }),
+            Region::Middle => self.middle(),
+            Region::Right => match &self.work {
+                Some(work) if self.state.view == View::Disc => {
+                    markup(&Right::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong))
+                }
+                _ => String::new(),
+            },
+            Region::Foot => markup(&Foot::new(&self.state)),
+            Region::Thumb => {
+                if self.work.is_some() {
+                    markup(&Thumb::new(&self.state))
+                } else {
+                    String::new()
+                }
+            }
+            Region::Sheet => self.sheet(),
+        }
+    }
+
+    fn notice_kind(&self) -> Kind {
+        if let Some(arrived) = &self.arrived {
+            return Kind::Arrived(arrived.question.clone());
+        }
+        self.notice.clone().map_or(Kind::None, Kind::Words)
+    }
+
+    fn middle(&mut self) -> String {
+        if self.work.is_none() {
+            return markup(&Empty);
+        }
+        match self.state.view {
+            View::Disc => self.work.as_ref().map_or_else(String::new, |work| {
+                let typed = self.home_typed.as_str();
+                markup(&Disc::new(&self.state, &work.loaded, &self.pictures, typed, &self.home_wrong))
+            }),
+            View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
+            View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),
+        }
+    }
+
+    /// The table of the Spots view.
+    pub(super) fn spots(&mut self) -> Option<Spots> {
+        let work = self.work.as_ref()?;
+        let sorting = spots::sorting(&self.state);
+        let key = (self.generation, self.state.rows, sorting.column, sorting.order);
+        if self.order.as_ref().is_none_or(|(made_for, _)| *made_for != key) {
+            self.order = Some((key, spots::order(&self.state, &work.loaded)));
+        }
+        let order = self.order.as_ref().map_or(&[][..], |(_, order)| order);
+        Some(Spots::new(&self.state, &work.loaded, &self.pictures, order))
+    }
+
+    fn reading(&self) -> Option<Reading> {
+        let work = self.work.as_ref()?;
+        let at = self.state.file.min(work.readings.len().saturating_sub(1));
+        let file = work.files.get(*work.file_of.get(at)?)?;
+        let change = self.change.as_ref().filter(|(reading, ..)| *reading == at).map(|(_, text, _)| text.clone());
+        Reading::new(&work.readings, at, &file.wishes, change)
+    }
+
+    /// What slides up on a phone.
+    fn sheet(&self) -> String {
+        let Some(work) = self.work.as_ref().filter(|_| self.state.surroundings.narrow) else { return String::new() };
+        match self.state.menu {
+            Some(Menu::More) => markup(&More::new(&self.state, true)),
+            Some(menu) if menu == Menu::Filters || menu.is_filter() => {
+                let filters = Filters::new(&self.state, &work.loaded, &self.pictures);
+                markup(&FilterSheet { filters })
+            }
+            _ if self.state.view == View::Disc => {
+                Card::new(&self.state, &work.loaded).map_or_else(String::new, |card| markup(&CardSheet { card }))
+            }
+            _ => String::new(),
+        }
+    }
+}

@@ -1,0 +1,264 @@
+//! The session: what is loaded and how it is shown, and what each event does to it.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use super::files::{Arrived, Work};
+use super::message::{Boot, Event, Patch, Picture};
+use super::pictures::{Pictures, Room};
+use super::regions::Region;
+use super::settings::{self, Asked};
+use super::state::{Order, Rows, State};
+use super::views::frame::Words;
+use super::zone::Clock;
+use crate::draw::Surface;
+use crate::import::Wishes;
+
+/// The whole page but for its canvases: events in, patches out. Knows no browser.
+#[derive(Default)]
+pub struct Session {
+    pub(super) state: State,
+    pub(super) work: Option<Work>,
+    pub(super) arrived: Option<Arrived>,
+    pub(super) incoming: Vec<super::files::SourceFile>,
+    /// Files that came since the page opened.
+    pub(super) arrivals: usize,
+    pub(super) pictures: Pictures,
+    pub(super) notice: Option<Words>,
+    /// What was typed as home, and why it would not do.
+    pub(super) home_typed: String,
+    pub(super) home_wrong: String,
+    pub(super) time_wrong: String,
+    /// What the last correction of a file did, and how the file was corrected before it.
+    pub(super) change: Option<(usize, String, Wishes)>,
+    /// Settings that wait for the first file.
+    pub(super) asked: Option<Asked>,
+    pub(super) out: Vec<Patch>,
+    /// What each region shows, so that only changes are sent.
+    pub(super) sent: BTreeMap<&'static str, String>,
+    pub(super) order: Option<(OrderKey, Vec<u32>)>,
+    /// Counts up whenever other rows are shown.
+    pub(super) generation: u64,
+    sent_settings: String,
+    sent_title: String,
+    sent_theme: &'static str,
+    sent_state: &'static str,
+}
+
+/// What an order of rows was made for.
+pub(super) type OrderKey = (u64, Rows, super::state::Column, Order);
+
+impl fmt::Debug for Session {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Session").field("view", &self.state.view).finish_non_exhaustive()
+    }
+}
+
+impl Session {
+    /// A session with nothing loaded.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Takes in an event and says what the page must do.
+    /// Pictures to draw are asked for with [`Session::take_pictures`] afterwards.
+    pub fn handle(&mut self, event: Event) -> Vec<Patch> {
+        let mut regions: &[Region] = Region::ALL;
+        match event {
+            Event::Boot(boot) => self.boot(boot),
+            Event::File { name, bytes } => {
+                self.take_file(name, bytes);
+                regions = &[];
+            }
+            Event::FilesDone { origin } => self.files_done(origin),
+            Event::Cancelled => {
+                self.incoming.clear();
+                self.tell_work();
+            }
+            Event::Refused { name, size, most } => self.say_refused(&name, size, most),
+            Event::Unreadable { name, why } => {
+                let line = format!("The browser says: {why}. Perhaps it was moved or changed since; choose it again.");
+                self.say(format!("{name} could not be read."), vec![line]);
+            }
+            Event::Settings { text } => self.take_settings(&text),
+            Event::NewVersion => {
+                let line = "Nothing is changed until you agree; open files are then closed.".to_owned();
+                let agree = super::views::choice("new-version", "", "Use it now", false);
+                let head = "A new version of this page is ready.".to_owned();
+                self.notice = Some(Words { head, lines: vec![line], choices: vec![agree] });
+            }
+            Event::Act { act, value, shift } => self.act(&act, &value, shift),
+            Event::Pointer(pointer) => regions = self.pointer(pointer),
+            Event::Key { picture, key } => regions = self.key(picture, &key),
+            Event::Size { picture, width, height, ratio } => {
+                self.pictures.resize(picture, Room { width, height, ratio });
+                regions = &[];
+            }
+            Event::Surroundings(surroundings) => {
+                self.state.surroundings = surroundings;
+                self.pictures.touch_all();
+            }
+        }
+        self.refresh(regions);
+        // what is to be focused must be there first
+        self.out.sort_by_key(|patch| matches!(patch, Patch::Focus { .. }));
+        std::mem::take(&mut self.out)
+    }
+
+    fn boot(&mut self, boot: Boot) {
+        self.state.clock = Clock::new(boot.zone_changes);
+        self.state.surroundings = boot.surroundings;
+        let asked = Asked::read(&boot.settings);
+        self.state.shade = asked.shade;
+        self.state.length = asked.length;
+        if asked.local {
+            self.state.clock.show_local();
+        }
+        self.asked = Some(asked);
+        if let Some(name) = boot.stopped_at {
+            self.notice = Some(Words {
+                head: format!("Reading stopped at {name}."),
+                lines: vec![
+                    "The core of this page failed on that file and was started again; everything else is as it was."
+                        .to_owned(),
+                    "Cut the file to a part of its rows and try that, or save it again as plain CSV.".to_owned(),
+                ],
+                choices: Vec::new(),
+            });
+        }
+    }
+
+    /// Settings came in through the address.
+    fn take_settings(&mut self, text: &str) {
+        let asked = Asked::read(text);
+        self.state.shade = asked.shade;
+        self.state.length = asked.length;
+        if asked.local {
+            self.state.clock.show_local();
+        } else {
+            self.state.clock.show_utc();
+        }
+        if let Some(work) = &self.work {
+            self.state.view = asked.view;
+            self.state.filter = asked.filter(&work.loaded.table);
+            self.pictures.kind = asked.kind;
+            self.filter_changed();
+        } else {
+            self.asked = Some(asked);
+        }
+        self.pictures.touch_all();
+    }
+
+    fn say_refused(&mut self, name: &str, size: f64, most: f64) {
+        let gigabytes = |bytes: f64| crate::words::number::decimals(bytes / 1e9, 1);
+        let head = format!("{name} is {}\u{a0}GB; this page reads up to {}\u{a0}GB.", gigabytes(size), gigabytes(most));
+        self.say(head, vec!["Cut it to your station first: README says how.".to_owned()]);
+    }
+
+    /// Words in the strip under the bar, also said aloud.
+    pub(super) fn say(&mut self, head: String, lines: Vec<String>) {
+        self.announce(format!("{head} {}", lines.join(" ")));
+        self.notice = Some(Words { head, lines, choices: Vec::new() });
+    }
+
+    /// The pictures that must be drawn now, each with the room of its canvas.
+    pub fn take_pictures(&mut self) -> Vec<(Picture, Room)> {
+        let dirty = self.pictures.take_dirty();
+        if self.work.is_none() {
+            return Vec::new();
+        }
+        dirty.into_iter().filter_map(|picture| Some((picture, self.pictures.room(picture)?))).collect()
+    }
+
+    /// Draws a picture on a surface of its room's size, and remembers where its marks lie.
+    pub fn draw(&mut self, picture: Picture, surface: &mut dyn Surface) {
+        if let Some(work) = &self.work {
+            self.pictures.draw(picture, &self.state, &work.loaded, surface);
+        }
+    }
+
+    /// What the page shows differently once the pictures are drawn: the legend tells of marks that stand for several.
+    pub fn after_drawing(&mut self) -> Vec<Patch> {
+        self.refresh(&[Region::Middle]);
+        std::mem::take(&mut self.out)
+    }
+
+    /// A picture as an SVG document of its room's size, for canvases that the core cannot reach.
+    pub fn svg(&mut self, picture: Picture) -> Option<Patch> {
+        let work = self.work.as_ref()?;
+        let text = self.pictures.svg(picture, &self.state, &work.loaded)?;
+        Some(Patch::Svg { picture, text })
+    }
+
+    /// Other rows pass the filters now.
+    pub(super) fn filter_changed(&mut self) {
+        self.generation += 1;
+        self.state.spots_sorting.page = 0;
+        self.state.listeners_sorting.page = 0;
+        self.time_wrong.clear();
+        self.pictures.at.clear();
+        self.state.focused.clear();
+        if let Some(work) = &mut self.work {
+            work.loaded.apply(&self.state.filter);
+            let (shown, all) = (work.loaded.shown.tally.spots, work.loaded.all.tally.spots);
+            self.announce(format!(
+                "{} of {}",
+                crate::words::number::count(shown),
+                crate::words::number::counted(all, "spot", "spots")
+            ));
+        }
+        self.pictures.touch_all();
+    }
+
+    pub(super) fn announce(&mut self, text: String) {
+        if !text.is_empty() {
+            self.out.push(Patch::Announce { text });
+        }
+    }
+
+    /// Brings regions up to date, and title, theme and settings with them.
+    fn refresh(&mut self, regions: &[Region]) {
+        for &region in regions {
+            let html = self.markup(region);
+            let id = region.id();
+            if self.sent.get(id) != Some(&html) {
+                self.sent.insert(id, html.clone());
+                self.out.push(Patch::Html { region: id, html });
+            }
+        }
+        if regions.is_empty() {
+            return;
+        }
+        let title = self.work.as_ref().map_or("Farheard".to_owned(), |work| {
+            let sample = if work.sample { "SAMPLE, " } else { "" };
+            format!("{sample}{} \u{2013} Farheard", work.loaded.name())
+        });
+        if title != self.sent_title {
+            self.sent_title.clone_from(&title);
+            self.out.push(Patch::Title { text: title });
+        }
+        let theme = match super::pictures::theme(&self.state) {
+            crate::draw::Theme::Dark => "dark",
+            crate::draw::Theme::Sun => "sun",
+            crate::draw::Theme::Light | crate::draw::Theme::Print => "light",
+        };
+        if theme != self.sent_theme {
+            self.sent_theme = theme;
+            self.out.push(Patch::Theme { name: theme });
+        }
+        let state = self.work.as_ref().map_or("empty", |_| self.state.view.word());
+        if state != self.sent_state {
+            self.sent_state = state;
+            self.out.push(Patch::State { name: state });
+        }
+        // before the first file the settings of the address wait for it
+        if self.asked.is_none() || self.work.is_some() {
+            let table = self.work.as_ref().map(|work| &work.loaded.table);
+            let text = settings::write(&self.state, self.pictures.kind, table);
+            if text != self.sent_settings {
+                self.sent_settings.clone_from(&text);
+                self.out.push(Patch::Settings { text });
+            }
+        }
+    }
+}

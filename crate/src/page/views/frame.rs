@@ -1,0 +1,153 @@
+//! What stands round the results: bar, footer, thumb bar, notices.
+
+use askama::Template;
+
+use super::choice;
+use crate::page::menus::Choice;
+use crate::page::state::{Menu, Shade, State, View};
+use crate::words::Length;
+
+#[derive(Debug, Template)]
+#[template(path = "bar.html")]
+pub(in crate::page) struct Bar {
+    views: Vec<NavView>,
+    empty: bool,
+}
+
+#[derive(Debug)]
+struct NavView {
+    word: &'static str,
+    label: &'static str,
+    on: bool,
+}
+
+impl Bar {
+    pub(in crate::page) fn new(state: &State, empty: bool) -> Self {
+        let views = [(View::Disc, "Disc"), (View::Spots, "Spots")]
+            .into_iter()
+            .map(|(view, label)| NavView { word: view.word(), label, on: !empty && state.view == view })
+            .collect();
+        Self { views, empty }
+    }
+}
+
+/// The words of the units, zone and theme choices.
+#[derive(Debug)]
+struct Group {
+    label: &'static str,
+    choices: Vec<Choice>,
+}
+
+fn groups(state: &State) -> Vec<Group> {
+    let km = state.length == Length::Km;
+    let local = state.clock.is_local();
+    vec![
+        Group {
+            label: "Unit of length",
+            choices: vec![choice("unit", "km", "km", km), choice("unit", "mi", "mi", !km)],
+        },
+        Group {
+            label: "Time zone",
+            choices: vec![choice("zone", "utc", "UTC", !local), choice("zone", "local", "local", local)],
+        },
+        Group {
+            label: "Theme",
+            choices: Shade::ALL
+                .into_iter()
+                .zip(["Auto", "Light", "Dark", "Sun"])
+                .map(|(shade, label)| choice("theme", shade.word(), label, state.shade == shade))
+                .collect(),
+        },
+    ]
+}
+
+#[derive(Debug, Template)]
+#[template(path = "foot.html")]
+pub(in crate::page) struct Foot {
+    groups: Vec<Group>,
+}
+
+impl Foot {
+    pub(in crate::page) fn new(state: &State) -> Self {
+        Self { groups: groups(state) }
+    }
+}
+
+#[derive(Debug, Template)]
+#[template(path = "thumb.html")]
+pub(in crate::page) struct Thumb {
+    choices: Vec<Choice>,
+}
+
+impl Thumb {
+    pub(in crate::page) fn new(state: &State) -> Self {
+        let filters = state.menu.is_some_and(|menu| menu == Menu::Filters || menu.is_filter());
+        let more = state.menu == Some(Menu::More);
+        let choices = vec![
+            choice("view", "disc", "Disc", state.view == View::Disc),
+            choice("view", "spots", "Spots", state.view == View::Spots),
+            choice("open", "filters", "Filters", filters),
+            choice("open", "more", "More", more),
+        ];
+        Self { choices }
+    }
+}
+
+/// The phone's sheet of everything else.
+#[derive(Debug, Template)]
+#[template(path = "more.html")]
+pub(in crate::page) struct More {
+    groups: Vec<Group>,
+    loaded: bool,
+}
+
+impl More {
+    pub(in crate::page) fn new(state: &State, loaded: bool) -> Self {
+        Self { groups: groups(state), loaded }
+    }
+}
+
+/// Words in the strip under the bar.
+#[derive(Clone, Debug, Default)]
+pub(in crate::page) struct Words {
+    pub(in crate::page) head: String,
+    pub(in crate::page) lines: Vec<String>,
+    pub(in crate::page) choices: Vec<Choice>,
+}
+
+/// What can become of files that came while others are loaded.
+#[derive(Clone, Debug)]
+pub(in crate::page) struct Way {
+    pub(in crate::page) value: &'static str,
+    pub(in crate::page) label: String,
+    pub(in crate::page) what: String,
+    pub(in crate::page) fact: String,
+}
+
+/// The question about files that came while others are loaded.
+#[derive(Clone, Debug)]
+pub(in crate::page) struct Question {
+    pub(in crate::page) name: String,
+    pub(in crate::page) lines: Vec<String>,
+    pub(in crate::page) choices: Vec<Way>,
+}
+
+/// What the strip under the bar holds.
+#[derive(Clone, Debug, Default)]
+pub(in crate::page) enum Kind {
+    #[default]
+    None,
+    Words(Words),
+    Arrived(Question),
+}
+
+#[derive(Debug, Template)]
+#[template(path = "notice.html")]
+pub(in crate::page) struct Notice {
+    pub(in crate::page) kind: Kind,
+}
+
+/// The page before anything is loaded.
+#[derive(Debug, Template)]
+#[template(path = "empty.html")]
+pub(in crate::page) struct Empty;

@@ -1,0 +1,148 @@
+//! The left column: the run and the sum of the reading.
+
+use askama::Template;
+
+use super::choice;
+use crate::import::Reading;
+use crate::model::Side;
+use crate::page::loaded::Loaded;
+use crate::page::menus::{Choice, far_words};
+use crate::page::state::{Menu, State};
+use crate::study::tested::frequencies;
+use crate::words::calendar;
+use crate::words::number::{NO_BREAK, count, counted};
+use crate::words::power;
+
+/// Most stations offered as the tested one, on each side.
+const MOST_STATIONS: usize = 8;
+/// Most file names written out.
+const MOST_FILES: usize = 3;
+
+#[derive(Debug, Template)]
+#[template(path = "left.html")]
+pub(in crate::page) struct Left {
+    name: String,
+    lines: Vec<String>,
+    station: Option<Station>,
+    files: Vec<String>,
+    sum: Vec<(&'static str, String)>,
+    rows: String,
+    note: String,
+}
+
+/// The menu of the tested station.
+#[derive(Debug)]
+struct Station {
+    sides: Vec<SideChoices>,
+    home: String,
+    wrong: String,
+}
+
+#[derive(Debug)]
+struct SideChoices {
+    heading: &'static str,
+    choices: Vec<Choice>,
+}
+
+impl Left {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, readings: &[Reading], wrong: &str) -> Self {
+        let total = |figure: fn(&Reading) -> u64| readings.iter().map(figure).sum::<u64>();
+        let used = loaded.all.tally.spots;
+        let others = loaded.table.len() - used;
+        let mut sum = vec![("Used", count(used))];
+        if others > 0 {
+            sum.push(("Other stations", count(others)));
+        }
+        sum.push(("Set aside", figure(total(|reading| reading.set_aside.len() as u64))));
+        sum.push(("Repeated", figure(total(|reading| reading.duplicates))));
+        let mut files: Vec<String> = readings.iter().take(MOST_FILES).map(|reading| reading.name.clone()).collect();
+        if readings.len() > MOST_FILES {
+            files.push(format!("and {} more", readings.len() - MOST_FILES));
+        }
+        let note = readings.iter().flat_map(|reading| &reading.notes).next();
+        Self {
+            name: loaded.name().to_owned(),
+            lines: lines(state, loaded),
+            station: (state.menu == Some(Menu::Station)).then(|| Station::new(loaded, wrong)),
+            files,
+            sum,
+            rows: figure(total(|reading| reading.rows)),
+            note: note.map_or_else(String::new, |note| note.text.clone()),
+        }
+    }
+}
+
+/// A count of rows, which may be larger than this machine's `usize`.
+pub(super) fn figure(n: u64) -> String {
+    count(usize::try_from(n).unwrap_or(usize::MAX))
+}
+
+fn lines(state: &State, loaded: &Loaded) -> Vec<String> {
+    let mut lines = Vec::new();
+    let clock = &state.clock;
+    if let Some((first, last)) = loaded.all.tally.span {
+        let (begin, end) = (clock.day_of(first), clock.day_of(last));
+        lines.push(if begin.day_number() == end.day_number() {
+            format!("{}, {} to {}", calendar::date(begin), clock.clock(first), clock.clock(last))
+        } else {
+            format!("{} to {}", clock.date_and_minute(first), clock.date_and_minute(last))
+        });
+    }
+    let place = loaded.subject().home().map(|home| home.to_string());
+    lines.push(match (loaded.tested.side, powers(loaded), place) {
+        (Side::Sends, Some(power), Some(place)) => format!("{power} from {place}"),
+        (Side::Sends, Some(power), None) => format!("{power}, place unknown"),
+        (Side::Sends, None, Some(place)) => format!("sends from {place}"),
+        (Side::Sends, None, None) => "sends, place unknown".to_owned(),
+        (Side::Hears, _, Some(place)) => format!("hears at {place}"),
+        (Side::Hears, _, None) => "hears, place unknown".to_owned(),
+    });
+    let (one, many) = far_words(loaded.tested.side);
+    lines.push(format!(
+        "{}, {}",
+        counted(loaded.all.tally.spots, "spot", "spots"),
+        counted(loaded.all.tally.far.len(), one, many)
+    ));
+    lines
+}
+
+/// `200 mW`, `200 mW and 5 W`, `100 mW to 5 W`; nothing where no report names a power.
+fn powers(loaded: &Loaded) -> Option<String> {
+    let mut levels: Vec<f64> = loaded.powers.iter().map(|&(dbm, _)| dbm).collect();
+    levels.sort_by(f64::total_cmp);
+    Some(match levels.as_slice() {
+        [] => return None,
+        [one] => power(*one),
+        [low, high] => format!("{} and {}", power(*low), power(*high)),
+        [low, .., high] => format!("{} to {}", power(*low), power(*high)),
+    })
+}
+
+impl Station {
+    fn new(loaded: &Loaded, wrong: &str) -> Self {
+        let side = |side: Side, heading, word: &str| SideChoices {
+            heading,
+            choices: frequencies(&loaded.table, side)
+                .into_iter()
+                .take(MOST_STATIONS)
+                .map(|(call, spots)| {
+                    let name = loaded.call(call);
+                    let on = loaded.tested.side == side && loaded.tested.call == call;
+                    let mut choice = choice("station", format!("{word}:{name}"), name, on);
+                    choice.effect = counted(spots, "spot", "spots");
+                    choice
+                })
+                .collect(),
+        };
+        let home = loaded.subject().home().map_or_else(String::new, |home| home.to_string());
+        Self {
+            sides: vec![side(Side::Sends, "It sends", "sends"), side(Side::Hears, "It hears", "hears")],
+            home,
+            wrong: if wrong.is_empty() {
+                format!("A locator of 4 to 10{NO_BREAK}characters; all distances start there.")
+            } else {
+                wrong.to_owned()
+            },
+        }
+    }
+}

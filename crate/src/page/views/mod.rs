@@ -1,0 +1,31 @@
+//! Panels of the page as markup: plain values in, escaped text out. Templates stand in `web/views`.
+//!
+//! - [`frame`]: bar, footer, thumb bar, notices
+//! - [`answer`]: the sentence
+//! - [`left`]: runs and the sum of the reading
+//! - [`middle`]: the Disc with its filters and cards
+//! - [`spots`]: the tables of spots and of listeners
+//! - [`right`]: bands, bearings, hours, time
+//! - [`reading`]: how a file was read
+
+pub(super) mod answer;
+pub(super) mod frame;
+pub(super) mod left;
+pub(super) mod middle;
+pub(super) mod reading;
+pub(super) mod right;
+pub(super) mod spots;
+
+use askama::Template;
+
+use super::menus::Choice;
+
+/// A template as text. Writing to a string cannot fail; were it to, the region would be empty.
+pub(super) fn markup(template: &impl Template) -> String {
+    template.render().unwrap_or_default()
+}
+
+/// A button of a group, without effect in words.
+pub(super) fn choice(act: &'static str, value: impl Into<String>, label: impl Into<String>, on: bool) -> Choice {
+    Choice { act, value: value.into(), label: label.into(), effect: String::new(), on, rule: false }
+}

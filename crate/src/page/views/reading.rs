@@ -1,0 +1,410 @@
+//! How a file was read: the sum, every column, what was set aside, notes; and the fields to correct it.
+
+use askama::Template;
+
+use super::choice;
+use super::left::figure;
+use crate::import::{
+    Column, DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Reading as FileReading, Reason, Role,
+    Wishes, Zone,
+};
+use crate::page::menus::Choice;
+use crate::words::number::{NO_BREAK, count};
+
+/// Rows of the file that are shown.
+const ROWS: usize = 12;
+/// Line numbers written out per reason.
+const LINES: usize = 8;
+
+#[derive(Debug)]
+struct Fact {
+    act: &'static str,
+    word: &'static str,
+    value: String,
+    options: Vec<Choice>,
+}
+
+#[derive(Debug)]
+struct ColumnView {
+    at: usize,
+    number: usize,
+    header: String,
+    class: &'static str,
+    fit: String,
+    roles: Vec<Choice>,
+}
+
+#[derive(Debug)]
+struct CellView {
+    class: &'static str,
+    words: String,
+}
+
+#[derive(Debug)]
+struct RowView {
+    line: String,
+    cells: Vec<CellView>,
+}
+
+#[derive(Debug)]
+struct Group {
+    reason: &'static str,
+    count: String,
+    lines: String,
+    why: String,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "reading.html")]
+pub(in crate::page) struct Reading {
+    name: String,
+    files: Vec<Choice>,
+    error: Option<String>,
+    equation: String,
+    rows: String,
+    used: String,
+    aside: String,
+    repeated: String,
+    facts: Vec<Fact>,
+    columns: Vec<ColumnView>,
+    preview: Vec<RowView>,
+    change: Option<String>,
+    groups: Vec<Group>,
+    save_label: String,
+    notes: Vec<String>,
+    why: Vec<String>,
+    runner_up: String,
+}
+
+impl Reading {
+    /// `at` is the file shown; `wishes` are its corrections; `change` says what the last one did.
+    pub(in crate::page) fn new(
+        readings: &[FileReading],
+        at: usize,
+        wishes: &Wishes,
+        change: Option<String>,
+    ) -> Option<Self> {
+        let reading = readings.get(at)?;
+        let aside = reading.set_aside.len() as u64;
+        let (rows, used, repeated) = (figure(reading.rows), figure(reading.spots), figure(reading.duplicates));
+        Some(Self {
+            name: reading.name.clone(),
+            files: readings
+                .iter()
+                .enumerate()
+                .map(|(index, reading)| choice("file", index.to_string(), reading.name.as_str(), index == at))
+                .collect(),
+            error: reading.error.as_ref().map(|error| error.text.clone()),
+            equation: format!("{rows} rows read are {used} used, {} set aside and {repeated} repeated", figure(aside)),
+            rows,
+            used,
+            aside: figure(aside),
+            repeated,
+            facts: facts(reading, wishes),
+            columns: reading.columns.iter().enumerate().map(|(at, column)| column_view(at, column, wishes)).collect(),
+            preview: preview(reading),
+            change,
+            groups: groups(reading),
+            save_label: if aside == 1 {
+                "Save the row with its reason".to_owned()
+            } else {
+                format!("Save the {} rows with reasons", figure(aside))
+            },
+            notes: reading.notes.iter().map(|note| note.text.clone()).collect(),
+            why: reading.why.clone(),
+            runner_up: reading.runner_up.as_ref().map_or_else(String::new, |other| other.text.clone()),
+        })
+    }
+}
+
+/// What a column can mean, in words.
+pub(in crate::page) fn role_words(role: Role) -> &'static str {
+    match role {
+        Role::Time => "Time",
+        Role::Date => "Date",
+        Role::TimeOfDay => "Time of day",
+        Role::Tx => "Sender",
+        Role::Rx => "Listener",
+        Role::TxLoc => "Sender's locator",
+        Role::RxLoc => "Listener's locator",
+        Role::Freq => "Frequency",
+        Role::Band => "Band",
+        Role::Snr => "SNR",
+        Role::Drift => "Drift",
+        Role::Power => "Power",
+        Role::Distance => "Distance",
+        Role::Azimuth => "Bearing",
+        Role::Ignore => "Left out",
+    }
+}
+
+/// Why rows were set aside, in words.
+fn reason_words(reason: Reason) -> &'static str {
+    match reason {
+        Reason::BadTime => "No time that can be read",
+        Reason::DateAmbiguous => "A date that can be read two ways",
+        Reason::ZoneAmbiguous => "A time zone that can mean several",
+        Reason::NoTx => "No sender",
+        Reason::NoRx => "No listener",
+        Reason::NotACall => "Not a call",
+        Reason::CallDamaged => "A call turned into something else",
+        Reason::CallUnresolved => "A call never resolved",
+        Reason::TooManyColumns => "More cells than columns",
+        Reason::CutLine => "A line that ends early",
+        Reason::NotASpot => "Not a row of the table",
+    }
+}
+
+fn is_figure(role: Role) -> bool {
+    matches!(role, Role::Freq | Role::Snr | Role::Drift | Role::Power | Role::Distance | Role::Azimuth)
+}
+
+fn column_view(at: usize, column: &Column, wishes: &Wishes) -> ColumnView {
+    let wished = wishes.roles.as_ref().and_then(|roles| roles.get(at).copied().flatten());
+    let roles = Role::ALL
+        .iter()
+        .map(|&role| {
+            let unit = column.unit.as_deref().filter(|_| role == column.role);
+            let label =
+                unit.map_or_else(|| role_words(role).to_owned(), |unit| format!("{}, {unit}", role_words(role)));
+            choice("role", role.as_str(), label, role == column.role)
+        })
+        .collect();
+    let missing = column.filled - column.fitting.min(column.filled);
+    let fit = if column.role == Role::Ignore {
+        "not used".to_owned()
+    } else if column.filled == 0 {
+        "empty".to_owned()
+    } else if missing == 0 {
+        "fits all".to_owned()
+    } else if missing == 1 {
+        "1 does not fit".to_owned()
+    } else {
+        format!("{} do not fit", figure(missing))
+    };
+    ColumnView {
+        at,
+        number: at + 1,
+        header: column.header.clone(),
+        class: match (is_figure(column.role), wished.is_some()) {
+            (true, true) => "r hot",
+            (true, false) => "r",
+            (false, true) => "hot",
+            (false, false) => "",
+        },
+        fit,
+        roles,
+    }
+}
+
+fn preview(reading: &FileReading) -> Vec<RowView> {
+    let rows = reading.preview.iter().filter(|row| reading.header_line != Some(row.line)).take(ROWS);
+    rows.map(|row| RowView {
+        line: count(row.line as usize),
+        cells: row
+            .cells
+            .iter()
+            .enumerate()
+            .map(|(at, cell)| CellView {
+                class: if reading.columns.get(at).is_some_and(|column| is_figure(column.role)) { "r" } else { "" },
+                words: cell.clone(),
+            })
+            .collect(),
+    })
+    .collect()
+}
+
+fn groups(reading: &FileReading) -> Vec<Group> {
+    let mut groups = Vec::new();
+    for &reason in Reason::ALL {
+        let rows: Vec<_> = reading.set_aside.iter().filter(|row| row.reason == reason).collect();
+        let Some(first) = rows.first() else { continue };
+        let mut lines: Vec<String> = rows.iter().take(LINES).map(|row| count(row.line as usize)).collect();
+        if rows.len() > LINES {
+            lines.push("…".to_owned());
+        }
+        groups.push(Group {
+            reason: reason_words(reason),
+            count: count(rows.len()),
+            lines: lines.join(", "),
+            why: first.text.clone().into_owned(),
+        });
+    }
+    groups
+}
+
+fn delimiter_words(delimiter: Delimiter) -> String {
+    match delimiter {
+        Delimiter::Aligned => "blanks".to_owned(),
+        Delimiter::Char(b',') => "comma".to_owned(),
+        Delimiter::Char(b';') => "semicolon".to_owned(),
+        Delimiter::Char(b'\t') => "tab".to_owned(),
+        Delimiter::Char(b'|') => "bar".to_owned(),
+        other @ Delimiter::Char(_) => other.as_str().to_owned(),
+    }
+}
+
+/// Options of one decision: what holds now stands among them even if it is none of the usual ones.
+fn options(act: &'static str, usual: &[(&str, &str)], now: &str, now_label: &str) -> Vec<Choice> {
+    let mut options: Vec<Choice> =
+        usual.iter().map(|&(value, label)| choice(act, value, label, value == now)).collect();
+    if let Some(current) = options.iter_mut().find(|option| option.on) {
+        now_label.clone_into(&mut current.label);
+    } else {
+        options.insert(0, choice(act, now, now_label, true));
+    }
+    options
+}
+
+fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
+    let mut facts = Vec::new();
+    let mut push = |act, word, value: String, options| facts.push(Fact { act, word, value, options });
+    if let Some(container) = reading.container {
+        push("", "Packed as", container.as_str().to_owned(), Vec::new());
+    }
+    if let Some(delimiter) = reading.delimiter {
+        let usual = [
+            Delimiter::Char(b','),
+            Delimiter::Char(b';'),
+            Delimiter::Char(b'\t'),
+            Delimiter::Char(b'|'),
+            Delimiter::Aligned,
+        ];
+        let usual = usual.map(|one| (one.as_str(), delimiter_words(one)));
+        let usual: Vec<(&str, &str)> = usual.iter().map(|(value, label)| (*value, label.as_str())).collect();
+        let now = delimiter_words(delimiter);
+        push(
+            "wish-delimiter",
+            "Between columns",
+            now.clone(),
+            options("wish-delimiter", &usual, delimiter.as_str(), &now),
+        );
+    } else if let Some(format) = reading.format {
+        push("", "Format", format.as_str().to_uppercase(), Vec::new());
+    }
+    let decisions = &reading.decisions;
+    if let Some(mark) = decisions.decimal_mark {
+        let label = |mark| if mark == DecimalMark::Point { "point" } else { "comma" };
+        let usual = [(DecimalMark::Point.as_str(), "point"), (DecimalMark::Comma.as_str(), "comma")];
+        push(
+            "wish-decimal",
+            "Decimal mark",
+            label(mark).to_owned(),
+            options("wish-decimal", &usual, mark.as_str(), label(mark)),
+        );
+    }
+    if let Some(encoding) = reading.encoding {
+        let usual = [
+            ("utf-8", "UTF-8"),
+            ("windows-1252", "windows-1252"),
+            ("windows-1250", "windows-1250"),
+            ("windows-1251", "windows-1251"),
+            ("utf-16le", "UTF-16LE"),
+            ("utf-16be", "UTF-16BE"),
+        ];
+        let now = encoding.as_str();
+        let label = match encoding {
+            Encoding::Legacy(_) => now.to_owned(),
+            _ => now.to_uppercase().replace("-BOM", " with mark"),
+        };
+        push("wish-encoding", "Letters", label.clone(), options("wish-encoding", &usual, now, &label));
+    }
+    if let Some(order) = decisions.date_order {
+        let words = |order| match order {
+            DateOrder::DayFirst => "day first",
+            DateOrder::MonthFirst => "month first",
+            DateOrder::YearFirst => "year first",
+        };
+        let usual: Vec<(&str, &str)> = DateOrder::ALL.iter().map(|&order| (order.as_str(), words(order))).collect();
+        push(
+            "wish-dates",
+            "Dates",
+            words(order).to_owned(),
+            options("wish-dates", &usual, order.as_str(), words(order)),
+        );
+    }
+    if let Some(unit) = decisions.freq_unit {
+        let usual: Vec<(&str, &str)> = FreqUnit::ALL.iter().map(|unit| (unit.as_str(), unit.as_str())).collect();
+        push(
+            "wish-frequency",
+            "Frequency in",
+            unit.as_str().to_owned(),
+            options("wish-frequency", &usual, unit.as_str(), unit.as_str()),
+        );
+    }
+    if let Some(unit) = decisions.power_unit {
+        let usual: Vec<(&str, &str)> = PowerUnit::ALL.iter().map(|unit| (unit.as_str(), unit.as_str())).collect();
+        push(
+            "wish-power",
+            "Power in",
+            unit.as_str().to_owned(),
+            options("wish-power", &usual, unit.as_str(), unit.as_str()),
+        );
+    }
+    if let Some(zone) = decisions.zone {
+        facts.push(zone_fact(zone, wishes));
+    }
+    facts
+}
+
+/// Offsets in use on the earth, in minutes from UTC (whole and some half hours; common practice, no source).
+const OFFSETS_MIN: [i32; 34] = [
+    -720, -660, -600, -570, -540, -480, -420, -360, -300, -240, -210, -180, -120, -60, 0, 60, 120, 180, 210, 240, 270,
+    300, 330, 345, 360, 390, 420, 480, 540, 570, 600, 660, 720, 780,
+];
+
+fn zone_fact(zone: Zone, wishes: &Wishes) -> Fact {
+    let now = match (zone, wishes.utc_offset_s) {
+        (_, Some(seconds)) => offset_words(seconds / 60),
+        (Zone::Stated, None) => "UTC, stated".to_owned(),
+        (Zone::AssumedUtc, None) => "UTC, assumed".to_owned(),
+        (Zone::Unknown, None) => "unknown".to_owned(),
+        (Zone::Chosen, None) => "chosen".to_owned(),
+    };
+    let mut options = vec![choice(
+        "wish-zone",
+        "",
+        if wishes.utc_offset_s.is_some() { "as the file says" } else { &now },
+        wishes.utc_offset_s.is_none(),
+    )];
+    options.extend(OFFSETS_MIN.map(|minutes| {
+        let on = wishes.utc_offset_s == Some(minutes * 60);
+        choice("wish-zone", minutes.to_string(), offset_words(minutes), on)
+    }));
+    Fact { act: "wish-zone", word: "Zone", value: now, options }
+}
+
+fn offset_words(minutes: i32) -> String {
+    if minutes == 0 {
+        return "UTC".to_owned();
+    }
+    let sign = if minutes < 0 { '\u{2212}' } else { '+' };
+    format!("UTC{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
+}
+
+/// Rows that were set aside as a file again: the row as it stood, then the delimiter and the reason.
+/// Rows of which the text was not kept have their line number in its place.
+pub(in crate::page) fn aside_file(reading: &FileReading) -> Vec<u8> {
+    let parted = match reading.delimiter {
+        Some(Delimiter::Char(byte)) => char::from(byte).to_string(),
+        Some(Delimiter::Aligned) => "  ".to_owned(),
+        None => " ".to_owned(),
+    };
+    let mut text = String::new();
+    let header = reading.preview.iter().find(|row| reading.header_line == Some(row.line));
+    if let Some(header) = header {
+        text += &header.cells.join(&parted);
+        text += &parted;
+        text += "reason\n";
+    }
+    for row in &reading.set_aside {
+        match &row.raw {
+            Some(raw) => text += raw,
+            None => text += &format!("(line {}{NO_BREAK}of the file)", row.line),
+        }
+        text += &parted;
+        text += row.reason.as_str();
+        text.push('\n');
+    }
+    text.into_bytes()
+}

@@ -1,0 +1,241 @@
+//! The right column: bands, bearings, hours and time.
+
+use askama::Template;
+
+use super::choice;
+use super::middle::Ramp;
+use crate::page::loaded::Loaded;
+use crate::page::menus::{Choice, SECTORS, far_words, last_from, last_hours};
+use crate::page::message::Picture;
+use crate::page::pictures::{self, Pictures, hour_limits, hours_height};
+use crate::page::state::State;
+use crate::page::words::time_fields;
+use crate::study::BandResult;
+use crate::words::number::{NO_BREAK, count, level, or_missing};
+
+#[derive(Debug)]
+struct BandRow {
+    fill: String,
+    label: String,
+    spots: String,
+    of_all: String,
+    listeners: String,
+    half: String,
+    farthest: String,
+    level: String,
+    off: bool,
+}
+
+/// A picture with its table twin.
+#[derive(Debug)]
+struct Twin {
+    caption: String,
+    summary: String,
+    as_table: bool,
+    pointed: String,
+}
+
+#[derive(Debug)]
+struct SectorRow {
+    label: String,
+    spots: String,
+    listeners: String,
+    farthest: String,
+    level: String,
+}
+
+#[derive(Debug)]
+struct HourRow {
+    label: String,
+    figures: Vec<String>,
+}
+
+#[derive(Debug)]
+struct Step {
+    class: &'static str,
+    label: String,
+}
+
+#[derive(Debug)]
+struct Handle {
+    act: &'static str,
+    label: &'static str,
+    least: i64,
+    most: i64,
+    now: i64,
+    text: String,
+    left: String,
+}
+
+#[derive(Debug)]
+struct Strip {
+    /// Minutes of one step of a handle, and from end to end.
+    step: i64,
+    end: i64,
+    presets: Vec<Choice>,
+    summary: String,
+    handles: Vec<Handle>,
+    pointed: String,
+    from: String,
+    to: String,
+    zone: String,
+    wrong: String,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "right.html")]
+pub(in crate::page) struct Right {
+    narrow: bool,
+    sun: bool,
+    filtered: bool,
+    placed: bool,
+    far: &'static str,
+    unit: &'static str,
+    bands: Vec<BandRow>,
+    bearings: Twin,
+    sectors: Vec<SectorRow>,
+    hours: Twin,
+    hours_height: f64,
+    steps: Vec<Step>,
+    hour_bands: Vec<String>,
+    hour_rows: Vec<HourRow>,
+    time: Strip,
+}
+
+impl Right {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, wrong_time: &str) -> Self {
+        let twin = |picture: Picture, caption: &str| Twin {
+            caption: match pictures.pointed(picture) {
+                "" => caption.to_owned(),
+                pointed => pointed.to_owned(),
+            },
+            summary: pictures.summary(picture, state, loaded),
+            as_table: state.as_table.contains(&picture),
+            pointed: pictures.pointed(picture).to_owned(),
+        };
+        let far = far_words(loaded.tested.side).1;
+        let unit = state.length.unit();
+        Self {
+            narrow: state.surroundings.narrow,
+            sun: pictures::theme(state) == crate::draw::Theme::Sun,
+            filtered: !state.filter.is_empty(),
+            placed: loaded.subject().home().is_some(),
+            far: if far == "listeners" { "Listeners" } else { "Stations" },
+            unit,
+            bands: band_rows(state, loaded),
+            bearings: twin(Picture::Bearings, &format!("farthest, {unit}; figures: {far}")),
+            sectors: sector_rows(state, loaded),
+            hours: twin(Picture::Hours, ""),
+            hours_height: hours_height(state, loaded),
+            steps: ["h1", "h2", "h3", "h4", "h5"]
+                .into_iter()
+                .zip(hour_limits(loaded))
+                .map(|(class, least)| Step { class, label: format!("{}+", count(least)) })
+                .collect(),
+            hour_bands: loaded.every_band().iter().map(|band| band.label()).collect(),
+            hour_rows: hour_rows(loaded),
+            time: strip(state, loaded, pictures, wrong_time),
+        }
+    }
+}
+
+fn band_rows(state: &State, loaded: &Loaded) -> Vec<BandRow> {
+    let ramp = Ramp::new(state, loaded);
+    let length = state.length;
+    loaded
+        .all
+        .bands
+        .iter()
+        .map(|all| {
+            let shown = loaded.shown.bands.iter().find(|shown| shown.band == all.band);
+            let figure = |value: fn(&BandResult) -> Option<f64>, words: &dyn Fn(f64) -> String| {
+                or_missing(shown.and_then(value), words)
+            };
+            let km = |km: f64| length.figure(km);
+            BandRow {
+                fill: ramp.fill(all.band),
+                label: all.band.label(),
+                spots: count(shown.map_or(0, |shown| shown.spots)),
+                of_all: count(all.spots),
+                listeners: count(shown.map_or(0, |shown| shown.listeners)),
+                half: figure(|band| band.median_km, &km),
+                farthest: figure(|band| band.farthest.map(|farthest| farthest.km), &km),
+                level: figure(|band| band.median_snr_1w_db, &level),
+                off: state.filter.bands.as_ref().is_some_and(|bands| !bands.contains(&all.band)),
+            }
+        })
+        .collect()
+}
+
+fn sector_rows(state: &State, loaded: &Loaded) -> Vec<SectorRow> {
+    loaded
+        .shown
+        .sectors
+        .iter()
+        .zip(SECTORS)
+        .map(|(sector, name)| SectorRow {
+            label: name.to_owned(),
+            spots: count(sector.spots),
+            listeners: count(sector.listeners),
+            farthest: or_missing(sector.farthest_km, |km| state.length.figure(km)),
+            level: or_missing(sector.median_snr_1w_db, level),
+        })
+        .collect()
+}
+
+fn hour_rows(loaded: &Loaded) -> Vec<HourRow> {
+    (0..24_usize)
+        .map(|hour| {
+            let figures = loaded.every_band().iter().map(|&band| {
+                let shown = loaded.shown.hours.iter().find(|hours| hours.band == band);
+                count(shown.and_then(|hours| hours.spots.get(hour).copied()).unwrap_or(0))
+            });
+            HourRow { label: format!("{hour:02} to {:02}", hour + 1), figures: figures.collect() }
+        })
+        .collect()
+}
+
+fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> Strip {
+    let filter = &state.filter;
+    let all = filter.from.is_none() && filter.to.is_none();
+    let mut presets = vec![choice("clear", "time", "All", all)];
+    for hours in last_hours(loaded) {
+        let on = filter.to.is_none() && filter.from.is_some() && filter.from == last_from(loaded, hours);
+        presets.push(choice("last", hours.to_string(), format!("Last {hours}{NO_BREAK}h"), on));
+    }
+    let (from, to, zone) = time_fields(state, loaded);
+    let (step, end) = loaded.all.timeline.as_ref().map_or((10, 0), |strip| {
+        let step = strip.step_s / 60;
+        (if step <= 60 { 10 } else { step / 6 }, (strip.end().unix_s() - strip.start.unix_s()) / 60)
+    });
+    Strip {
+        step,
+        end,
+        presets,
+        summary: pictures.summary(Picture::Timeline, state, loaded),
+        handles: handles(state, loaded),
+        pointed: pictures.pointed(Picture::Timeline).to_owned(),
+        from,
+        to,
+        zone,
+        wrong: wrong.to_owned(),
+    }
+}
+
+/// The two handles of the time strip: sliders over minutes since the strip's beginning.
+fn handles(state: &State, loaded: &Loaded) -> Vec<Handle> {
+    let Some(strip) = loaded.all.timeline.as_ref() else { return Vec::new() };
+    let minutes = |time: crate::time::UtcTime| (time.unix_s() - strip.start.unix_s()) / 60;
+    let end = minutes(strip.end());
+    let from = state.filter.from.map_or(0, minutes).clamp(0, end);
+    let to = state.filter.to.map_or(end, minutes).clamp(0, end);
+    let share = |now: i64| format!("{:.4}", if end > 0 { now as f64 / end as f64 } else { 0.0 });
+    let text = |now: i64| {
+        let time = strip.start.plus_s(now * 60).unwrap_or(strip.start);
+        format!("{} {}", state.clock.date_and_minute(time), state.clock.label(time))
+    };
+    vec![
+        Handle { act: "from-min", label: "From", least: 0, most: to, now: from, text: text(from), left: share(from) },
+        Handle { act: "to-min", label: "To", least: from, most: end, now: to, text: text(to), left: share(to) },
+    ]
+}

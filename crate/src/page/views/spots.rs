@@ -1,0 +1,416 @@
+//! The tables: one row per spot, or one per far station.
+
+use askama::Template;
+
+use super::middle::{Filters, Ramp};
+use crate::model::SpotTable;
+use crate::page::loaded::Loaded;
+use crate::page::menus::{Choice, far_words};
+use crate::page::pictures::Pictures;
+use crate::page::state::{Column, Order, Rows, Sorting, State};
+use crate::study::{FarPath, Listener};
+use crate::words::number::{bearing, count, decimals, level, or_missing};
+
+/// Rows on a page.
+pub(in crate::page) const PAGE: usize = 100;
+
+#[derive(Debug)]
+struct Head {
+    word: &'static str,
+    name: String,
+    unit: String,
+    text: bool,
+    sort: &'static str,
+}
+
+/// One cell.
+#[derive(Debug, Default)]
+pub(in crate::page) struct Cell {
+    pub(in crate::page) words: String,
+    text: bool,
+    fill: Option<String>,
+    pin: String,
+}
+
+/// One row.
+#[derive(Debug)]
+pub(in crate::page) struct Row {
+    marked: bool,
+    pub(in crate::page) cells: Vec<Cell>,
+}
+
+#[derive(Debug, Template)]
+#[template(path = "spots.html")]
+pub(in crate::page) struct Spots {
+    filters: Filters,
+    narrow: bool,
+    label: String,
+    caption: String,
+    heads: Vec<Head>,
+    pub(in crate::page) rows: Vec<Row>,
+    page: usize,
+    page_count: usize,
+    pages: Vec<Choice>,
+}
+
+impl Spots {
+    /// `order` is the rows of the table (or the places in the list of listeners) in the order to show.
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, order: &[u32]) -> Self {
+        let sorting = sorting(state);
+        let page_count = order.len().div_ceil(PAGE).max(1);
+        let page = sorting.page.min(page_count - 1);
+        let begin = page * PAGE;
+        let here = order.get(begin..).unwrap_or_default();
+        let here = here.get(..PAGE).unwrap_or(here);
+        let rows = match state.rows {
+            Rows::Spots => spot_rows(state, loaded, here),
+            Rows::Listeners => listener_rows(state, loaded, here),
+        };
+        let (one, many) = match state.rows {
+            Rows::Spots => ("Spot", "Spots"),
+            Rows::Listeners if far_words(loaded.tested.side).0 == "listener" => ("Listener", "Listeners"),
+            Rows::Listeners => ("Station", "Stations"),
+        };
+        let caption = match order.len() {
+            0 => format!("No {}", many.to_lowercase()),
+            1 => format!("{one} 1 of 1"),
+            n => format!(
+                "{many} {} to {} of {}, {}",
+                count(begin + 1),
+                count(begin + rows.len()),
+                count(n),
+                order_words(sorting)
+            ),
+        };
+        Self {
+            filters: Filters::new(state, loaded, pictures),
+            narrow: state.surroundings.narrow,
+            label: many.to_owned(),
+            caption,
+            heads: heads(state, loaded, sorting),
+            rows,
+            page,
+            page_count,
+            pages: pages(page, page_count),
+        }
+    }
+
+    /// Which rows these are, in words.
+    pub(in crate::page) fn caption(&self) -> &str {
+        &self.caption
+    }
+
+    /// The rows as text, cells parted by tabs, with their heads.
+    pub(in crate::page) fn as_text(&self) -> String {
+        let head =
+            |head: &Head| if head.unit.is_empty() { head.name.clone() } else { format!("{} {}", head.name, head.unit) };
+        let mut lines = vec![self.heads.iter().map(head).collect::<Vec<_>>().join("\t")];
+        for row in &self.rows {
+            let cells: Vec<&str> = row.cells.iter().map(|cell| cell.words.as_str()).collect();
+            lines.push(cells.join("\t"));
+        }
+        // figures for other programs: plain minus, no spaces between thousands
+        lines.join("\n").replace('\u{2212}', "-").replace('\u{202f}', "") + "\n"
+    }
+}
+
+/// The sorting of the table that is shown.
+pub(in crate::page) fn sorting(state: &State) -> Sorting {
+    match state.rows {
+        Rows::Spots => state.spots_sorting,
+        Rows::Listeners => state.listeners_sorting,
+    }
+}
+
+fn order_words(sorting: Sorting) -> &'static str {
+    let rising = sorting.order == Order::Rising;
+    match sorting.column {
+        Column::Distance if rising => "nearest first",
+        Column::Distance => "farthest first",
+        Column::Time | Column::First | Column::Last if rising => "earliest first",
+        Column::Time | Column::First | Column::Last => "latest first",
+        Column::Snr | Column::Level if rising => "weakest first",
+        Column::Snr | Column::Level => "strongest first",
+        Column::Band if rising => "longest wave first",
+        Column::Band => "shortest wave first",
+        Column::Call | Column::Locator if rising => "from A to Z",
+        Column::Call | Column::Locator => "from Z to A",
+        Column::Line if rising => "in the order of the file",
+        _ if rising => "smallest first",
+        _ => "largest first",
+    }
+}
+
+fn heads(state: &State, loaded: &Loaded, sorting: Sorting) -> Vec<Head> {
+    let unit = state.length.unit();
+    let zone = loaded.all.tally.span.map_or_else(String::new, |(first, last)| state.clock.label_of_span(first, last));
+    let far = if far_words(loaded.tested.side).0 == "listener" { "Listener" } else { "Station" };
+    let columns: Vec<(Column, &str, &str, bool)> = match state.rows {
+        Rows::Spots => vec![
+            (Column::Time, "Time", &zone, true),
+            (Column::Band, "Band", "", true),
+            (Column::Call, far, "", true),
+            (Column::Locator, "Locator", "", true),
+            (Column::Distance, "Distance", unit, false),
+            (Column::Bearing, "Bearing", "", false),
+            (Column::Snr, "SNR", "dB", false),
+            (Column::Level, "Level", "dB at 1\u{a0}W", false),
+            (Column::Drift, "Drift", "Hz/min", false),
+            (Column::Frequency, "Frequency", "MHz", false),
+            (Column::Line, "Line", "in file", false),
+        ],
+        Rows::Listeners => vec![
+            (Column::Call, far, "", true),
+            (Column::Locator, "Locator", "", true),
+            (Column::Distance, "Distance", unit, false),
+            (Column::Bearing, "Bearing", "", false),
+            (Column::Count, "Spots", "", false),
+            (Column::Band, "Bands", "", true),
+            (Column::Snr, "Best SNR", "dB", false),
+            (Column::First, "First", &zone, true),
+            (Column::Last, "Last", &zone, true),
+        ],
+    };
+    columns
+        .into_iter()
+        .map(|(column, name, unit, text)| Head {
+            word: column.word(),
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+            text,
+            sort: match sorting.order {
+                _ if column != sorting.column => "",
+                Order::Rising => "ascending",
+                Order::Falling => "descending",
+            },
+        })
+        .collect()
+}
+
+fn figure(words: String) -> Cell {
+    Cell { words, ..Cell::default() }
+}
+
+fn text(words: impl Into<String>) -> Cell {
+    Cell { words: words.into(), text: true, ..Cell::default() }
+}
+
+fn way(state: &State, far: Option<&FarPath>) -> [Cell; 2] {
+    [
+        figure(or_missing(far.map(|far| far.path.distance_km), |km| state.length.figure(km))),
+        figure(or_missing(far.and_then(|far| far.path.bearing_deg), |degrees| format!("{}°", bearing(degrees)))),
+    ]
+}
+
+fn spot_rows(state: &State, loaded: &Loaded, rows: &[u32]) -> Vec<Row> {
+    let table = &loaded.table;
+    let subject = loaded.subject();
+    let ramp = Ramp::new(state, loaded);
+    let several_days =
+        loaded.all.tally.span.is_some_and(|(first, last)| {
+            state.clock.day_of(first).day_number() != state.clock.day_of(last).day_number()
+        });
+    rows.iter()
+        .map(|&row| {
+            let row = row as usize;
+            let call = subject.far_call(row);
+            let band = table.band(row);
+            let time = table.time(row);
+            let station = subject.far_station(row);
+            let name = loaded.call(call);
+            let when = if several_days { state.clock.date_and_minute(time) } else { state.clock.clock(time) };
+            let mut cells = vec![
+                text(when),
+                Cell { fill: Some(ramp.fill(band)), ..text(band.label()) },
+                Cell { pin: name.to_owned(), ..text(name) },
+                text(table.stations().locator(station).map_or("\u{2013}".to_owned(), |locator| locator.to_string())),
+            ];
+            cells.extend(way(state, subject.path(call)));
+            cells.extend([
+                figure(or_missing(table.snr_db(row), level)),
+                figure(or_missing(table.snr_1w_db(row), level)),
+                figure(or_missing(table.drift_hz_min(row), drift)),
+                figure(or_missing(table.freq_hz(row), |hz| decimals(hz / 1e6, 6))),
+                figure(line(table, row)),
+            ]);
+            Row { marked: state.pinned.contains(&call), cells }
+        })
+        .collect()
+}
+
+/// The line in the file; which file it is stands before it where there are several.
+fn line(table: &SpotTable, row: usize) -> String {
+    let line = count(table.line(row) as usize);
+    if table.files().len() > 1 { format!("{}: {line}", table.file(row).index() + 1) } else { line }
+}
+
+/// Drift is mostly whole; where it is not, one decimal is earned.
+fn drift(hz_min: f64) -> String {
+    decimals(hz_min, if (hz_min - hz_min.round()).abs() < 1e-6 { 0 } else { 1 })
+}
+
+fn listener_rows(state: &State, loaded: &Loaded, places: &[u32]) -> Vec<Row> {
+    let listeners = places.iter().filter_map(|&place| loaded.shown.listeners.get(place as usize));
+    listeners
+        .map(|listener: &Listener| {
+            let name = loaded.call(listener.call);
+            let bands: Vec<String> = listener.bands.iter().map(|(band, _)| band.name().to_owned()).collect();
+            let locator = listener.far.map_or("\u{2013}".to_owned(), |far| far.locator.to_string());
+            let mut cells = vec![Cell { pin: name.to_owned(), ..text(name) }, text(locator)];
+            cells.extend(way(state, listener.far.as_ref()));
+            cells.extend([
+                figure(count(listener.spots)),
+                text(bands.join(" ")),
+                figure(or_missing(listener.best_snr_db(), level)),
+                text(state.clock.date_and_minute(listener.first)),
+                text(state.clock.date_and_minute(listener.last)),
+            ]);
+            Row { marked: state.pinned.contains(&listener.call), cells }
+        })
+        .collect()
+}
+
+/// The pages to choose from: the first, the last, and those about the one shown.
+fn pages(page: usize, page_count: usize) -> Vec<Choice> {
+    let mut wanted: Vec<usize> = [0, page.saturating_sub(1), page, page + 1, page + 2, page_count - 1]
+        .into_iter()
+        .filter(|&at| at < page_count)
+        .collect();
+    wanted.sort_unstable();
+    wanted.dedup();
+    let mut pages = Vec::new();
+    let mut next = 0;
+    for at in wanted {
+        if at > next {
+            pages.push(super::choice("page", "", "", false));
+        }
+        pages.push(super::choice("page", (at + 1).to_string(), count(at + 1), at == page));
+        next = at + 1;
+    }
+    pages
+}
+
+/// Everything in the order to show: rows of the table, or places in the list of listeners.
+pub(in crate::page) fn order(state: &State, loaded: &Loaded) -> Vec<u32> {
+    let sorting = sorting(state);
+    let mut order = match state.rows {
+        Rows::Spots => spot_order(loaded, sorting.column),
+        Rows::Listeners => listener_order(loaded, sorting.column),
+    };
+    if sorting.order == Order::Falling {
+        order = falling(order);
+    }
+    order.into_iter().map(|(_, row)| row).collect()
+}
+
+/// What a table is sorted by; missing values stand last whichever way.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+enum Sort {
+    Known(f64),
+    Missing,
+}
+
+/// The other way round: equals keep their order, missing values stay last.
+fn falling(mut order: Vec<(Sort, u32)>) -> Vec<(Sort, u32)> {
+    let known = order.iter().position(|(key, _)| *key == Sort::Missing).unwrap_or(order.len());
+    if let Some(known) = order.get_mut(..known) {
+        known.sort_by(|a, b| compare(b.0, a.0));
+    }
+    order
+}
+
+fn compare(a: Sort, b: Sort) -> std::cmp::Ordering {
+    match (a, b) {
+        (Sort::Known(a), Sort::Known(b)) => a.total_cmp(&b),
+        (Sort::Known(_), Sort::Missing) => std::cmp::Ordering::Less,
+        (Sort::Missing, Sort::Known(_)) => std::cmp::Ordering::Greater,
+        (Sort::Missing, Sort::Missing) => std::cmp::Ordering::Equal,
+    }
+}
+
+fn key(value: Option<f64>) -> Sort {
+    value.map_or(Sort::Missing, Sort::Known)
+}
+
+/// Ranks of words, so that rows compare as numbers.
+fn ranks(mut words: Vec<(String, usize)>, size: usize) -> Vec<f64> {
+    words.sort();
+    let mut ranks = vec![0.0; size];
+    for (rank, (_, at)) in words.into_iter().enumerate() {
+        ranks[at] = rank as f64;
+    }
+    ranks
+}
+
+fn spot_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {
+    let table = &loaded.table;
+    let subject = loaded.subject();
+    let stations = table.stations();
+    let calls = |column: Column| match column {
+        Column::Call => ranks(call_names(loaded), stations.calls()),
+        _ => Vec::new(),
+    };
+    let call_ranks = calls(column);
+    let path = |row: usize| subject.path(subject.far_call(row));
+    let value = |row: usize| -> Sort {
+        match column {
+            Column::Band => Sort::Known(table.band(row).index() as f64),
+            Column::Call => Sort::Known(call_ranks.get(subject.far_call(row).index()).copied().unwrap_or(0.0)),
+            Column::Locator => key(stations.locator(subject.far_station(row)).map(locator_rank)),
+            Column::Distance => key(path(row).map(|far| far.path.distance_km)),
+            Column::Bearing => key(path(row).and_then(|far| far.path.bearing_deg)),
+            Column::Snr => key(table.snr_db(row)),
+            Column::Level => key(table.snr_1w_db(row)),
+            Column::Drift => key(table.drift_hz_min(row)),
+            Column::Frequency => key(table.freq_hz(row)),
+            Column::Power => key(table.power_dbm(row)),
+            Column::Line => Sort::Known(table.file(row).index() as f64 * 4e9 + f64::from(table.line(row))),
+            Column::Time | Column::Count | Column::First | Column::Last => Sort::Known(table.time(row).unix_s() as f64),
+        }
+    };
+    let mut order: Vec<(Sort, u32)> =
+        loaded.shown.rows.iter().map(|row| (value(row), u32::try_from(row).unwrap_or(u32::MAX))).collect();
+    // equals by time, then as in the file
+    order.sort_by(|a, b| {
+        compare(a.0, b.0).then_with(|| table.time(a.1 as usize).cmp(&table.time(b.1 as usize))).then(a.1.cmp(&b.1))
+    });
+    order
+}
+
+fn call_names(loaded: &Loaded) -> Vec<(String, usize)> {
+    let far = loaded.all.tally.far.iter();
+    far.map(|far| (loaded.call(far.call).to_owned(), far.call.index())).collect()
+}
+
+/// A locator's letters as a number in the same order.
+fn locator_rank(locator: crate::geography::Locator) -> f64 {
+    locator
+        .to_string()
+        .bytes()
+        .chain(std::iter::repeat(0))
+        .take(6)
+        .fold(0.0, |rank, byte| rank * 128.0 + f64::from(byte))
+}
+
+fn listener_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {
+    let listeners = &loaded.shown.listeners;
+    let calls = ranks(call_names(loaded), loaded.table.stations().calls());
+    let value = |listener: &Listener| match column {
+        Column::Call => Sort::Known(calls.get(listener.call.index()).copied().unwrap_or(0.0)),
+        Column::Locator => key(listener.far.map(|far| locator_rank(far.locator))),
+        Column::Bearing => key(listener.far.and_then(|far| far.path.bearing_deg)),
+        Column::Count => Sort::Known(listener.spots as f64),
+        Column::Band => Sort::Known(listener.bands.len() as f64),
+        Column::Snr => key(listener.best_snr_db()),
+        Column::First => Sort::Known(listener.first.unix_s() as f64),
+        Column::Last => Sort::Known(listener.last.unix_s() as f64),
+        _ => key(listener.far.map(|far| far.path.distance_km)),
+    };
+    let mut order: Vec<(Sort, u32)> = listeners
+        .iter()
+        .enumerate()
+        .map(|(place, listener)| (value(listener), u32::try_from(place).unwrap_or(u32::MAX)))
+        .collect();
+    order.sort_by(|a, b| compare(a.0, b.0).then(a.1.cmp(&b.1)));
+    order
+}

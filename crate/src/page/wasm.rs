@@ -1,0 +1,137 @@
+//! The seam: what JavaScript sees of the core. The only place besides the canvas that knows a browser.
+
+use std::collections::BTreeMap;
+
+use js_sys::Array;
+use serde::Serialize;
+use wasm_bindgen::prelude::wasm_bindgen;
+use wasm_bindgen::{JsCast, JsValue};
+use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
+
+use super::message::{Event, Patch, Picture};
+use super::session::Session;
+use crate::draw::canvas::CanvasSurface;
+
+/// The core's version.
+#[wasm_bindgen]
+pub fn core_version() -> String {
+    env!("CARGO_PKG_VERSION").to_owned()
+}
+
+/// What a panic said last, for the report after the core stopped.
+#[wasm_bindgen]
+pub fn listen_for_panics(report: &js_sys::Function) {
+    let report = report.clone();
+    std::panic::set_hook(Box::new(move |panic| {
+        // the core is about to stop; if even this call fails there is nobody left to tell
+        report.call1(&JsValue::NULL, &JsValue::from_str(&panic.to_string())).ok();
+    }));
+}
+
+/// A canvas and its context, which was got once.
+#[derive(Debug)]
+struct Canvas {
+    canvas: OffscreenCanvas,
+    context: OffscreenCanvasRenderingContext2d,
+}
+
+/// One page's core: events in, patches out, pictures drawn on the canvases it was given.
+#[wasm_bindgen]
+#[derive(Debug, Default)]
+pub struct Terminal {
+    session: Session,
+    canvases: BTreeMap<Picture, Canvas>,
+    name: String,
+    bytes: Vec<u8>,
+}
+
+#[wasm_bindgen]
+impl Terminal {
+    /// A core with nothing loaded.
+    #[wasm_bindgen(constructor)]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Hands over the canvas of a picture with its context; `undefined` takes it away again.
+    pub fn attach(&mut self, picture: &str, canvas: JsValue, context: JsValue) {
+        let Some(picture) = Picture::from_name(picture) else { return };
+        if canvas.is_undefined() || context.is_undefined() {
+            self.canvases.remove(&picture);
+        } else {
+            // a plain canvas of the page serves as well: it has the same methods
+            let (canvas, context) = (canvas.unchecked_into(), context.unchecked_into());
+            self.canvases.insert(picture, Canvas { canvas, context });
+        }
+    }
+
+    /// A file begins: its name and its size in bytes, as far as known.
+    pub fn begin_file(&mut self, name: &str, size: usize) {
+        name.clone_into(&mut self.name);
+        self.bytes = Vec::new();
+        // a size that does not fit makes the first chunk fail, not this
+        self.bytes.try_reserve_exact(size).ok();
+    }
+
+    /// The next bytes of the file.
+    pub fn chunk(&mut self, bytes: &[u8]) {
+        self.bytes.extend_from_slice(bytes);
+    }
+
+    /// The file is here.
+    pub fn end_file(&mut self) {
+        let (name, bytes) = (std::mem::take(&mut self.name), std::mem::take(&mut self.bytes));
+        self.session.handle(Event::File { name, bytes });
+    }
+
+    /// The file is given up.
+    pub fn drop_file(&mut self) {
+        self.bytes = Vec::new();
+    }
+
+    /// Takes in an event; the patches come back as an array of plain objects.
+    ///
+    /// # Errors
+    /// An event that is none of those known.
+    pub fn handle(&mut self, event: JsValue) -> Result<Array, JsValue> {
+        let event: Event = serde_wasm_bindgen::from_value(event)?;
+        let patches = self.session.handle(event);
+        let array = Array::new();
+        let serializer = serde_wasm_bindgen::Serializer::json_compatible().serialize_bytes_as_arrays(false);
+        for patch in patches.iter().chain(&self.draw()) {
+            array.push(&patch.serialize(&serializer)?);
+        }
+        Ok(array)
+    }
+
+    /// Draws what changed; pictures whose canvas is out of reach come back as SVG.
+    fn draw(&mut self) -> Vec<Patch> {
+        let mut patches = Vec::new();
+        let mut drawn = false;
+        for (picture, room) in self.session.take_pictures() {
+            let Some(Canvas { canvas, context }) = self.canvases.get(&picture) else {
+                patches.extend(self.session.svg(picture));
+                continue;
+            };
+            let (width, height) = (pixels(room.width * room.ratio), pixels(room.height * room.ratio));
+            if canvas.width() != width || canvas.height() != height {
+                canvas.set_width(width);
+                canvas.set_height(height);
+            }
+            let mut surface = CanvasSurface::new(context.clone(), room.width, room.height, room.ratio);
+            self.session.draw(picture, &mut surface);
+            drawn = true;
+        }
+        if drawn {
+            patches.extend(self.session.after_drawing());
+        }
+        patches
+    }
+}
+
+/// Device pixels of a canvas side, at least one and no more than any browser allows.
+fn pixels(length: f64) -> u32 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within 1 to 8192")]
+    let pixels = length.round().clamp(1.0, 8192.0) as u32;
+    pixels
+}

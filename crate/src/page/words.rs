@@ -1,0 +1,37 @@
+//! Figures of the page in words that several views share.
+
+use super::loaded::Loaded;
+use super::state::State;
+use crate::model::CallId;
+use crate::study::Listener;
+use crate::time::UtcTime;
+use crate::words::number::bearing;
+
+/// First and last instant of the time filter, else of the spots, as the two fields show them, and their zone.
+pub(super) fn time_fields(state: &State, loaded: &Loaded) -> (String, String, String) {
+    let Some((first, last)) = loaded.all.tally.span else { return Default::default() };
+    let from = state.filter.from.unwrap_or(first);
+    let to = state.filter.to.map_or(last, last_minute);
+    let clock = &state.clock;
+    (clock.date_and_minute(from), clock.date_and_minute(to), clock.label_of_span(from, to))
+}
+
+/// The last minute before the end of a filter, which is itself left out.
+fn last_minute(to: UtcTime) -> UtcTime {
+    to.plus_s(-60).unwrap_or(to)
+}
+
+/// Distance and bearing of a listener: `7 716 km at 306°`.
+pub(super) fn place(state: &State, listener: &Listener) -> String {
+    let Some(far) = listener.far else { return "place unknown".to_owned() };
+    let km = state.length.text(far.path.distance_km);
+    match far.path.bearing_deg {
+        Some(degrees) => format!("{km} at {}°", bearing(degrees)),
+        None => km,
+    }
+}
+
+/// The entry of a call among the listeners shown.
+pub(super) fn listener(loaded: &Loaded, call: CallId) -> Option<&Listener> {
+    loaded.shown.listeners.iter().find(|listener| listener.call == call)
+}

@@ -1,0 +1,184 @@
+//! The readout of the command line: files in, one JSON document or one page of text out.
+//!
+//! - [`Request`]: what was asked
+//! - [`Readout`]: everything read and computed; [`Readout::json`] and [`Readout::text`] write it
+//! - `json`: the document that other programs rely on, key by key
+//! - `text`: the same for people
+//! - `contrast`: two runs compared, as asked
+
+mod contrast;
+mod json;
+mod text;
+
+use crate::import::{self, Note, NoteKind, Reading, Wishes};
+use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
+use crate::study::runs::{self, Run};
+use crate::study::{self, Filter, Subject, Tally, tested};
+
+/// One file handed in.
+#[derive(Clone, Debug)]
+pub struct Input {
+    /// Its name, a hint only.
+    pub name: String,
+    /// Its content.
+    pub bytes: Vec<u8>,
+}
+
+/// What was asked for.
+#[derive(Clone, Debug, Default)]
+pub struct Request {
+    /// The tested station, else the one that fits best.
+    pub station: Option<String>,
+    /// Its side, else the one that fits best.
+    pub side: Option<Side>,
+    /// Which of its spots count.
+    pub filter: Filter,
+    /// Also list every spot in the JSON.
+    pub list: bool,
+    /// Runs with their rules.
+    pub runs: Vec<Run>,
+    /// Names of two runs to compare: how far the second is above the first.
+    pub compare: Option<(String, String)>,
+    /// Call of a beacon whose antenna did not change.
+    pub control: Option<String>,
+}
+
+/// Why the tested station is the one it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Choice {
+    /// Asked for, and there.
+    Asked,
+    /// Asked for, but no spot has it on that side.
+    Absent(String),
+    /// Found: its spots out of all.
+    Found { spots: usize, of: usize },
+    /// There are no spots at all.
+    None,
+}
+
+/// Files read and the tested station settled, ready to be written.
+#[derive(Debug)]
+pub struct Readout {
+    readings: Vec<Reading>,
+    table: SpotTable,
+    calls: Vec<CallId>,
+    side: Side,
+    choice: Choice,
+    request: Request,
+    run_rows: Vec<RowSet>,
+}
+
+impl Readout {
+    /// Reads the files and settles whose antenna is tested.
+    pub fn of(inputs: &[Input], request: Request) -> Self {
+        let mut builder = TableBuilder::new();
+        let mut readings = Vec::new();
+        for input in inputs {
+            readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder));
+        }
+        let table = builder.freeze();
+        let (mut calls, side, choice) = settle(&table, &request);
+        let station = calls.first().copied();
+        let mut run_rows = Vec::new();
+        if !request.runs.is_empty() {
+            calls = runs::calls_of(&table, &request.runs, station);
+            let subject = Subject::new(&table, &calls, side, None);
+            let rows = request.filter.rows(&subject);
+            run_rows = runs::assign(&table, &rows, side, &request.runs, station);
+        }
+        let mut readout = Self { readings, table, calls, side, choice, request, run_rows };
+        readout.note_station();
+        readout
+    }
+
+    /// Says once, with the first file that has spots, how the tested station was settled over all files.
+    fn note_station(&mut self) {
+        let kind = match self.choice {
+            Choice::Asked | Choice::None => return,
+            Choice::Absent(_) => NoteKind::StationAbsent,
+            Choice::Found { .. } => NoteKind::StationAssumed,
+        };
+        let count = match self.choice {
+            Choice::Found { spots, .. } => u64::try_from(spots).ok(),
+            _ => None,
+        };
+        let Some(text) = text::station_choice(self) else { return };
+        if let Some(reading) = self.readings.iter_mut().find(|reading| reading.spots > 0) {
+            reading.notes.push(Note { kind, count, text });
+        }
+    }
+
+    /// Did any file give spots?
+    pub fn has_spots(&self) -> bool {
+        self.readings.iter().any(|reading| reading.spots > 0)
+    }
+
+    /// The JSON document, ending in a line break.
+    pub fn json(&self) -> String {
+        json::write(self)
+    }
+
+    /// The text for people, ending in a line break.
+    pub fn text(&self) -> String {
+        text::write(self)
+    }
+
+    fn subject(&self) -> Subject<'_> {
+        Subject::new(&self.table, &self.calls, self.side, None)
+    }
+
+    /// Name of the run a row belongs to.
+    fn run_of(&self, row: usize) -> Option<&str> {
+        let at = self.run_rows.iter().position(|rows| rows.contains(row))?;
+        self.request.runs.get(at).map(|run| run.name.as_str())
+    }
+}
+
+/// Whose antenna, on which side, and why.
+fn settle(table: &SpotTable, request: &Request) -> (Vec<CallId>, Side, Choice) {
+    if let Some(asked) = &request.station {
+        let Some(call) = table.stations().find_call(asked) else {
+            return (
+                Vec::new(),
+                request.side.unwrap_or(Side::Sends),
+                Choice::Absent(asked.trim().to_ascii_uppercase()),
+            );
+        };
+        let on = |side| table.rows_of(Tested { call, side }).count();
+        let side = request.side.unwrap_or(if on(Side::Sends) >= on(Side::Hears) { Side::Sends } else { Side::Hears });
+        let choice = if on(side) > 0 { Choice::Asked } else { Choice::Absent(asked.trim().to_ascii_uppercase()) };
+        return (vec![call], side, choice);
+    }
+    let control = request.control.as_ref().and_then(|call| table.stations().find_call(call));
+    let guess = match request.side {
+        Some(side) => tested::guess_on(table, side, control),
+        None => tested::guess(table, control),
+    };
+    match guess {
+        Some(guess) => (vec![guess.tested.call], guess.tested.side, Choice::Found { spots: guess.spots, of: guess.of }),
+        None => (Vec::new(), request.side.unwrap_or(Side::Sends), Choice::None),
+    }
+}
+
+/// All results of the chosen rows, computed once for either form.
+struct Results {
+    tally: Tally,
+    reach: study::Reach,
+    bands: Vec<study::BandResult>,
+    sectors: Vec<study::Sector>,
+    hours: Vec<study::BandHours>,
+}
+
+impl Results {
+    fn of(subject: &Subject<'_>, filter: &Filter) -> Self {
+        let rows = filter.rows(subject);
+        let tally = Tally::of(subject, &rows);
+        Self {
+            reach: study::reach(subject, &tally),
+            bands: study::bands(subject, &rows, &tally),
+            sectors: study::bearings(subject, &rows, &tally),
+            hours: study::hours(&tally),
+            tally,
+        }
+    }
+}

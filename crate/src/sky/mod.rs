@@ -1,0 +1,13 @@
+//! The sky over a path: where the sun stands, and the triangle of a ray thrown back from a layer.
+//! Pure functions of time and place; knows nothing of spots.
+//!
+//! - [`sun`]: elevation of the sun, subsolar point, day, twilight or night
+//! - [`terminator`]: the line around the earth along which the sun stands at a given elevation
+//! - [`hop`]: take-off angle, length and number of hops of a path by way of a layer
+
+pub mod hop;
+pub mod sun;
+pub mod terminator;
+
+pub use hop::{Hop, HopPath};
+pub use sun::{SunPlace, SunState};

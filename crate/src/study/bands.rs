@@ -1,0 +1,55 @@
+//! Per band: how many, how far, how strong.
+
+use super::reach::{Farthest, of_far};
+use super::statistics::median;
+use super::subject::Subject;
+use super::tally::Tally;
+use crate::model::{Band, RowSet};
+
+/// One band of a set of spots.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BandResult {
+    /// The band.
+    pub band: Band,
+    /// Spots.
+    pub spots: usize,
+    /// Far stations.
+    pub listeners: usize,
+    /// The farthest station on this band.
+    pub farthest: Option<Farthest>,
+    /// Half of its stations lie within this, km.
+    pub median_km: Option<f64>,
+    /// Nine in ten lie within this, km.
+    pub p90_km: Option<f64>,
+    /// Median over spots of the SNR as reported, dB in 2500 Hz.
+    pub median_snr_db: Option<f64>,
+    /// Median over spots of the SNR normalised to 1 W, dB; spots without a power do not count.
+    pub median_snr_1w_db: Option<f64>,
+}
+
+/// Results of every band that occurs, in order of wavelength.
+pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandResult> {
+    let table = subject.table();
+    let mut levels = vec![(Vec::new(), Vec::new()); Band::COUNT];
+    for row in rows.iter() {
+        let (reported, normalised) = &mut levels[table.band(row).index()];
+        reported.extend(table.snr_db(row));
+        normalised.extend(table.snr_1w_db(row));
+    }
+    let mut results = Vec::new();
+    for (place, &band) in tally.bands.iter().enumerate() {
+        let reach = of_far(subject, tally.far.iter().map(|far| (far, far.bands[place].spots as usize)));
+        let (reported, normalised) = &mut levels[band.index()];
+        results.push(BandResult {
+            band,
+            spots: tally.spots_by_hour[place].iter().sum(),
+            listeners: tally.far.iter().filter(|far| far.bands[place].spots > 0).count(),
+            farthest: reach.farthest,
+            median_km: reach.median_km,
+            p90_km: reach.p90_km,
+            median_snr_db: median(reported),
+            median_snr_1w_db: median(normalised),
+        });
+    }
+    results
+}

@@ -1,0 +1,104 @@
+//! Days of a run, and what several days each tell that one day cannot: how much days alone differ.
+
+use std::collections::BTreeMap;
+
+use super::distribution::t_quantile;
+use super::pairs::{Pair, Report};
+use super::runs::Rule;
+use crate::time::DAY_S;
+
+/// A silence this long ends a stretch of a run, seconds.
+const STRETCH_ENDS_S: i64 = 6 * 3600;
+/// The day-to-day allowance counts as so many observed days.
+const ALLOWANCE_DEGREES: f64 = 4.0;
+
+/// The reports of a run by day: UTC dates where the rule names days, else its stretches,
+/// cut every 24 hours from their first spot (a rest under six hours stays with the day before it).
+pub fn by_day(reports: &[Report], rule: &Rule) -> Vec<Vec<Report>> {
+    let mut sorted = reports.to_vec();
+    sorted.sort_by_key(|report| (report.time, report.listener, report.band));
+    if rule.days.is_some() {
+        let mut dates: BTreeMap<u32, Vec<Report>> = BTreeMap::new();
+        for report in sorted {
+            dates.entry(report.time.day_number()).or_default().push(report);
+        }
+        return dates.into_values().collect();
+    }
+    let mut days: Vec<Vec<Report>> = Vec::new();
+    for stretch in sorted.chunk_by(|a, b| b.time.unix_s() - a.time.unix_s() < STRETCH_ENDS_S) {
+        let Some((first, last)) = stretch.first().zip(stretch.last()) else { continue };
+        let length = last.time.unix_s() - first.time.unix_s();
+        let whole = (length / DAY_S).max(if length % DAY_S >= STRETCH_ENDS_S { length / DAY_S + 1 } else { 1 });
+        let mut cut = vec![Vec::new(); usize::try_from(whole).unwrap_or(1).max(1)];
+        for report in stretch {
+            let day = usize::try_from((report.time.unix_s() - first.time.unix_s()) / DAY_S).unwrap_or(0);
+            let day = day.min(cut.len() - 1);
+            cut[day].push(*report);
+        }
+        days.extend(cut.into_iter().filter(|day| !day.is_empty()));
+    }
+    days
+}
+
+/// Estimate from several days each.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct DayEstimate {
+    /// Mean over all pairs of an A day and a B day, dB.
+    pub mean_db: f64,
+    /// Half-width of the 95 % interval, dB.
+    pub half_width_db: f64,
+    /// Days of A with pairs.
+    pub days_a: usize,
+    /// Days of B with pairs.
+    pub days_b: usize,
+}
+
+/// Estimate over the cells of A days and B days: D(i,j) is the mean of a cell, the estimate their mean;
+/// the variance of row means and of column means, moderated by the day-to-day allowance `day_to_day_db`
+/// (standard deviation between two days) as four further degrees of freedom.
+///
+/// `None` unless there are three days in all and pairs on at least one day of each.
+pub fn several_days(pairs: &[&Pair], day_to_day_db: f64) -> Option<DayEstimate> {
+    let mut cells: BTreeMap<(usize, usize), (f64, f64)> = BTreeMap::new();
+    for pair in pairs {
+        let (sum, n) = cells.entry(pair.days).or_default();
+        *sum += pair.difference_db;
+        *n += 1.0;
+    }
+    let means: BTreeMap<(usize, usize), f64> = cells.into_iter().map(|(cell, (sum, n))| (cell, sum / n)).collect();
+    let rows = margin_means(&means, |(i, _)| i);
+    let columns = margin_means(&means, |(_, j)| j);
+    let (n_a, n_b) = (rows.len() as f64, columns.len() as f64);
+    if rows.is_empty() || n_a + n_b < 3.0 {
+        return None;
+    }
+    let mean_db = mean(&means.values().copied().collect::<Vec<_>>());
+    let degrees = n_a + n_b - 2.0;
+    let squares = squared_deviations(&rows) + squared_deviations(&columns);
+    // one day's own variance is half of that between two days
+    let moderated = (squares + ALLOWANCE_DEGREES * day_to_day_db.powi(2) / 2.0) / (degrees + ALLOWANCE_DEGREES);
+    let variance = moderated * (1.0 / n_a + 1.0 / n_b);
+    Some(DayEstimate {
+        mean_db,
+        half_width_db: t_quantile(0.975, degrees + ALLOWANCE_DEGREES) * variance.sqrt(),
+        days_a: rows.len(),
+        days_b: columns.len(),
+    })
+}
+
+fn margin_means(cells: &BTreeMap<(usize, usize), f64>, of: impl Fn((usize, usize)) -> usize) -> Vec<f64> {
+    let mut groups: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for (&cell, &value) in cells {
+        groups.entry(of(cell)).or_default().push(value);
+    }
+    groups.into_values().map(|values| mean(&values)).collect()
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+fn squared_deviations(values: &[f64]) -> f64 {
+    let mean = mean(values);
+    values.iter().map(|value| (value - mean).powi(2)).sum()
+}

@@ -1,0 +1,195 @@
+//! Doubtful spots: kept and counted, with the reason, so that a person can leave them out of every result.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::safe::floor_db;
+use super::subject::Subject;
+use crate::geography::{Geodesic, Locator};
+use crate::model::{Band, CallId, RowSet, StationId};
+
+/// A slot of the mode, seconds.
+const SLOT_S: i64 = 120;
+/// A report within so much of the floor is near it, dB.
+const NEAR_FLOOR_DB: f64 = 3.0;
+/// Two places of one call this far apart beyond what their cells leave open are two places, km.
+const JUMP_KM: f64 = 50.0;
+/// If at least this share of spots starts on even minutes, slots are two minutes long.
+const TWO_MINUTE_SHARE: f64 = 0.9;
+
+/// Why a spot is doubtful.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Doubt {
+    /// The same listener reported the same sender on the same band in the same slot more strongly.
+    WeakerInSlot,
+    /// The only report of its listener, near the decoding floor, and farther than all that were repeated.
+    LoneFar,
+    /// The tested station's own call stands at both ends.
+    OwnCall,
+    /// The listener reports from another place than it usually does.
+    PlaceJumps,
+    /// It starts on an odd minute or between minutes, while the others start on even minutes.
+    OddMinute,
+}
+
+impl Doubt {
+    /// All reasons, in fixed order.
+    pub const ALL: [Self; 5] = [Self::WeakerInSlot, Self::LoneFar, Self::OwnCall, Self::PlaceJumps, Self::OddMinute];
+}
+
+/// The doubtful spots of a tested antenna.
+#[derive(Clone, Debug)]
+pub struct Doubts {
+    /// Rows per reason, reasons without rows left out.
+    pub by_reason: Vec<(Doubt, RowSet)>,
+    /// Rows with any reason.
+    pub any: RowSet,
+}
+
+/// Finds the doubtful spots among all of the subject's rows; filters do not change them.
+pub fn doubts(subject: &Subject<'_>) -> Doubts {
+    let len = subject.table().len();
+    let mut result = Doubts { by_reason: Vec::new(), any: RowSet::none(len) };
+    for doubt in Doubt::ALL {
+        let rows = match doubt {
+            Doubt::WeakerInSlot => weaker_in_slot(subject),
+            Doubt::LoneFar => lone_far(subject),
+            Doubt::OwnCall => subject.rows().filtered(|row| subject.calls().contains(&subject.far_call(row))),
+            Doubt::PlaceJumps => place_jumps(subject),
+            Doubt::OddMinute => odd_minute(subject),
+        };
+        if !rows.is_empty() {
+            result.any = result.any.or(&rows);
+            result.by_reason.push((doubt, rows));
+        }
+    }
+    result
+}
+
+fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let mut strongest: BTreeMap<(CallId, CallId, Band, i64), usize> = BTreeMap::new();
+    let mut weaker = RowSet::none(table.len());
+    let level = |row: usize| table.snr_db(row).unwrap_or(f64::NEG_INFINITY);
+    for row in subject.rows().iter() {
+        let near = table.stations().call_of(table.near(row, subject.side()));
+        let key = (near, subject.far_call(row), table.band(row), table.time(row).unix_s().div_euclid(SLOT_S));
+        match strongest.get_mut(&key) {
+            None => {
+                strongest.insert(key, row);
+            }
+            Some(kept) if level(row) > level(*kept) => {
+                weaker.insert(*kept);
+                *kept = row;
+            }
+            Some(_) => weaker.insert(row),
+        }
+    }
+    weaker
+}
+
+fn lone_far(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let mut spots = vec![0_u32; table.stations().calls()];
+    for row in subject.rows().iter() {
+        spots[subject.far_call(row).index()] += 1;
+    }
+    let distance = |row: usize| subject.path(subject.far_call(row)).map(|far| far.path.distance_km);
+    let repeated = subject.rows().iter().filter(|&row| spots[subject.far_call(row).index()] > 1);
+    let farthest_repeated = repeated.filter_map(distance).fold(0.0, f64::max);
+    let floor = floor_db(subject.rows().iter().filter_map(|row| table.snr_db(row)).collect());
+    subject.rows().filtered(|row| {
+        spots[subject.far_call(row).index()] == 1
+            && distance(row).is_some_and(|km| km > farthest_repeated)
+            && table.snr_db(row).zip(floor).is_some_and(|(snr, floor)| snr <= floor + NEAR_FLOOR_DB)
+    })
+}
+
+fn place_jumps(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let geodesic = Geodesic::wgs84();
+    // once per station, not per row
+    let mut stations: Vec<StationId> = subject.rows().iter().map(|row| subject.far_station(row)).collect();
+    stations.sort_unstable();
+    stations.dedup();
+    let jumps: BTreeSet<StationId> = stations
+        .into_iter()
+        .filter(|&station| {
+            let usual = table.place(table.stations().call_of(station));
+            let here = table.stations().locator(station);
+            usual.zip(here).is_some_and(|(usual, here)| far_apart(&geodesic, usual, here))
+        })
+        .collect();
+    subject.rows().filtered(|row| jumps.contains(&subject.far_station(row)))
+}
+
+fn far_apart(geodesic: &Geodesic, a: Locator, b: Locator) -> bool {
+    geodesic.path(a.centre(), b.centre()).distance_km > a.uncertainty_km() + b.uncertainty_km() + JUMP_KM
+}
+
+fn odd_minute(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let even = |row: usize| table.time(row).unix_s().rem_euclid(SLOT_S) == 0;
+    let all = subject.rows().count();
+    let on_slots = subject.rows().iter().filter(|&row| even(row)).count();
+    if (on_slots as f64) < TWO_MINUTE_SHARE * all as f64 {
+        return RowSet::none(table.len());
+    }
+    subject.rows().filtered(|row| !even(row))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Side, Spot, TableBuilder};
+    use crate::time::UtcTime;
+
+    /// Minute, listener, locator and level of each spot.
+    fn found(spots: &[(i64, &str, &str, f64)]) -> Vec<(Doubt, Vec<usize>)> {
+        let mut builder = TableBuilder::new();
+        builder.begin_file("a.csv");
+        for (line, (minute, rx, locator, snr)) in (2..).zip(spots) {
+            let tx = builder.station("Q7TST", Locator::parse("JN99fl").ok());
+            let rx = builder.station(rx, Locator::parse(locator).ok());
+            let time = UtcTime::from_unix_s(1_935_100_800 + minute * 60).unwrap();
+            let band = Band::from_name("20m").unwrap();
+            builder.push(Spot {
+                time,
+                tx,
+                rx,
+                freq_hz: None,
+                band,
+                snr_db: Some(*snr),
+                drift_hz_min: None,
+                power_dbm: None,
+                line,
+            });
+        }
+        let table = builder.freeze();
+        let subject = Subject::new(&table, &[table.stations().find_call("Q7TST").unwrap()], Side::Sends, None);
+        let doubts = doubts(&subject);
+        doubts.by_reason.iter().map(|(doubt, rows)| (*doubt, rows.iter().collect())).collect()
+    }
+
+    #[test]
+    fn each_kind_is_found_and_plain_spots_are_not() {
+        let mut spots: Vec<(i64, &str, &str, f64)> =
+            (0..40).map(|at| (at * 2, "Q1AA", "JO10ab", -20.0 - (at % 9) as f64)).collect();
+        assert_eq!(found(&spots), []);
+        spots.push((4, "Q1AA", "JO10ab", -10.0)); // 40: stronger than row 2 in its slot
+        spots.push((90, "Q2BB", "RE78jt", -28.0)); // 41: far, once, weak
+        spots.push((92, "Q7TST", "JN99fl", -5.0)); // 42: own call
+        spots.push((94, "Q1AA", "KP20le", -15.0)); // 43: elsewhere
+        spots.push((96, "Q1AA", "JO10", -15.0)); // 44: same place, coarser
+        spots.push((97, "Q1AA", "JO10ab", -15.0)); // 45: odd minute, and the slot of 44
+        assert_eq!(
+            found(&spots),
+            [
+                (Doubt::WeakerInSlot, vec![2, 45]),
+                (Doubt::LoneFar, vec![41]),
+                (Doubt::OwnCall, vec![42]),
+                (Doubt::PlaceJumps, vec![43]),
+                (Doubt::OddMinute, vec![45]),
+            ]
+        );
+    }
+}

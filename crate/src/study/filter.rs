@@ -1,0 +1,103 @@
+//! Which rows a person wants to see. Filters act together: a row must pass all of them.
+
+use std::collections::BTreeSet;
+
+use super::subject::Subject;
+use crate::model::{Band, CallId, RowSet};
+use crate::time::UtcTime;
+
+/// What to keep; `None` everywhere keeps everything.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Filter {
+    /// Only these bands.
+    pub bands: Option<BTreeSet<Band>>,
+    /// Only spots from this instant on.
+    pub from: Option<UtcTime>,
+    /// Only spots before this instant.
+    pub to: Option<UtcTime>,
+    /// Only far stations at least so far, km.
+    pub min_km: Option<f64>,
+    /// Only far stations at most so far, km.
+    pub max_km: Option<f64>,
+    /// Only far stations between these bearings, degrees clockwise from the first to the second, both included.
+    pub bearing: Option<(f64, f64)>,
+    /// Only spots with at least this SNR as reported, dB.
+    pub min_snr_db: Option<f64>,
+    /// Only spots with at most this SNR as reported, dB.
+    pub max_snr_db: Option<f64>,
+    /// Only these far calls.
+    pub listeners: Option<BTreeSet<CallId>>,
+}
+
+impl Filter {
+    /// Does it keep everything?
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// The rows of the tested antenna that pass.
+    ///
+    /// A row whose distance, bearing or SNR is not known does not pass a filter on it.
+    pub fn rows(&self, subject: &Subject<'_>) -> RowSet {
+        if self.is_empty() {
+            return subject.rows().clone();
+        }
+        let table = subject.table();
+        let far_passes = self.far_calls(subject);
+        subject.rows().filtered(|row| {
+            let time = table.time(row);
+            far_passes[subject.far_call(row).index()]
+                && self.bands.as_ref().is_none_or(|bands| bands.contains(&table.band(row)))
+                && self.from.is_none_or(|from| time >= from)
+                && self.to.is_none_or(|to| time < to)
+                && self.min_snr_db.is_none_or(|least| table.snr_db(row).is_some_and(|snr| snr >= least))
+                && self.max_snr_db.is_none_or(|most| table.snr_db(row).is_some_and(|snr| snr <= most))
+        })
+    }
+
+    /// For each call, whether it passes as a far station: decided once per call, not per row.
+    fn far_calls(&self, subject: &Subject<'_>) -> Vec<bool> {
+        let by_path = self.min_km.is_some() || self.max_km.is_some() || self.bearing.is_some();
+        (0..subject.table().stations().calls())
+            .map(|index| {
+                let call = CallId(u32::try_from(index).unwrap_or(u32::MAX));
+                let named = self.listeners.as_ref().is_none_or(|listeners| listeners.contains(&call));
+                named
+                    && (!by_path
+                        || subject
+                            .path(call)
+                            .is_some_and(|far| self.passes_path(far.path.distance_km, far.path.bearing_deg)))
+            })
+            .collect()
+    }
+
+    fn passes_path(&self, distance_km: f64, bearing_deg: Option<f64>) -> bool {
+        self.min_km.is_none_or(|least| distance_km >= least)
+            && self.max_km.is_none_or(|most| distance_km <= most)
+            && self
+                .bearing
+                .is_none_or(|(from, to)| bearing_deg.is_some_and(|bearing| between_bearings(bearing, from, to)))
+    }
+}
+
+/// Does a bearing lie clockwise from `from` to `to`, all in degrees? Equal ends mean that one bearing,
+/// a whole turn apart means all of them.
+pub fn between_bearings(bearing_deg: f64, from_deg: f64, to_deg: f64) -> bool {
+    let width = to_deg - from_deg;
+    let width = if width.abs() >= 360.0 { 360.0 } else { width.rem_euclid(360.0) };
+    (bearing_deg - from_deg).rem_euclid(360.0) <= width
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bearings_go_clockwise_and_through_north() {
+        assert!(between_bearings(10.0, 350.0, 20.0));
+        assert!(!between_bearings(340.0, 350.0, 20.0));
+        assert!(between_bearings(90.0, 0.0, 360.0));
+        assert!(between_bearings(355.0, -11.25, 11.25));
+        assert!(!between_bearings(20.0, 90.0, 10.0));
+    }
+}

@@ -1,0 +1,65 @@
+//! Every far station as one entry: what a mark on the disc, its card and its table row show.
+
+use super::subject::{FarPath, Subject};
+use super::tally::{Heard, Tally};
+use crate::model::{Band, CallId};
+use crate::time::UtcTime;
+
+/// One far station.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Listener {
+    /// Its call.
+    pub call: CallId,
+    /// The path to it, if both places are known.
+    pub far: Option<FarPath>,
+    /// Spots on all bands.
+    pub spots: usize,
+    /// The band with most spots (the longest wave among equals).
+    pub main_band: Band,
+    /// What was heard on each band that has spots, in order of wavelength.
+    pub bands: Vec<(Band, Heard)>,
+    /// First spot.
+    pub first: UtcTime,
+    /// Last spot.
+    pub last: UtcTime,
+}
+
+impl Listener {
+    /// Strongest SNR on any band, dB as reported.
+    pub fn best_snr_db(&self) -> Option<f64> {
+        self.bands.iter().filter_map(|(_, heard)| heard.best_snr_db).max_by(f64::total_cmp)
+    }
+}
+
+/// All far stations, farthest first; those without a known place last, in order of call.
+pub fn listeners(subject: &Subject<'_>, tally: &Tally) -> Vec<Listener> {
+    let mut all: Vec<Listener> = tally
+        .far
+        .iter()
+        .map(|far| {
+            let bands: Vec<(Band, Heard)> = tally
+                .bands
+                .iter()
+                .copied()
+                .zip(far.bands.iter().copied())
+                .filter(|(_, heard)| heard.spots > 0)
+                .collect();
+            let main = bands.iter().rev().max_by_key(|(_, heard)| heard.spots);
+            Listener {
+                call: far.call,
+                far: subject.path(far.call).copied(),
+                spots: far.spots(),
+                main_band: main.map_or(Band::UNKNOWN, |&(band, _)| band),
+                bands,
+                first: far.first,
+                last: far.last,
+            }
+        })
+        .collect();
+    let stations = subject.table().stations();
+    let distance = |listener: &Listener| listener.far.map_or(-1.0, |far| far.path.distance_km);
+    all.sort_by(|a, b| {
+        distance(b).total_cmp(&distance(a)).then_with(|| stations.call(a.call).cmp(stations.call(b.call)))
+    });
+    all
+}

@@ -1,0 +1,230 @@
+//! Runs: which spots belong to which antenna. A spot belongs to the first run whose rule it fits.
+
+use std::fmt;
+
+use super::dial::audio_hz;
+use crate::geography::Locator;
+use crate::model::{CallId, RowSet, Side, SpotTable};
+use crate::time::UtcTime;
+
+/// Reported powers this near a rule's fit it, dB: allowed levels lie 3 dB apart and more.
+const POWER_FITS_DB: f64 = 0.5;
+/// Frequencies below this are audio, Hz: no amateur band lies so low.
+const AUDIO_BELOW_HZ: f64 = 5_000.0;
+
+/// What a spot must fit to belong to a run; `None` asks nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Rule {
+    /// Name of the file it came from.
+    pub file: Option<String>,
+    /// Call of the tested station, upper case.
+    pub call: Option<String>,
+    /// Reported power in dBm, within half a dB.
+    pub power_dbm: Option<f64>,
+    /// From this instant on.
+    pub from: Option<UtcTime>,
+    /// Before this instant.
+    pub to: Option<UtcTime>,
+    /// In one of these minutes of the hour.
+    pub minutes: Option<Vec<u8>>,
+    /// In this range, Hz, ends included; below 5000 the audio frequency over the band's customary dial frequency.
+    pub hz: Option<(f64, f64)>,
+    /// With a locator of the tested station inside this one.
+    pub locator: Option<Locator>,
+    /// On one of these UTC days, as days since 1970.
+    pub days: Option<Vec<u32>>,
+}
+
+/// Why a rule cannot be understood, as a sentence.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RuleError(String);
+
+impl fmt::Display for RuleError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl std::error::Error for RuleError {}
+
+impl Rule {
+    /// Reads conditions joined by blanks, such as `call=Q7TST power=20` or `days=2031-04-27,2031-04-28`.
+    ///
+    /// A file name may hold blanks: it goes on until the next condition.
+    ///
+    /// # Errors
+    /// Names the condition that cannot be understood, and what it should look like.
+    pub fn parse(text: &str) -> Result<Self, RuleError> {
+        let mut rule = Self::default();
+        let mut conditions: Vec<(&str, String)> = Vec::new();
+        for word in text.split_whitespace() {
+            match word.split_once('=') {
+                Some((key, value)) if KEYS.contains(&key) => conditions.push((key, value.to_owned())),
+                _ => match conditions.last_mut() {
+                    Some(("file", value)) => value.extend([" ", word]),
+                    _ => {
+                        return Err(RuleError(format!(
+                            "'{word}' is no condition of a run; conditions are {}",
+                            KEYS.join("=, ") + "="
+                        )));
+                    }
+                },
+            }
+        }
+        if conditions.is_empty() {
+            return Err(RuleError("a run needs at least one condition, such as power=20".to_owned()));
+        }
+        for (key, value) in &conditions {
+            rule.set(key, value)?;
+        }
+        Ok(rule)
+    }
+
+    fn set(&mut self, key: &str, value: &str) -> Result<(), RuleError> {
+        let wrong = |should: &str| RuleError(format!("'{key}={value}': {should}"));
+        let time = || UtcTime::parse_iso(value).ok_or_else(|| wrong("a time looks like 2031-04-27T06:30Z"));
+        match key {
+            "file" => self.file = Some(value.to_owned()),
+            "call" => self.call = Some(value.to_ascii_uppercase()),
+            "power" => {
+                let dbm = value.parse().ok().filter(|dbm: &f64| dbm.is_finite());
+                self.power_dbm = Some(dbm.ok_or_else(|| wrong("a power is a number of dBm"))?);
+            }
+            "from" => self.from = Some(time()?),
+            "to" => self.to = Some(time()?),
+            "minutes" => {
+                let minutes: Option<Vec<u8>> =
+                    value.split(',').map(|minute| minute.trim().parse().ok().filter(|&m| m < 60)).collect();
+                self.minutes = Some(minutes.ok_or_else(|| wrong("minutes are numbers from 0 to 59 with commas"))?);
+            }
+            "hz" => {
+                let range =
+                    value.split_once("..").and_then(|(low, high)| Some((low.parse().ok()?, high.parse().ok()?)));
+                let range = range.filter(|(low, high): &(f64, f64)| low <= high && *low >= 0.0 && high.is_finite());
+                self.hz = Some(range.ok_or_else(|| wrong("a range looks like 1400..1500 or 14097000..14097200"))?);
+            }
+            "locator" => self.locator = Some(Locator::parse(value).map_err(|error| wrong(&error.to_string()))?),
+            _ => {
+                let day = |text: &str| Some(UtcTime::parse_iso(text).filter(|_| text.trim().len() == 10)?.day_number());
+                let days: Option<Vec<u32>> = value.split(',').map(day).collect();
+                self.days = Some(days.ok_or_else(|| wrong("days look like 2031-04-27,2031-04-29"))?);
+            }
+        }
+        Ok(())
+    }
+
+    /// The same rule for a control beacon: its call, power and frequency are its own.
+    #[must_use]
+    pub fn of_control(&self) -> Self {
+        Self { call: None, power_dbm: None, hz: None, ..self.clone() }
+    }
+
+    /// Does a row fit?
+    pub fn fits(&self, table: &SpotTable, row: usize, side: Side) -> bool {
+        let near = table.near(row, side);
+        let time = table.time(row);
+        self.call.as_ref().is_none_or(|call| table.stations().call(table.stations().call_of(near)) == call)
+            && self
+                .power_dbm
+                .is_none_or(|wanted| table.power_dbm(row).is_some_and(|dbm| (dbm - wanted).abs() <= POWER_FITS_DB))
+            && self.from.is_none_or(|from| time >= from)
+            && self.to.is_none_or(|to| time < to)
+            && self.minutes.as_ref().is_none_or(|minutes| minutes.contains(&time.minute()))
+            && self.days.as_ref().is_none_or(|days| days.contains(&time.day_number()))
+            && self.hz.is_none_or(|range| fits_hz(table, row, range))
+            && self.locator.is_none_or(|cell| table.stations().locator(near).is_some_and(|locator| cell.holds(locator)))
+            && self.file.as_ref().is_none_or(|file| same_file(table.file_name(table.file(row)), file))
+    }
+}
+
+const KEYS: [&str; 9] = ["file", "call", "power", "from", "to", "minutes", "hz", "locator", "days"];
+
+/// A rule may name a file with or without the folders before it.
+fn same_file(name: &str, wanted: &str) -> bool {
+    let last = |path: &str| path.rsplit(['/', '\\']).next().unwrap_or(path).to_owned();
+    name == wanted || last(name) == wanted || last(name) == last(wanted)
+}
+
+fn fits_hz(table: &SpotTable, row: usize, (low, high): (f64, f64)) -> bool {
+    let Some(freq_hz) = table.freq_hz(row) else { return false };
+    let value = if high < AUDIO_BELOW_HZ { audio_hz(table.band(row), freq_hz) } else { Some(freq_hz) };
+    value.is_some_and(|hz| low <= hz && hz <= high)
+}
+
+/// One antenna's part of the spots.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Run {
+    /// What people call it.
+    pub name: String,
+    /// Which spots are its own.
+    pub rule: Rule,
+    /// The power really sent, dBm, where the reported one only marks the antenna.
+    pub true_power_dbm: Option<f64>,
+    /// Feeder loss in dB, from 0: taken off the power at the antenna.
+    pub feeder_loss_db: f64,
+}
+
+impl Run {
+    /// SNR of a row normalised to 1 W at the antenna, dB; `None` where SNR or power is not known.
+    pub fn level_db(&self, table: &SpotTable, row: usize) -> Option<f64> {
+        let power_dbm = self.true_power_dbm.or_else(|| table.power_dbm(row))?;
+        Some(crate::units::snr_at_1w(table.snr_db(row)?, power_dbm) + self.feeder_loss_db)
+    }
+}
+
+/// The tested calls: those the rules name, else the station's own.
+pub fn calls_of(table: &SpotTable, runs: &[Run], station: Option<CallId>) -> Vec<CallId> {
+    let mut calls = Vec::new();
+    for run in runs {
+        let call = match &run.rule.call {
+            Some(call) => table.stations().find_call(call),
+            None => station,
+        };
+        if let Some(call) = call
+            && !calls.contains(&call)
+        {
+            calls.push(call);
+        }
+    }
+    if calls.is_empty() { station.into_iter().collect() } else { calls }
+}
+
+/// The rows of each run among `rows` (those of the tested calls): the first rule that fits has the row.
+/// A rule without a call holds the station's own spots only.
+pub fn assign(table: &SpotTable, rows: &RowSet, side: Side, runs: &[Run], station: Option<CallId>) -> Vec<RowSet> {
+    let mut sets = vec![RowSet::none(table.len()); runs.len()];
+    for row in rows.iter() {
+        let call = table.stations().call_of(table.near(row, side));
+        let own = |run: &Run| run.rule.call.is_some() || station.is_none_or(|station| station == call);
+        if let Some(at) = runs.iter().position(|run| own(run) && run.rule.fits(table, row, side)) {
+            sets[at].insert(row);
+        }
+    }
+    sets
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rules_are_read_and_wrong_ones_named() {
+        let rule = Rule::parse("call=q7tst power=20 minutes=0,4 file=my export.csv from=2031-04-27").unwrap();
+        assert_eq!(rule.call.as_deref(), Some("Q7TST"));
+        assert_eq!(rule.file.as_deref(), Some("my export.csv"));
+        assert_eq!(rule.minutes, Some(vec![0, 4]));
+        assert_eq!(rule.from, UtcTime::parse_iso("2031-04-27T00:00Z"));
+        for wrong in
+            ["", "powr=20", "power=strong", "minutes=61", "hz=1500..1400", "days=2031-04", "locator=ZZ99", "to=noon"]
+        {
+            let said = Rule::parse(wrong).unwrap_err().to_string();
+            assert!(said.len() > 20 && (wrong.is_empty() || said.contains(wrong)), "{wrong}: {said}");
+        }
+    }
+
+    #[test]
+    fn files_are_known_by_their_last_name() {
+        assert!(same_file("zip/heard/april.csv", "april.csv"));
+        assert!(!same_file("april.csv", "may.csv"));
+    }
+}

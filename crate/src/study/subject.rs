@@ -1,0 +1,127 @@
+//! The tested antenna and its paths: what every other result starts from.
+
+use std::sync::Arc;
+
+use crate::geography::{Geodesic, Locator, Path, Position};
+use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
+
+/// The path between the tested station and one far station, with how coarse their locators leave it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FarPath {
+    /// Distance, and bearing at the tested station.
+    pub path: Path,
+    /// Where the far station is taken to stand.
+    pub locator: Locator,
+    /// Greatest error of the distance in km: both cells' centre-to-corner distances.
+    pub error_km: f64,
+    /// Greatest error of the bearing in degrees, up to 180.
+    pub error_deg: f64,
+}
+
+/// A tested antenna: its call or calls, its side, its place, and the path to every far call.
+#[derive(Clone, Debug)]
+pub struct Subject<'a> {
+    table: &'a SpotTable,
+    parts: Arc<SubjectParts>,
+}
+
+/// What a [`Subject`] knows besides its table: kept by whoever owns the table, and joined to it again at no cost.
+#[derive(Debug)]
+pub struct SubjectParts {
+    calls: Vec<CallId>,
+    side: Side,
+    home: Option<Locator>,
+    paths: Vec<Option<FarPath>>,
+    rows: RowSet,
+}
+
+impl<'a> Subject<'a> {
+    /// The antenna of the given calls (several where runs differ by call) on a side.
+    ///
+    /// Its home is the place of the first call that has one, unless `home` names another.
+    pub fn new(table: &'a SpotTable, calls: &[CallId], side: Side, home: Option<Locator>) -> Self {
+        let stations = table.stations();
+        let rows = RowSet::where_(table.len(), |row| calls.contains(&stations.call_of(table.near(row, side))));
+        let home = home.or_else(|| calls.iter().find_map(|&call| table.place(call)));
+        let mut paths = vec![None; stations.calls()];
+        if let Some(home) = home {
+            let mut wanted = vec![false; stations.calls()];
+            for row in rows.iter() {
+                wanted[stations.call_of(table.far(row, side)).index()] = true;
+            }
+            let geodesic = Geodesic::wgs84();
+            for (index, path) in paths.iter_mut().enumerate() {
+                let call = CallId(u32::try_from(index).unwrap_or(u32::MAX));
+                if wanted[index] {
+                    *path = table.place(call).map(|locator| far_path(&geodesic, home, locator));
+                }
+            }
+        }
+        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows }) }
+    }
+
+    /// The subject again, from the table that its parts were made with.
+    pub fn from_parts(table: &'a SpotTable, parts: Arc<SubjectParts>) -> Self {
+        Self { table, parts }
+    }
+
+    /// What it knows besides the table.
+    pub fn parts(&self) -> Arc<SubjectParts> {
+        Arc::clone(&self.parts)
+    }
+
+    /// The table it reads from.
+    pub fn table(&self) -> &'a SpotTable {
+        self.table
+    }
+
+    /// The tested calls, the first being the main one.
+    pub fn calls(&self) -> &[CallId] {
+        &self.parts.calls
+    }
+
+    /// Does the antenna send or hear?
+    pub fn side(&self) -> Side {
+        self.parts.side
+    }
+
+    /// Where the tested station stands, if any report or the person says so.
+    pub fn home(&self) -> Option<Locator> {
+        self.parts.home
+    }
+
+    /// Centre of the home cell.
+    pub fn home_position(&self) -> Option<Position> {
+        self.parts.home.map(Locator::centre)
+    }
+
+    /// All rows of the tested antenna.
+    pub fn rows(&self) -> &RowSet {
+        &self.parts.rows
+    }
+
+    /// The far call of a row.
+    pub fn far_call(&self, row: usize) -> CallId {
+        self.table.stations().call_of(self.far_station(row))
+    }
+
+    /// The far station of a row.
+    pub fn far_station(&self, row: usize) -> StationId {
+        self.table.far(row, self.parts.side)
+    }
+
+    /// The path to a far call, if both places are known.
+    pub fn path(&self, call: CallId) -> Option<&FarPath> {
+        self.parts.paths.get(call.index())?.as_ref()
+    }
+}
+
+/// Path and uncertainty between two cells.
+fn far_path(geodesic: &Geodesic, home: Locator, far: Locator) -> FarPath {
+    let path = geodesic.path(home.centre(), far.centre());
+    let error_km = home.uncertainty_km() + far.uncertainty_km();
+    // the bearing to a place at most so far aside; where the cells may overlap, any direction
+    let aside = error_km / path.distance_km;
+    let error_deg = if aside < 1.0 { aside.asin().to_degrees() } else { 180.0 };
+    FarPath { path, locator: far, error_km, error_deg }
+}

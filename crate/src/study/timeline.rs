@@ -1,0 +1,46 @@
+//! Spots per step of time over a whole span: the time strip.
+
+use super::subject::Subject;
+use crate::model::RowSet;
+use crate::time::{DAY_S, UtcTime};
+
+/// Steps in seconds that read well under an axis: 10 and 30 minutes, 1, 3, 6 hours, 1 day, 1 week.
+const STEPS_S: [i64; 7] = [600, 1800, 3600, 3 * 3600, 6 * 3600, DAY_S, 7 * DAY_S];
+
+/// Counts in equal steps.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Timeline {
+    /// Start of the first step, on a whole multiple of the step since 1970.
+    pub start: UtcTime,
+    /// Length of a step in seconds.
+    pub step_s: i64,
+    /// Spots in each step.
+    pub spots: Vec<usize>,
+}
+
+impl Timeline {
+    /// End of the last step.
+    pub fn end(&self) -> UtcTime {
+        self.start.plus_s(self.step_s * i64::try_from(self.spots.len()).unwrap_or(0)).unwrap_or(self.start)
+    }
+}
+
+/// Counts `rows` in steps that cover the whole span of the subject, in at most `most` steps where the steps allow it.
+/// Filters change the counts, never the span. `None` if the subject has no spots.
+pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
+    let table = subject.table();
+    let times = || subject.rows().iter().map(|row| table.time(row));
+    let (first, last) = (times().min()?, times().max()?);
+    let most = i64::try_from(most.max(1)).unwrap_or(i64::MAX);
+    let count = |step: i64| last.unix_s().div_euclid(step) - first.unix_s().div_euclid(step) + 1;
+    let step_s = STEPS_S.into_iter().find(|&step| count(step) <= most).unwrap_or(7 * DAY_S);
+    let start = UtcTime::from_unix_s(first.unix_s().div_euclid(step_s) * step_s)?;
+    let mut spots = vec![0; usize::try_from(count(step_s)).unwrap_or(0)];
+    for row in rows.iter() {
+        let step = (table.time(row).unix_s() - start.unix_s()) / step_s;
+        if let Some(count) = usize::try_from(step).ok().and_then(|step| spots.get_mut(step)) {
+            *count += 1;
+        }
+    }
+    Some(Timeline { start, step_s, spots })
+}

@@ -1,0 +1,14 @@
+//! Figures: what a recorder saw drawn, and regression pictures.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test stops at the first surprise, and counts in small numbers"
+)]
+
+mod charts;
+mod disc;
+mod invented_run;
+mod pictures;

@@ -1,0 +1,68 @@
+//! The page starts, and asks the network for nothing.
+
+use serde_json::{Value, json};
+
+use crate::harness::{Browser, Scratch, Site};
+
+/// What a hosted page may ask its own host for: itself, and what makes it start offline.
+const OWN_FILES: [&str; 3] = ["GET /", "GET /sw.js", "GET /manifest.webmanifest"];
+
+#[test]
+fn it_starts_from_disk_with_nothing_beside_it() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    browser.picture("start-from-disk");
+    browser.expect_quiet_console();
+    let others: Vec<_> = browser.requested().into_iter().filter(|it| !it.ends_with("/index.html")).collect();
+    assert!(others.is_empty(), "asked for {others:?}");
+}
+
+#[test]
+fn it_starts_from_a_web_host_and_asks_for_its_own_files_only() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open(&site.url());
+    browser.value("navigator.serviceWorker.ready.then(() => true)");
+    browser.expect_quiet_console();
+    let requests = site.requests();
+    assert!(requests.iter().any(|it| it == "GET /"), "the host saw the page's own request");
+    let others: Vec<_> = requests.iter().filter(|it| !OWN_FILES.contains(&it.as_str())).collect();
+    assert!(others.is_empty(), "asked for {others:?}");
+    let foreign: Vec<_> = browser.requested().into_iter().filter(|it| !it.starts_with(&site.url())).collect();
+    assert!(foreign.is_empty(), "asked for {foreign:?}");
+}
+
+/// Tries each way out and gives the directive that stopped it, from the browser's violation events.
+const TRY_TO_GET_OUT: &str = "
+    const stopped = new Promise((resolve) => {
+      const seen = [];
+      document.addEventListener('securitypolicyviolation', (event) => {
+        seen.push(event.effectiveDirective);
+        if (seen.length === 4) resolve(seen.sort());
+      });
+      setTimeout(() => resolve(seen.sort()), 5000);
+    });
+    fetch(arguments[0] + 'fetched').catch(() => {});
+    new Image().src = arguments[0] + 'shown.png';
+    const handler = document.createElement('p');
+    handler.setAttribute('onclick', 'document.title = \"taken\"');
+    document.body.append(handler);
+    handler.click();
+    const script = document.createElement('script');
+    script.textContent = 'document.title = \"taken\"';
+    document.body.append(script);
+    return stopped;";
+
+#[test]
+fn its_policy_stops_fetches_foreign_images_handlers_and_scripts() {
+    let folder = Scratch::with_page_alone();
+    let elsewhere = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    let stopped = browser.script(TRY_TO_GET_OUT, vec![json!(elsewhere.url())]);
+    assert_eq!(stopped, json!(["connect-src", "img-src", "script-src-attr", "script-src-elem"]));
+    assert_eq!(elsewhere.requests(), Vec::<String>::new(), "nothing got out");
+    assert_ne!(browser.value("document.title"), Value::from("taken"));
+}

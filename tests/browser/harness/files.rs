@@ -1,0 +1,61 @@
+//! Files that reach the page: dropped, chosen, pasted.
+
+use std::path::Path;
+
+use serde_json::{Value, json};
+
+use super::Browser;
+
+/// The page's own file field.
+const CHOOSER: &str = "#choose";
+/// A field of ours: WebDriver hands files to fields only.
+const LENT_FIELD: &str = "farheard-test-files";
+
+impl Browser {
+    /// Chooses files in the page's own field.
+    pub(crate) fn choose(&self, files: &[&Path]) {
+        self.write(CHOOSER, &names(files));
+    }
+
+    /// Drops files on an element. Fails if the page would let the browser open them instead.
+    pub(crate) fn drop_files(&self, selector: &str, files: &[&Path]) {
+        self.script(
+            "const field = document.createElement('input');
+             field.type = 'file';
+             field.multiple = true;
+             field.id = arguments[0];
+             document.documentElement.append(field);",
+            vec![json!(LENT_FIELD)],
+        );
+        self.write(&format!("#{LENT_FIELD}"), &names(files));
+        let taken = self.script(
+            "const field = document.getElementById(arguments[0]);
+             const dragged = new DataTransfer();
+             for (const file of field.files) dragged.items.add(file);
+             field.remove();
+             const target = document.querySelector(arguments[1]);
+             const send = (type) => !target.dispatchEvent(
+               new DragEvent(type, { bubbles: true, cancelable: true, composed: true, dataTransfer: dragged }));
+             send('dragenter');
+             return send('dragover') & send('drop') ? 'taken' : 'left to the browser';",
+            vec![json!(LENT_FIELD), json!(selector)],
+        );
+        assert_eq!(taken, Value::from("taken"), "a drop on {selector}");
+    }
+
+    /// Pastes text where the focus is.
+    pub(crate) fn paste(&self, text: &str) {
+        self.script(
+            "const pasted = new DataTransfer();
+             pasted.setData('text/plain', arguments[0]);
+             (document.activeElement ?? document.body).dispatchEvent(
+               new ClipboardEvent('paste', { bubbles: true, cancelable: true, composed: true, clipboardData: pasted }));",
+            vec![json!(text)],
+        );
+    }
+}
+
+/// WebDriver takes several files as lines.
+fn names(files: &[&Path]) -> String {
+    files.iter().map(|file| file.display().to_string()).collect::<Vec<_>>().join("\n")
+}

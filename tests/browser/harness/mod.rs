@@ -1,0 +1,17 @@
+//! What whole-page tests stand on. Everything here ends a test with a sentence when it goes wrong.
+//!
+//! - [`browser`]: one browser with a fresh profile, ended when it goes out of scope
+//! - [`page`]: waiting, reading, clicking, pictures, the console
+//! - [`files`]: files dropped on the page, chosen, pasted
+//! - [`site`]: a web host on this machine that writes down every request
+//! - [`scratch`]: folders that go when the test ends
+
+pub(crate) mod browser;
+pub(crate) mod files;
+pub(crate) mod page;
+pub(crate) mod scratch;
+pub(crate) mod site;
+
+pub(crate) use browser::Browser;
+pub(crate) use scratch::Scratch;
+pub(crate) use site::Site;

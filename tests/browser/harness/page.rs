@@ -1,0 +1,147 @@
+//! Looking at the page and touching it. Elements are named by CSS selector.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+use thirtyfour::{By, WebElement};
+
+use super::Browser;
+use super::scratch::root;
+
+/// How long the page may take for anything a test waits for.
+const PATIENCE: Duration = Duration::from_secs(15);
+
+impl Browser {
+    /// Opens the page of a folder from disk and waits until it is ready.
+    pub(crate) fn open_from_disk(&self, folder: &Path) {
+        self.open(&format!("file://{}", folder.join("index.html").display()));
+    }
+
+    /// Opens a page and waits until it is ready.
+    pub(crate) fn open(&self, url: &str) {
+        self.run(&format!("opening {url}"), self.driver().goto(url));
+        self.wait_until_ready();
+    }
+
+    /// Waits until the page's core has answered.
+    pub(crate) fn wait_until_ready(&self) {
+        self.wait_for("document.documentElement.dataset.state === 'ready'");
+    }
+
+    /// Runs the body of a function in the page; a promise is waited for.
+    pub(crate) fn script(&self, body: &str, arguments: Vec<Value>) -> Value {
+        let done = self.run(&format!("running {body}"), self.driver().execute(body, arguments));
+        done.json().clone()
+    }
+
+    /// The value of an expression in the page.
+    pub(crate) fn value(&self, expression: &str) -> Value {
+        self.script(&format!("return ({expression});"), Vec::new())
+    }
+
+    /// Waits until an expression is true.
+    pub(crate) fn wait_for(&self, expression: &str) {
+        let start = Instant::now();
+        while self.value(&format!("Boolean({expression})")) != Value::Bool(true) {
+            if start.elapsed() > PATIENCE {
+                let text = self.text("body");
+                panic!(
+                    "waited {} s for {expression}\nconsole: {:#?}\nthe page says:\n{text}",
+                    PATIENCE.as_secs(),
+                    self.console()
+                );
+            }
+            thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// Waits until the page shows some words.
+    pub(crate) fn wait_for_words(&self, words: &str) {
+        self.wait_for(&format!("document.body.innerText.includes({})", json!(words)));
+    }
+
+    /// The element.
+    pub(crate) fn element(&self, selector: &str) -> WebElement {
+        self.run(&format!("finding {selector}"), self.driver().find(By::Css(selector)))
+    }
+
+    /// Its visible text.
+    pub(crate) fn text(&self, selector: &str) -> String {
+        let element = self.element(selector);
+        self.run(&format!("reading {selector}"), element.text())
+    }
+
+    /// Clicks it, as a person would: it must be visible and uncovered.
+    pub(crate) fn click(&self, selector: &str) {
+        let element = self.element(selector);
+        self.run(&format!("clicking {selector}"), element.click());
+    }
+
+    /// Types into it.
+    pub(crate) fn write(&self, selector: &str, text: &str) {
+        let element = self.element(selector);
+        self.run(&format!("typing into {selector}"), element.send_keys(text));
+    }
+
+    /// Makes the window so large, in CSS pixels of the page.
+    pub(crate) fn resize(&self, width: u32, height: u32) {
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
+        let cdp = self.driver().cdp();
+        self.run("resizing the page", cdp.send_raw("Emulation.setDeviceMetricsOverride", metrics));
+    }
+
+    /// Takes a picture of what is on screen into `target/pictures/NAME.png`.
+    pub(crate) fn picture(&self, name: &str) -> PathBuf {
+        let folder = root().join("target").join("pictures");
+        fs::create_dir_all(&folder).expect("target/pictures/ can be made");
+        let path = folder.join(format!("{name}.png"));
+        self.run("taking a picture", self.driver().screenshot(&path));
+        path
+    }
+
+    /// Pixels of a canvas at places in its own pixels: red, green, blue, opacity, 0 to 255 each.
+    /// Works for canvases drawn by a worker too.
+    pub(crate) fn pixels(&self, selector: &str, places: &[(u32, u32)]) -> Vec<[u8; 4]> {
+        let read = self.script(
+            "const canvas = document.querySelector(arguments[0]);
+             const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext('2d');
+             copy.drawImage(canvas, 0, 0);
+             return arguments[1].map(([x, y]) => [...copy.getImageData(x, y, 1, 1).data]);",
+            vec![json!(selector), json!(places)],
+        );
+        serde_json::from_value(read).expect("four numbers for each place")
+    }
+
+    /// What the console got since it was last read, as `SEVERE: words`.
+    pub(crate) fn console(&self) -> Vec<String> {
+        let entries = self.run("reading the console", self.driver().browser_log());
+        entries.iter().map(|entry| format!("{}: {}", entry.level, entry.message)).collect()
+    }
+
+    /// Fails if the console got an error or a warning since it was last read.
+    pub(crate) fn expect_quiet_console(&self) {
+        let loud: Vec<_> = self.console().into_iter().filter(|line| !line.starts_with("INFO")).collect();
+        assert!(loud.is_empty(), "the console is not quiet: {loud:#?}");
+    }
+
+    /// The addresses the page has asked for since they were last read, from the browser's own log;
+    /// without `data:` and `blob:`, which lie in the page itself, and the browser's own `chrome:` pages.
+    pub(crate) fn requested(&self) -> Vec<String> {
+        let entries = self.run("reading the browser's network log", self.driver().get_log("performance"));
+        let mut addresses = Vec::new();
+        for entry in entries {
+            let event: Value = serde_json::from_str(&entry.message).expect("the log's entries are JSON");
+            let message = &event["message"];
+            if message["method"] == "Network.requestWillBeSent"
+                && let Some(address) = message["params"]["request"]["url"].as_str()
+                && !["data:", "blob:", "chrome:"].iter().any(|scheme| address.starts_with(scheme))
+            {
+                addresses.push(address.to_owned());
+            }
+        }
+        addresses
+    }
+}

@@ -1,0 +1,70 @@
+//! The hosted page: offline after one visit, another version only when the person agrees.
+
+use std::fs;
+
+use crate::harness::{Browser, Scratch, Site};
+
+/// Waits until the service worker has kept the page and answers for it.
+fn visit_once(browser: &Browser, site: &Site) {
+    browser.open(&site.url());
+    browser.wait_for("navigator.serviceWorker.controller !== null");
+}
+
+/// Puts another version of the page on the host.
+fn publish_another_version(folder: &Scratch) {
+    let read = |name: &str| fs::read_to_string(folder.path().join(name)).unwrap();
+    folder.file("index.html", read("index.html").replace("<html ", "<html data-version=\"another\" "));
+    folder.file("sw.js", read("sw.js").replace("const VERSION = '", "const VERSION = 'another-"));
+}
+
+const SHOWN_VERSION: &str = "document.documentElement.dataset.version ?? 'first'";
+
+#[test]
+fn it_starts_without_a_network_after_one_visit() {
+    let folder = Scratch::with_whole_site();
+    let mut site = Site::serve(folder.path());
+    let browser = Browser::start();
+    visit_once(&browser, &site);
+    site.stop();
+    browser.open(&site.url());
+    browser.open(&format!("{}?opened-from=elsewhere#with-a-hash", site.url()));
+    browser.expect_quiet_console();
+}
+
+#[test]
+fn another_version_waits_for_consent() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    visit_once(&browser, &site);
+    publish_another_version(&folder);
+
+    // The new version arrives while the page is open, and is told, not shown.
+    let told = browser.script(
+        "const told = new Promise((resolve) => navigator.serviceWorker.addEventListener('message',
+           ({ data }) => { if (data.newVersion) resolve('told'); }));
+         navigator.serviceWorker.ready.then((registration) => registration.update());
+         return told;",
+        Vec::new(),
+    );
+    assert_eq!(told, "told");
+    browser.open(&site.url());
+    assert_eq!(browser.value(SHOWN_VERSION), "first", "reloading is no consent");
+    let elsewhere = "about:blank";
+    browser.run("leaving the page", browser.driver().goto(elsewhere));
+    browser.open(&site.url());
+    assert_eq!(browser.value(SHOWN_VERSION), "first", "closing the page is no consent");
+
+    let answered = browser.script(
+        "const answered = new Promise((resolve) => navigator.serviceWorker.addEventListener('message',
+           ({ data }) => { if (data.reload) resolve('reload'); }));
+         navigator.serviceWorker.ready.then((registration) => registration.active.postMessage('use-new-version'));
+         return answered;",
+        Vec::new(),
+    );
+    assert_eq!(answered, "reload");
+    browser.open(&site.url());
+    assert_eq!(browser.value(SHOWN_VERSION), "another");
+    let kept = browser.value("caches.keys().then((names) => names.length)");
+    assert_eq!(kept, 2, "the first version is forgotten: what is left is the new one and the note of which is in use");
+}

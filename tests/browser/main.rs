@@ -1,0 +1,18 @@
+//! The built page in a real browser: headless Chromium, driven through chromedriver.
+//!
+//! - [`harness`]: the browser, files handed to the page, a web host on this machine
+//! - [`instruments`]: the harness itself, tried on a small page of its own
+//! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
+//! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
+//!
+//! `dist/` must be built first; `./tests/run` does it all. Without chromedriver these tests fail, they are never
+//! skipped. Pictures taken by them stand in `target/pictures/`.
+
+#[cfg(test)]
+mod boot;
+#[cfg(test)]
+mod harness;
+#[cfg(test)]
+mod hosted;
+#[cfg(test)]
+mod instruments;

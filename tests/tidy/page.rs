@@ -1,0 +1,49 @@
+//! The built page as a file.
+
+use std::io::Write as _;
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
+
+use crate::sources::{read, root};
+
+/// The built page.
+pub(crate) fn built() -> String {
+    assert!(
+        root().join("dist/index.html").is_file(),
+        "dist/index.html is not built; run ./tests/run, or cargo run first"
+    );
+    read("dist/index.html")
+}
+
+#[test]
+fn it_weighs_at_most_a_megabyte_and_a_half_and_half_a_megabyte_on_the_wire() {
+    let page = built();
+    let mut packer = GzEncoder::new(Vec::new(), Compression::default());
+    packer.write_all(page.as_bytes()).unwrap();
+    let packed = packer.finish().unwrap();
+    assert!(page.len() <= 1_500_000, "{} bytes", page.len());
+    assert!(packed.len() <= 500_000, "{} bytes gzipped", packed.len());
+}
+
+#[test]
+fn it_carries_everything_inside() {
+    let page = built();
+    assert_eq!(page.matches("<script>").count(), 1, "one script that runs");
+    assert_eq!(page.matches("<style>").count(), 1, "one style");
+    for block in ["core-worker", "core-wasm", "sample-data"] {
+        assert!(page.contains(&format!("<script type=\"text/plain\" id=\"{block}\"")), "{block}");
+    }
+    for pointer in [" src=\"", "<link rel=\"stylesheet\"", "@import", "url(http"] {
+        assert!(!page.contains(pointer), "{pointer} points outside the file");
+    }
+}
+
+#[test]
+fn it_names_no_place_of_the_machine_that_built_it() {
+    let page = built();
+    let home = root().to_string_lossy().into_owned();
+    for place in [home.as_str(), "/.cargo/", "/home/", "/root/", "/rustc/"] {
+        assert!(!page.contains(place), "the page contains {place}");
+    }
+}

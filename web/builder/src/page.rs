@@ -1,0 +1,223 @@
+//! Assembles the one self-contained page.
+//!
+//! `web/index.html` is the template. These marks in it are replaced; each must stand in it exactly once:
+//!
+//! | mark | becomes |
+//! |---|---|
+//! | `<!--POLICY-->` | the meta element with the Content-Security-Policy; first in `<head>` after the charset |
+//! | `<!--ICON-->`   | the icon's link, a data address made from `web/icon.svg` |
+//! | `<!--STYLE-->`  | `<style>` with `web/style.css` |
+//! | `<!--DATA-->`   | the text blocks below; in `<body>`, before the script |
+//! | `<!--SCRIPT-->` | `<script>` with `web/page.js`, a classic script; last in `<body>` |
+//!
+//! Text blocks (`<script type="text/plain" id="...">`, which browsers never run):
+//!
+//! | id | holds |
+//! |---|---|
+//! | `core-wasm` | base64 of the wasm module packed with LZMA: the page is less than half as heavy |
+//! | `core-worker` | the worker's source, one classic script: `web/unpack.js` (`unpackLzma`), wasm-bindgen's glue, `web/worker.js` |
+//! | `sample-data`, `sample-data-2`, ... | base64 of gzip of a sample file; class `sample`, its name in `data-name` |
+//!
+//! The policy allows exactly that script and that style. So the template and every view keep to classes and
+//! SVG attributes: `style="..."` and `on...="..."` attributes would silently do nothing, and the builder refuses them
+//! in the template. Style set by script (`element.style.width = ...`) is allowed.
+
+use anyhow::{Context as _, Result, bail};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use flate2::Compression;
+
+use crate::pack::{gzip, lzma};
+use crate::policy::policy;
+use crate::sample::Sample;
+
+use crate::wasm::Core;
+
+/// The page's sources.
+#[derive(Debug)]
+pub(crate) struct Parts<'a> {
+    /// `web/index.html`.
+    pub template: &'a str,
+    /// `web/style.css`.
+    pub style: &'a str,
+    /// `web/page.js`.
+    pub script: &'a str,
+    /// `web/unpack.js`.
+    pub unpack: &'a str,
+    /// `web/worker.js`.
+    pub worker: &'a str,
+    /// `web/icon.svg`.
+    pub icon: &'a str,
+    /// The compiled core.
+    pub core: &'a Core,
+    /// The sample files.
+    pub samples: &'a [Sample],
+}
+
+/// Puts the page together.
+///
+/// # Errors
+/// If a mark is missing from the template, doubled or unknown, or a source holds what would end its block early.
+pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
+    let style = inline_text("web/style.css", parts.style, &["</style", "<!--"])?;
+    let script = inline_text("web/page.js", parts.script, &["</script", "<!--"])?;
+    check_template(parts.template)?;
+    fill(
+        &parts.template.replace("\r\n", "\n"),
+        &[
+            ("POLICY", policy_element(&script, &style)),
+            ("ICON", icon_element(parts.icon)),
+            ("STYLE", format!("<style>{style}</style>")),
+            ("DATA", data_blocks(parts)?),
+            ("SCRIPT", format!("<script>{script}</script>")),
+        ],
+    )
+}
+
+fn policy_element(script: &str, style: &str) -> String {
+    format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">", policy(script, style))
+}
+
+fn icon_element(icon: &str) -> String {
+    format!("<link rel=\"icon\" type=\"image/svg+xml\" href=\"{}\">", data_address(icon))
+}
+
+/// An SVG picture as an address that holds it.
+pub(crate) fn data_address(svg: &str) -> String {
+    format!("data:image/svg+xml;base64,{}", STANDARD.encode(svg))
+}
+
+fn data_blocks(parts: &Parts<'_>) -> Result<String> {
+    let worker = [parts.unpack, &parts.core.glue, parts.worker].join("\n");
+    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker, &["</script", "<!--"])?;
+    let mut blocks = vec![
+        text_block("id=\"core-worker\"", &worker),
+        text_block("id=\"core-wasm\"", &STANDARD.encode(lzma(&parts.core.wasm)?)),
+    ];
+    for (index, sample) in parts.samples.iter().enumerate() {
+        let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
+        let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\"", sample.name);
+        blocks.push(text_block(&attributes, &STANDARD.encode(gzip(&sample.content, Compression::best())?)));
+    }
+    Ok(blocks.join("\n"))
+}
+
+fn text_block(attributes: &str, text: &str) -> String {
+    format!("<script type=\"text/plain\" {attributes}>{text}</script>")
+}
+
+/// A source with one kind of line end (browsers hash what they parsed), safe between its tags.
+fn inline_text(name: &str, text: &str, forbidden: &[&str]) -> Result<String> {
+    let lower = text.to_ascii_lowercase();
+    for end in forbidden {
+        if lower.contains(end) {
+            bail!("{name} contains {end}, which would break the page it is put into; write it in two pieces");
+        }
+    }
+    Ok(text.replace("\r\n", "\n"))
+}
+
+/// Refuses what the policy would silently switch off.
+fn check_template(template: &str) -> Result<()> {
+    for switched_off in ["<script", "<style", " style=", " onclick=", " onload=", " oninput=", " onchange="] {
+        if template.contains(switched_off) {
+            bail!(
+                "web/index.html contains `{}`; the page's policy allows web/page.js and web/style.css only",
+                switched_off.trim()
+            );
+        }
+    }
+    Ok(())
+}
+
+/// Replaces each mark by its content. What is put in is not searched for marks again.
+fn fill(template: &str, contents: &[(&str, String)]) -> Result<String> {
+    let mut page = String::new();
+    let mut used = Vec::new();
+    let mut rest = template;
+    while let Some((before, after)) = rest.split_once("<!--") {
+        let (name, after) = after.split_once("-->").context("web/index.html has a comment without an end")?;
+        let (_, content) = contents
+            .iter()
+            .find(|(mark, _)| *mark == name)
+            .with_context(|| format!("web/index.html has <!--{name}-->, which is no mark; leave comments out of it"))?;
+        if used.contains(&name) {
+            bail!("web/index.html has <!--{name}--> twice");
+        }
+        used.push(name);
+        page.push_str(before);
+        page.push_str(content);
+        rest = after;
+    }
+    page.push_str(rest);
+    if let Some((missing, _)) = contents.iter().find(|(mark, _)| !used.contains(mark)) {
+        bail!("web/index.html lacks <!--{missing}-->");
+    }
+    Ok(page)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TEMPLATE: &str = "<head><!--POLICY--><!--ICON--><!--STYLE--></head><body><!--DATA--><!--SCRIPT--></body>";
+
+    fn page_of(template: &str, script: &str) -> Result<String> {
+        let core = Core { glue: "let wasm_bindgen;".to_owned(), wasm: b"\0asm".to_vec() };
+        let samples = [
+            Sample { name: "first.csv".to_owned(), content: b"one".to_vec() },
+            Sample { name: "second.csv".to_owned(), content: b"two".to_vec() },
+        ];
+        assemble(&Parts {
+            template,
+            style: "p { margin: 0 }",
+            script,
+            unpack: "function unpackLzma() {}",
+            worker: "onmessage = null;",
+            icon: "<svg/>",
+            core: &core,
+            samples: &samples,
+        })
+    }
+
+    #[test]
+    fn every_mark_is_filled_and_every_sample_named() {
+        let page = page_of(TEMPLATE, "go();").unwrap();
+        assert!(!page.contains("<!--"), "{page}");
+        assert!(page.contains("<script>go();</script>") && page.contains("<style>p { margin: 0 }</style>"));
+        assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\""));
+        assert!(page.contains("id=\"sample-data-2\" class=\"sample\" data-name=\"second.csv\""));
+        assert!(page.contains("id=\"core-worker\">function unpackLzma() {}\nlet wasm_bindgen;\nonmessage = null;<"));
+    }
+
+    #[test]
+    fn a_missing_doubled_or_unknown_mark_is_named() {
+        let lacking = TEMPLATE.replace("<!--STYLE-->", "");
+        assert!(page_of(&lacking, "").unwrap_err().to_string().contains("lacks <!--STYLE-->"));
+        let doubled = format!("{TEMPLATE}<!--DATA-->");
+        assert!(page_of(&doubled, "").unwrap_err().to_string().contains("<!--DATA--> twice"));
+        let unknown = format!("{TEMPLATE}<!-- a note -->");
+        assert!(page_of(&unknown, "").unwrap_err().to_string().contains("<!-- a note -->"));
+    }
+
+    #[test]
+    fn a_script_cannot_end_its_own_block() {
+        assert!(page_of(TEMPLATE, "show('</SCRIPT>')").unwrap_err().to_string().contains("web/page.js"));
+    }
+
+    #[test]
+    fn marks_in_a_source_are_refused_not_filled() {
+        assert!(page_of(TEMPLATE, "'<!--DATA-->'").is_err());
+    }
+
+    #[test]
+    fn an_inline_style_in_the_template_is_refused() {
+        let styled = format!("<p style=\"margin:0\">{TEMPLATE}");
+        assert!(page_of(&styled, "").unwrap_err().to_string().contains("style="));
+    }
+
+    #[test]
+    fn line_ends_of_the_checkout_do_not_change_the_page() {
+        assert_eq!(page_of(TEMPLATE, "a();\r\nb();").unwrap(), page_of(TEMPLATE, "a();\nb();").unwrap());
+    }
+}

@@ -1,0 +1,783 @@
+'use strict';
+(() => {
+  const root = document.documentElement;
+  const $ = (id) => document.getElementById(id);
+  /** Files larger than this are refused before they are read: what is read must fit the core's memory. */
+  const MOST_BYTES = 1e9;
+
+  // ---- the core: in a worker of its own --------------------------------------------------------------------------
+
+  let worker = null; // the worker, once there is one
+  let wasm = null; // the packed core, to start it again
+  let ready = false;
+  let waiting = []; // callbacks for the replies, in order
+  let reading = null; // the file that the core is busy with: { name, cancelled }
+  let settings = location.hash.slice(1);
+  let work = []; // numbers of the files that are loaded
+  const kept = []; // every file by its number of arrival: { name, file } or { name, text }
+  let restarts = 0;
+
+  const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
+
+  async function unpack(id) {
+    const stream = new Blob([decode(id)]).stream().pipeThrough(new DecompressionStream('gzip'));
+    return new Uint8Array(await new Response(stream).arrayBuffer());
+  }
+
+  /** Sends a message to the core; the promise holds its reply, or null if the core stopped instead. */
+  function send(message, transfer = []) {
+    return new Promise((resolve) => {
+      waiting.push(resolve);
+      worker.postMessage(message, transfer);
+    });
+  }
+
+  /** Tells the core what happened: an object with one key, the event's name. */
+  async function tell(event) {
+    if (!ready) return;
+    const answer = await send({ kind: 'event', event });
+    if (answer) answer.patches.forEach(apply);
+  }
+
+  function zoneChanges() {
+    const ahead = (ms) => -new Date(ms).getTimezoneOffset();
+    const week = 7 * 864e5;
+    const changes = [];
+    let known = NaN;
+    for (let at = Date.UTC(2005, 0); at < Date.UTC(2045, 0); at += week) {
+      if (ahead(at) === known) continue;
+      let low = at - week;
+      let high = at;
+      while (changes.length && high - low > 6e4) {
+        const middle = Math.floor((low + high) / 12e4) * 6e4;
+        if (ahead(middle) === known) low = Math.max(middle, low + 6e4);
+        else high = middle;
+      }
+      known = ahead(at);
+      changes.push({ from_unix_s: Math.round((changes.length ? high : low) / 1000), ahead_min: known });
+    }
+    return changes;
+  }
+
+  const queries = {
+    dark: matchMedia('(prefers-color-scheme: dark)'),
+    forced: matchMedia('(forced-colors: active)'),
+    narrow: matchMedia('(max-width: 719.98px)'),
+  };
+
+  function surroundings() {
+    const forced = queries.forced.matches;
+    let dark = queries.dark.matches;
+    if (forced) {
+      const [r, g, b] = (getComputedStyle(document.body).backgroundColor.match(/\d+/g) || [255, 255, 255]).map(Number);
+      dark = 2 * r + 5 * g + b < 1020;
+    }
+    return { dark, forced, narrow: queries.narrow.matches };
+  }
+
+  async function start(stoppedAt) {
+    const url = URL.createObjectURL(new Blob([$('core-worker').textContent], { type: 'text/javascript' }));
+    const mine = new Worker(url);
+    worker = mine;
+    waiting = [];
+    mine.onmessage = ({ data }) => {
+      if (mine !== worker) return;
+      if (data.kind === 'panic') console.warn(data.text);
+      else if (data.kind === 'stopped') restart(data.text);
+      else waiting.shift()(data);
+    };
+    mine.onerror = (event) => mine === worker && restart(event.message);
+    const bytes = wasm.slice();
+    await send({ kind: 'start', wasm: bytes.buffer }, [bytes.buffer]);
+    URL.revokeObjectURL(url);
+    ready = true;
+    await tell({
+      boot: { settings, zone_changes: zoneChanges(), surroundings: surroundings(), stopped_at: stoppedAt || undefined },
+    });
+    adoptCanvases();
+    root.dataset.state = 'ready';
+  }
+
+  /** The core stopped, or was stopped by Cancel: another one takes its place and gets the same files. */
+  async function restart(reason) {
+    worker.terminate();
+    ready = false;
+    waiting.splice(0).forEach((resolve) => resolve(null));
+    const culprit = reading;
+    reading = null;
+    hideProgress();
+    restarts += 1;
+    if (restarts > 3) return fail(`The core stopped again and again (${reason}).`);
+    for (const canvas of document.querySelectorAll('canvas[data-picture]')) canvas.replaceWith(canvas.cloneNode());
+    adopted.clear();
+    const again = work.map((number) => kept[number]).filter(Boolean);
+    kept.length = 0;
+    work = [];
+    sample.shown = false;
+    await start(culprit && !culprit.cancelled ? culprit.name : undefined);
+    if (again.length) await read(again, 'again');
+    setTimeout(() => { restarts = 0; }, 30000);
+  }
+
+  function fail(text) {
+    root.dataset.state = 'failed';
+    const box = $('failed');
+    box.hidden = false;
+    box.textContent = `${text} This page cannot start here. It needs a browser of 2023 or newer with WebAssembly and workers allowed for this page; reload it, or open it in another browser. Nothing you have was read or sent.`;
+  }
+
+  // ---- patches ---------------------------------------------------------------------------------------------------
+
+  const patches = {
+    html({ region, html }) {
+      const next = document.createElement('template');
+      next.innerHTML = html;
+      morphChildren($(region), next.content);
+      place();
+      adoptCanvases();
+      countRequests();
+    },
+    announce: ({ text }) => announce(text),
+    focus: ({ id }) => $(id)?.focus({ preventScroll: false }),
+    title: ({ text }) => { document.title = text; },
+    theme: ({ name }) => { root.dataset.theme = name; },
+    state: ({ name }) => {
+      root.dataset.view = name;
+      scrollTo(0, 0);
+    },
+    settings: ({ text }) => {
+      settings = text;
+      try {
+        history.replaceState(null, '', text ? `#${text}` : location.pathname + location.search);
+      } catch { /* some browsers forbid it for local files: the address then simply stays */ }
+    },
+    work: ({ files }) => {
+      work = files;
+      kept.forEach((_, number) => { if (!files.includes(number)) kept[number] = null; });
+    },
+    save({ name, media_type, bytes }) {
+      const link = document.createElement('a');
+      link.href = URL.createObjectURL(new Blob([bytes], { type: media_type }));
+      link.download = name;
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 60000);
+    },
+    copy: ({ text }) => copy(text),
+    svg({ picture, text }) {
+      const canvas = document.querySelector(`canvas[data-picture="${picture}"]`);
+      if (!canvas) return;
+      const image = new Image();
+      image.onload = () => {
+        const ratio = devicePixelRatio || 1;
+        canvas.width = Math.round(canvas.clientWidth * ratio);
+        canvas.height = Math.round(canvas.clientHeight * ratio);
+        canvas.getContext('2d').drawImage(image, 0, 0, canvas.width, canvas.height);
+        URL.revokeObjectURL(image.src);
+      };
+      image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
+    },
+    'new-version': () => update?.postMessage('use-new-version'),
+  };
+
+  const apply = (patch) => patches[patch.kind]?.(patch);
+
+  /** Brings the children of an element up to date. Elements with an id stay the same elements. */
+  function morphChildren(from, to) {
+    const wanted = new Set(Array.from(to.children, (child) => child.id).filter(Boolean));
+    let at = from.firstChild;
+    for (const want of Array.from(to.childNodes)) {
+      let have = null;
+      if (want.id) {
+        have = Array.from(from.children).find((child) => child.id === want.id && child.tagName === want.tagName) || null;
+        while (have && at !== have && !(at.id && wanted.has(at.id))) {
+          const gone = at;
+          at = at.nextSibling;
+          gone.remove();
+        }
+      } else if (at && !at.id && at.nodeType === want.nodeType && at.nodeName === want.nodeName) {
+        have = at;
+      }
+      if (!have) {
+        from.insertBefore(document.importNode(want, true), at);
+      } else {
+        if (have === at) at = at.nextSibling;
+        else from.insertBefore(have, at);
+        morph(have, want);
+      }
+    }
+    while (at) {
+      const gone = at;
+      at = at.nextSibling;
+      gone.remove();
+    }
+  }
+
+  function morph(have, want) {
+    if (have.nodeType !== 1) {
+      if (have.nodeValue !== want.nodeValue) have.nodeValue = want.nodeValue;
+      return;
+    }
+    const typing = have === document.activeElement && have.matches('input, textarea');
+    for (const { name, value } of Array.from(want.attributes)) {
+      if (have.getAttribute(name) !== value) have.setAttribute(name, value);
+    }
+    for (const { name } of Array.from(have.attributes)) {
+      // sizes of canvases, places of handles and what is unfolded are settled here, not by the core
+      if (!want.hasAttribute(name) && !['style', 'width', 'height', 'open'].includes(name)) have.removeAttribute(name);
+    }
+    if (have.tagName === 'INPUT' && !typing && have.value !== want.value) have.value = want.value;
+    morphChildren(have, want);
+    if (have.tagName === 'SELECT') have.value = want.value;
+  }
+
+  /** Places what markup may not place under the page's policy. */
+  function place() {
+    for (const handle of document.querySelectorAll('[data-left]')) {
+      handle.style.left = `calc(8px + (100% - 16px) * ${handle.dataset.left})`;
+    }
+    for (const box of document.querySelectorAll('[data-height]')) box.style.height = `${box.dataset.height}px`;
+    const menu = document.querySelector('.f.open .menu');
+    if (menu) {
+      // hangs from whichever side keeps it in the window
+      menu.classList.remove('from-right');
+      const { right, width } = menu.getBoundingClientRect();
+      if (right > root.clientWidth - 8 && width < right) menu.classList.add('from-right');
+    }
+  }
+
+  let said;
+  function announce(text) {
+    clearTimeout(said);
+    said = setTimeout(() => { $('live').textContent = text; }, 250);
+  }
+
+  async function copy(text) {
+    try {
+      await navigator.clipboard.writeText(text);
+    } catch {
+      const area = document.createElement('textarea');
+      area.value = text;
+      area.className = 'unseen';
+      document.body.append(area);
+      area.select();
+      document.execCommand('copy');
+      area.remove();
+    }
+  }
+
+  // ---- canvases --------------------------------------------------------------------------------------------------
+
+  const adopted = new Map(); // picture -> canvas
+  const sizes = new ResizeObserver((entries) => entries.forEach(({ target }) => tellSize(target)));
+
+  function tellSize(canvas) {
+    const { width, height } = canvas.getBoundingClientRect();
+    tell({ size: { picture: canvas.dataset.picture, width, height, ratio: devicePixelRatio || 1 } });
+  }
+
+  function adoptCanvases() {
+    if (!ready) return;
+    for (const [picture, canvas] of adopted) {
+      if (canvas.isConnected) continue;
+      adopted.delete(picture);
+      sizes.unobserve(canvas);
+      send({ kind: 'attach', picture });
+      tell({ size: { picture, width: 0, height: 0, ratio: 1 } });
+    }
+    for (const canvas of document.querySelectorAll('canvas[data-picture]')) {
+      const { picture } = canvas.dataset;
+      if (adopted.get(picture) === canvas) continue;
+      adopted.set(picture, canvas);
+      if (canvas.transferControlToOffscreen) {
+        const offscreen = canvas.transferControlToOffscreen();
+        send({ kind: 'attach', picture, canvas: offscreen }, [offscreen]);
+      }
+      canvas.addEventListener('wheel', wheel, { passive: false });
+      sizes.observe(canvas);
+    }
+  }
+
+  function watchRatio() {
+    matchMedia(`(resolution: ${devicePixelRatio}dppx)`).addEventListener('change', () => {
+      adopted.forEach(tellSize);
+      watchRatio();
+    }, { once: true });
+  }
+
+  // ---- events of a kind that comes in floods: only the latest counts ----------------------------------------------
+
+  const latest = new Map();
+  let busy = false;
+  function tellLatest(key, event) {
+    const before = latest.get(key)?.pointer;
+    const { pointer } = event;
+    if (before && pointer.gesture === 'drag') {
+      pointer.dx += before.dx;
+      pointer.dy += before.dy;
+    }
+    if (before && pointer.gesture === 'zoom') pointer.by *= before.by;
+    latest.set(key, event);
+    if (!busy) pump();
+  }
+
+  async function pump() {
+    busy = true;
+    while (latest.size) {
+      await new Promise(requestAnimationFrame);
+      for (const [key, event] of Array.from(latest)) {
+        latest.delete(key);
+        await tell(event);
+      }
+    }
+    busy = false;
+  }
+
+  // ---- pointer over pictures --------------------------------------------------------------------------------------
+
+  const pointers = new Map();
+  let moved = false;
+
+  function at(event, canvas) {
+    const box = canvas.getBoundingClientRect();
+    return { x: event.clientX - box.left, y: event.clientY - box.top };
+  }
+
+  function gesture(canvas, name, place, more) {
+    const { picture } = canvas.dataset;
+    return { pointer: { picture, gesture: name, x: place.x, y: place.y, dx: 0, dy: 0, by: 1, touch: false, ...more } };
+  }
+
+  function wheel(event) {
+    if (!event.ctrlKey && !event.metaKey) return;
+    event.preventDefault();
+    const canvas = event.currentTarget;
+    const by = Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.002));
+    tellLatest('zoom', gesture(canvas, 'zoom', at(event, canvas), { by }));
+  }
+
+  const pictureOf = (event) => event.target.closest?.('canvas[data-picture]');
+
+  document.addEventListener('pointerdown', (event) => {
+    const canvas = pictureOf(event);
+    if (!canvas || event.button > 0) return;
+    pointers.set(event.pointerId, { canvas, ...at(event, canvas) });
+    moved = pointers.size > 1;
+    if (event.pointerType === 'mouse') canvas.setPointerCapture(event.pointerId);
+  });
+
+  document.addEventListener('pointermove', (event) => {
+    const held = pointers.get(event.pointerId);
+    const canvas = held ? held.canvas : pictureOf(event);
+    if (!canvas) return;
+    const here = at(event, canvas);
+    if (!held) {
+      if (event.pointerType !== 'touch') tellLatest('over', gesture(canvas, 'over', here));
+      return;
+    }
+    const others = Array.from(pointers.values()).filter((one) => one !== held);
+    if (others.length === 1) {
+      const [other] = others;
+      const spread = (place) => Math.hypot(place.x - other.x, place.y - other.y) || 1;
+      const middle = { x: (here.x + other.x) / 2, y: (here.y + other.y) / 2 };
+      tellLatest('zoom', gesture(canvas, 'zoom', middle, { by: spread(here) / spread(held), touch: true }));
+      Object.assign(held, here);
+    } else if (moved || Math.hypot(here.x - held.x, here.y - held.y) > 5) {
+      moved = true;
+      if (event.pointerType !== 'touch') {
+        tellLatest('drag', gesture(canvas, 'drag', here, { dx: here.x - held.x, dy: here.y - held.y }));
+      }
+      Object.assign(held, here);
+    }
+  });
+
+  document.addEventListener('pointerup', (event) => {
+    const held = pointers.get(event.pointerId);
+    if (!held) return;
+    pointers.delete(event.pointerId);
+    if (moved) return;
+    tell(gesture(held.canvas, 'press', at(event, held.canvas), { touch: event.pointerType !== 'mouse' }));
+  });
+
+  document.addEventListener('pointercancel', (event) => pointers.delete(event.pointerId));
+
+  document.addEventListener('pointerout', (event) => {
+    const canvas = pictureOf(event);
+    if (canvas && !pointers.size) tellLatest('over', gesture(canvas, 'leave', at(event, canvas)));
+  });
+
+  // ---- the handles of the time strip ------------------------------------------------------------------------------
+
+  function slide(handle, minutes) {
+    const { act } = handle.dataset;
+    tellLatest(act, { act: { act, value: String(minutes), shift: false } });
+  }
+
+  const slider = (handle) => ({
+    least: Number(handle.getAttribute('aria-valuemin')),
+    most: Number(handle.getAttribute('aria-valuemax')),
+    now: Number(handle.getAttribute('aria-valuenow')),
+    step: Number($('strip').dataset.step),
+    end: Number($('strip').dataset.end),
+  });
+
+  document.addEventListener('pointerdown', (event) => {
+    const handle = event.target.closest?.('.handle');
+    if (!handle || event.button > 0) return;
+    event.preventDefault();
+    handle.focus();
+    handle.setPointerCapture(event.pointerId);
+    const follow = (move) => {
+      const box = $('strip').getBoundingClientRect();
+      const { least, most, step, end } = slider(handle);
+      const share = (move.clientX - box.left - 8) / (box.width - 16);
+      const minutes = Math.round((share * end) / step) * step;
+      slide(handle, Math.min(Math.max(minutes, least), most));
+    };
+    const stop = () => {
+      handle.removeEventListener('pointermove', follow);
+      handle.removeEventListener('pointerup', stop);
+      handle.removeEventListener('pointercancel', stop);
+    };
+    handle.addEventListener('pointermove', follow);
+    handle.addEventListener('pointerup', stop);
+    handle.addEventListener('pointercancel', stop);
+  });
+
+  function slideByKey(handle, key) {
+    const { least, most, now, step } = slider(handle);
+    const to = {
+      ArrowLeft: now - step, ArrowDown: now - step, ArrowRight: now + step, ArrowUp: now + step,
+      PageDown: now - 6 * step, PageUp: now + 6 * step, Home: least, End: most,
+    }[key];
+    if (to === undefined) return false;
+    slide(handle, Math.min(Math.max(to, least), most));
+    return true;
+  }
+
+  // ---- controls -----------------------------------------------------------------------------------------------------
+
+  const act = (name, value = '', shift = false) => tell({ act: { act: name, value, shift } });
+
+  function openMenu() {
+    return document.querySelector('.f.open, #sheet .sheet-in');
+  }
+
+  document.addEventListener('click', (event) => {
+    const control = event.target.closest?.('[data-page], button[data-act]');
+    const menu = openMenu();
+    if (menu && !menu.contains(event.target) && !control?.matches('[data-act="open"], #thumb button')) act('fold');
+    if (!control || control.disabled) return;
+    const { page, act: name, value } = control.dataset;
+    if (page) pageActs[page]?.();
+    else act(name, value, event.shiftKey);
+  });
+
+  document.addEventListener('change', (event) => {
+    const { act: name, carry } = event.target.dataset || {};
+    if (event.target.id === 'choose') {
+      const files = Array.from(event.target.files);
+      event.target.value = ''; // so that the same file can be chosen again
+      take(files.map((file) => ({ name: file.name, file })));
+    } else if (name) {
+      const { value } = event.target;
+      act(name, carry === undefined ? value : `${carry}:${value}`);
+    }
+  });
+
+  document.addEventListener('input', (event) => {
+    const { act: name, live } = event.target.dataset || {};
+    if (live) tellLatest(name, { act: { act: name, value: event.target.value, shift: false } });
+  });
+
+  document.addEventListener('submit', (event) => {
+    const form = event.target;
+    if (form.method === 'dialog') return;
+    event.preventDefault();
+    act(form.dataset.act, new FormData(form).get('value') || '');
+  });
+
+  const PICTURE_KEYS = ['ArrowUp', 'ArrowDown', 'ArrowLeft', 'ArrowRight', 'Home', 'End', 'Enter', ' ', 'Escape', '+', '=', '-', '0', 'v'];
+
+  document.addEventListener('keydown', (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector('dialog[open]')) return;
+    const { target, key } = event;
+    const typing = target.matches?.('input, textarea, select');
+    if (key === 'Enter' && target.matches?.('input[data-act]')) {
+      target.dispatchEvent(new Event('change', { bubbles: true }));
+      event.preventDefault();
+    } else if (key === '?' && !typing) {
+      $('keys').showModal();
+    } else if (target.matches?.('canvas[data-picture]') && PICTURE_KEYS.includes(key)) {
+      event.preventDefault();
+      tell({ key: { picture: target.dataset.picture, key } });
+    } else if (target.matches?.('.handle') && slideByKey(target, key)) {
+      event.preventDefault();
+    } else if (key === 'Escape') {
+      act('escape');
+    } else if ((key === 'ArrowDown' || key === 'ArrowUp') && !typing) {
+      walkMenu(event, key === 'ArrowDown' ? 1 : -1);
+    }
+  });
+
+  function walkMenu(event, by) {
+    const menu = event.target.closest?.('.f.open, .part.open');
+    if (!menu) return;
+    event.preventDefault();
+    const stops = Array.from(menu.querySelectorAll('button, input')).filter((stop) => stop.offsetParent);
+    const next = stops[stops.indexOf(event.target) + by];
+    next?.focus();
+  }
+
+  const pageActs = {
+    choose: () => $('choose').click(),
+    cancel: () => cancel(),
+    sample: () => showSample(),
+    paste() {
+      $('paste-text').value = '';
+      $('paste').showModal();
+    },
+  };
+
+  $('paste').addEventListener('close', () => {
+    const text = $('paste-text').value;
+    if ($('paste').returnValue === 'read' && text.trim()) take([{ name: 'pasted rows', text }]);
+    $('paste').returnValue = '';
+  });
+
+  // ---- files come in ------------------------------------------------------------------------------------------------
+
+  let queue = Promise.resolve();
+  /** Takes files of one drop, choice or paste; they are read when the core is there and has read those before. */
+  function take(items, origin = 'person') {
+    if (!items.length) return;
+    queue = queue.then(started).then(() => read(items, origin)).catch((error) => console.warn(error));
+  }
+
+  const sample = { shown: false };
+  async function showSample() {
+    const blocks = Array.from(document.querySelectorAll('script.sample'));
+    take(blocks.map((block) => ({ name: block.dataset.name, block: block.id })), 'sample');
+  }
+
+  async function read(items, origin) {
+    const total = items.reduce((sum, item) => sum + (item.file?.size || 0), 0);
+    const now = { name: items[0].name, cancelled: false, shown: performance.now() + 250, done: 0, total };
+    reading = now;
+    for (const item of items) {
+      if (item.file && item.file.size > MOST_BYTES) {
+        await tell({ refused: { name: item.name, size: item.file.size, most: MOST_BYTES } });
+        continue;
+      }
+      now.name = item.name;
+      try {
+        if (!(await readOne(item, now))) return;
+      } catch (error) {
+        send({ kind: 'drop' });
+        await tell({ unreadable: { name: item.name, why: String(error?.message || error) } });
+        continue;
+      }
+      kept.push(item);
+    }
+    showProgress(now, true);
+    await tell({ 'files-done': { origin } });
+    if (reading === now) {
+      reading = null;
+      hideProgress();
+    }
+  }
+
+  /** Hands one file to the core, chunk by chunk; false if that was cancelled or the core stopped. */
+  async function readOne(item, now) {
+    const give = async (bytes) => {
+      const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
+      now.done += own.byteLength;
+      const answer = await send({ kind: 'chunk', bytes: own }, [own.buffer]);
+      showProgress(now);
+      return answer && !now.cancelled;
+    };
+    const size = item.file ? item.file.size : 0;
+    if (!(await send({ kind: 'begin', name: item.name, size }))) return false;
+    if (item.file) {
+      const reader = item.file.stream().getReader();
+      for (;;) {
+        const { done, value } = await reader.read();
+        if (done) break;
+        if (!(await give(value))) {
+          reader.cancel();
+          return false;
+        }
+      }
+    } else {
+      const bytes = item.block ? await unpack(item.block) : new TextEncoder().encode(item.text);
+      if (!(await give(bytes))) return false;
+    }
+    return Boolean(await send({ kind: 'end' }));
+  }
+
+  async function cancel() {
+    const now = reading;
+    if (!now) return;
+    now.cancelled = true;
+    reading = null;
+    hideProgress();
+    if (now.counting) {
+      reading = now;
+      await restart('cancelled');
+    } else {
+      await send({ kind: 'drop' });
+      await tell('cancelled');
+    }
+    announce('Reading was cancelled.');
+  }
+
+  const megabytes = (bytes) => (bytes < 995e3 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(bytes < 9.95e6 ? 1 : 0)} MB`);
+
+  let progressTimer;
+  function showProgress(now, counting = false) {
+    now.counting = counting;
+    $('progress-words').textContent = counting
+      ? `${now.name}: making out its rows`
+      : `${now.name}, ${megabytes(now.done)} of ${megabytes(Math.max(now.total, now.done))}`;
+    $('progress-line').style.width = `${now.total ? Math.min(100, (100 * now.done) / now.total) : 100}%`;
+    if (progressTimer === undefined) {
+      progressTimer = setTimeout(() => { $('progress').hidden = reading === null; }, Math.max(0, now.shown - performance.now()));
+    }
+  }
+
+  function hideProgress() {
+    clearTimeout(progressTimer);
+    progressTimer = undefined;
+    $('progress').hidden = true;
+  }
+
+  // ---- drop and paste, anywhere and at any time -----------------------------------------------------------------------
+
+  const hasFiles = (transfer) => Array.from(transfer?.types || []).includes('Files');
+  let over = 0;
+
+  addEventListener('dragenter', (event) => {
+    if (!hasFiles(event.dataTransfer)) return;
+    over += 1;
+    root.dataset.dragging = 'yes';
+  });
+  addEventListener('dragleave', (event) => {
+    if (!hasFiles(event.dataTransfer)) return;
+    over -= 1;
+    if (over <= 0) endDrag();
+  });
+  addEventListener('dragover', (event) => {
+    if (!hasFiles(event.dataTransfer)) return;
+    event.preventDefault();
+    event.dataTransfer.dropEffect = 'copy';
+  });
+  addEventListener('drop', async (event) => {
+    const transfer = event.dataTransfer;
+    endDrag();
+    if (hasFiles(transfer)) {
+      event.preventDefault();
+      take(await droppedFiles(transfer));
+    } else if (!event.target.matches?.('input, textarea')) {
+      event.preventDefault();
+      const text = transfer.getData('text/plain');
+      if (text.includes('\n')) take([{ name: 'dropped rows', text }]);
+    }
+  });
+
+  function endDrag() {
+    over = 0;
+    delete root.dataset.dragging;
+  }
+
+  /** The files of a drop, those inside folders too. */
+  async function droppedFiles(transfer) {
+    const items = Array.from(transfer.items || []).filter((item) => item.kind === 'file');
+    const entries = items.map((item) => item.webkitGetAsEntry?.()).filter(Boolean);
+    const plain = Array.from(transfer.files, (file) => ({ name: file.name, file }));
+    if (!entries.some((entry) => entry.isDirectory)) return plain;
+    const found = [];
+    for (const entry of entries) await walk(entry, found);
+    return found.length ? found : plain;
+  }
+
+  async function walk(entry, found) {
+    if (entry.isFile) {
+      const file = await new Promise((resolve, reject) => entry.file(resolve, reject));
+      found.push({ name: file.name, file });
+      return;
+    }
+    const reader = entry.createReader();
+    for (;;) {
+      // one call gives at most a hundred entries
+      const some = await new Promise((resolve, reject) => reader.readEntries(resolve, reject));
+      if (!some.length) return;
+      for (const one of some) await walk(one, found);
+    }
+  }
+
+  document.addEventListener('paste', (event) => {
+    if (event.target.matches?.('input, textarea')) return;
+    const files = Array.from(event.clipboardData.files, (file) => ({ name: file.name, file }));
+    const text = event.clipboardData.getData('text/plain');
+    if (files.length) take(files);
+    else if (text.trim()) take([{ name: 'pasted rows', text }]);
+  });
+
+  // ---- the rest -------------------------------------------------------------------------------------------------------
+
+  let opened = Infinity;
+  function countRequests() {
+    const entries = performance.getEntriesByType('resource');
+    const count = entries.filter(({ name, startTime }) => /^https?:/.test(name) && startTime > opened).length;
+    const words = count === 1 ? '1 request' : `${count} requests`;
+    for (const place of document.querySelectorAll('[data-requests]')) {
+      if (place.textContent !== words) place.textContent = words;
+    }
+  }
+
+  for (const query of Object.values(queries)) {
+    query.addEventListener('change', () => tell({ surroundings: surroundings() }));
+  }
+  addEventListener('hashchange', () => {
+    if (location.hash.slice(1) !== settings) tell({ settings: { text: location.hash.slice(1) } });
+  });
+
+  /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */
+  function offerHosted() {
+    if (!/^https?:$/.test(location.protocol) || !('serviceWorker' in navigator) || !isSecureContext) return;
+    const manifest = document.createElement('link');
+    manifest.rel = 'manifest';
+    manifest.href = 'manifest.webmanifest';
+    document.head.append(manifest);
+    const keeper = navigator.serviceWorker;
+    const say = (words) => keeper.ready.then((registration) => registration.active.postMessage(words));
+    keeper.addEventListener('message', ({ data }) => {
+      if (data.newVersion) tell('new-version');
+      if (data.files) take(data.files.map((file) => ({ name: file.name, file })));
+      if (data.reload) location.reload();
+    });
+    keeper.register('sw.js').then(() => say('hello')).catch(() => { /* the page works as ever, only not offline */ });
+    patches['new-version'] = () => say('use-new-version');
+    globalThis.launchQueue?.setConsumer(async ({ files }) => {
+      const opened = await Promise.all(files.map((handle) => handle.getFile()));
+      take(opened.map((file) => ({ name: file.name, file })));
+    });
+  }
+
+  let markStarted;
+  const isStarted = new Promise((resolve) => { markStarted = resolve; });
+  const started = () => isStarted;
+
+  (async () => {
+    root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
+    try {
+      wasm = decode('core-wasm');
+      await start();
+      markStarted();
+      opened = performance.now();
+      watchRatio();
+      offerHosted();
+    } catch (error) {
+      fail(`The core did not start (${error?.message || error}).`);
+    }
+  })();
+})();

@@ -1,0 +1,48 @@
+'use strict';
+// The core behind messages. What comes in is served strictly in order; every message is answered by one reply.
+{
+  let terminal = null;
+  const reply = (message) => self.postMessage(message);
+
+  const serve = {
+    start({ wasm }) {
+      wasm_bindgen.initSync({ module: unpackLzma(new Uint8Array(wasm)) });
+      wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));
+      terminal = new wasm_bindgen.Terminal();
+      return { kind: 'started', version: wasm_bindgen.core_version() };
+    },
+    attach({ picture, canvas }) {
+      // a context is got once per canvas: a second time fails in some browsers
+      terminal.attach(picture, canvas, canvas ? canvas.getContext('2d') : undefined);
+      return { kind: 'done' };
+    },
+    begin({ name, size }) {
+      terminal.begin_file(name, size);
+      return { kind: 'done' };
+    },
+    chunk({ bytes }) {
+      terminal.chunk(bytes);
+      return { kind: 'done' };
+    },
+    end() {
+      terminal.end_file();
+      return { kind: 'done' };
+    },
+    drop() {
+      terminal.drop_file();
+      return { kind: 'done' };
+    },
+    event({ event }) {
+      return { kind: 'patches', patches: terminal.handle(event) };
+    },
+  };
+
+  self.onmessage = ({ data }) => {
+    try {
+      reply(serve[data.kind](data));
+    } catch (error) {
+      // after a trap the core's memory is not to be trusted: the page starts another one
+      reply({ kind: 'stopped', text: String(error && error.message || error) });
+    }
+  };
+}
