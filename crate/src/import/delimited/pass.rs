@@ -13,7 +13,7 @@ use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
 use crate::import::fields::number::{self, Decimal};
 use crate::import::fields::place::PlaceCell;
-use crate::import::stations::{Found, StationReader};
+use crate::import::stations::{End, Found, StationReader};
 use crate::import::wishes::Wishes;
 use crate::import::words::{DecimalMark, Delimiter, FreqUnit, Reason, Role};
 use crate::model::{Added, Band, Spot, TableBuilder};
@@ -79,7 +79,7 @@ struct Reader<'a> {
     /// Rows without an empty cell.
     full_rows: u64,
     /// The last cells of bands, and what they stand for.
-    bands: Vec<(Vec<u8>, Option<Band>)>,
+    bands: Vec<([u64; 3], Option<Band>)>,
     /// The band of the frequency before, with its edges.
     last_band: (Band, f64, f64),
     keep: Keep,
@@ -196,8 +196,8 @@ impl Reader<'_> {
     fn row(&mut self, row: &Row, cells: &Cells, table: &mut TableBuilder) -> Next {
         let text = self.text;
         let timed = self.time(cells);
-        let tx = self.stations.read(cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
-        let rx = self.stations.read(cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
+        let tx = self.stations.read(End::Sends, cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
+        let rx = self.stations.read(End::Hears, cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
         let short = cells.len() < self.plan.width;
         self.short_rows += u64::from(short);
         if let (Ok(time), Some(_), Some(_)) = (timed.time, tx.station, rx.station) {
@@ -486,7 +486,11 @@ impl Reader<'_> {
     }
 
     fn band(&mut self, cell: &[u8]) -> Option<Band> {
-        if let Some((_, band)) = self.bands.iter().find(|(known, _)| known == cell) {
+        let (first, last) = cell::words(&cell[..cell.len().min(16)]);
+        let key = [first, last, cell.len() as u64];
+        if let Some((_, band)) =
+            self.bands.iter().find(|(known, _)| (known[0] ^ first) | (known[1] ^ last) | (known[2] ^ key[2]) == 0)
+        {
             return *band;
         }
         let band = match level::band(cell, &mut self.plain) {
@@ -496,8 +500,8 @@ impl Reader<'_> {
             BandCell::None => None,
         };
         // files have a handful of spellings; whatever else comes is read anew
-        if self.bands.len() < 24 && cell.len() <= 32 {
-            self.bands.push((cell.to_vec(), band));
+        if self.bands.len() < 24 && cell.len() <= 16 {
+            self.bands.push((key, band));
         }
         band
     }
