@@ -453,7 +453,7 @@ fn damaged_samples_give_an_account_that_adds_up() {
             match round % 4 {
                 0 => damaged.truncate(next(bytes.len() + 1)),
                 1 => {
-                    for _ in 0..1 + next(6) {
+                    for _ in 0..=next(6) {
                         if let Some(byte) = damaged.get_mut(next(bytes.len())) {
                             *byte = u8::try_from(next(256)).unwrap();
                         }
