@@ -3,6 +3,7 @@
 //! An expectation holds if its main answer holds, or one of its `alternatives`, which replaces the keys that it names.
 
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
+#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -80,7 +81,8 @@ fn holds_number(text: &str, wanted: &str) -> bool {
 
 /// Does a word stand in a text with no small letter before it?
 fn holds_word(text: &str, word: &str) -> bool {
-    text.match_indices(word).any(|(at, _)| !text[..at].ends_with(|c: char| c.is_ascii_lowercase()))
+    text.match_indices(word)
+        .any(|(at, _)| !text.get(..at).is_some_and(|t| t.ends_with(|c: char| c.is_ascii_lowercase())))
 }
 
 /// Is `word` or `word:detail` said, in notes, reasons or errors?

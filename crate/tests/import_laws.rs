@@ -5,6 +5,7 @@
 //! give an account that adds up.
 
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
+#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
 use std::fmt::Write as _;
 use std::io::Write as _;
