@@ -57,6 +57,7 @@ struct Text<'a> {
 /// The kinds of text, the surest first; the last knows everything.
 const FORMATS: &[TextFormat] = &[
     TextFormat { knows: sniff::is_html, read: |_, _, reading| refuse(ErrorKind::Html, reading) },
+    TextFormat { knows: sniff::is_xml_workbook, read: |_, _, reading| refuse(ErrorKind::Workbook, reading) },
     TextFormat {
         knows: sniff::is_xml,
         read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),

@@ -86,6 +86,18 @@ pub(crate) fn is_html(text: &[u8]) -> bool {
         "<p>",
         "<h1",
         "<center",
+        "<h2",
+        "<pre",
+        "<span",
+        "<style",
+        "<link",
+        "<form",
+        "<main",
+        "<section",
+        "<article",
+        "<svg",
+        "<iframe",
+        "<br",
         "<!doctype",
     ]
     .iter()
@@ -95,6 +107,14 @@ pub(crate) fn is_html(text: &[u8]) -> bool {
 /// Is it XML of any kind (ADX among them)?
 pub(crate) fn is_xml(text: &[u8]) -> bool {
     begins_with(super::fields::cell::trim(text), "<?xml") || begins_with(first_element(text), "<adx")
+}
+
+/// Is it a workbook saved as XML?
+pub(crate) fn is_xml_workbook(text: &[u8]) -> bool {
+    let head = &text[..text.len().min(LOOK)];
+    [&b"urn:schemas-microsoft-com:office:spreadsheet"[..], b"opendocument.spreadsheet", b"progid=\"Excel.Sheet\""]
+        .iter()
+        .any(|mark| memchr::memmem::find(head, mark).is_some())
 }
 
 /// Is it tagged ADIF? Looks for the ends of header and records, or for data specifiers of common fields.

@@ -168,6 +168,11 @@ pub(super) struct Writer {
     pub(super) account: Account,
 }
 
+/// The mark of a number in ADIF: a point by the description (data type Number), a comma where a program wrote one.
+fn mark_of(value: &[u8]) -> DecimalMark {
+    if value.contains(&b',') && !value.contains(&b'.') { DecimalMark::Comma } else { DecimalMark::Point }
+}
+
 /// The fields of one direction.
 #[derive(Clone, Copy, Debug)]
 struct Direction {
@@ -283,7 +288,7 @@ impl Writer {
         if value.is_empty() {
             return None;
         }
-        let hz = number::read_any(value, DecimalMark::Point, &mut self.plain).and_then(|(number, unit)| {
+        let hz = number::read_any(value, mark_of(value), &mut self.plain).and_then(|(number, unit)| {
             level::frequency_hz(number, level::frequency_unit(unit).ok()?.unwrap_or(FreqUnit::MHz))
         });
         self.account.freq_unreadable += u64::from(hz.is_none());
@@ -295,7 +300,7 @@ impl Writer {
         if value.is_empty() {
             return None;
         }
-        let dbm = number::read_any(value, DecimalMark::Point, &mut self.plain)
+        let dbm = number::read_any(value, mark_of(value), &mut self.plain)
             .and_then(|(number, unit)| level::power_dbm(number, level::power_unit(unit).ok()?.unwrap_or(PowerUnit::W)));
         self.account.power_unreadable += u64::from(dbm.is_none());
         dbm

@@ -369,9 +369,9 @@ impl Evidence {
         }
     }
 
-    /// Are all filled cells alike?
-    pub(crate) fn is_constant(&self) -> bool {
-        self.filled > 1 && self.distinct.len() == 1
+    /// Are its cells few different ones, where the other column's are many? Short tables do not tell.
+    pub(crate) fn stands_out_from(&self, other: &Self) -> bool {
+        self.filled >= 4 && self.distinct.len() <= 2 && other.distinct.len() >= 3 * self.distinct.len()
     }
 
     /// How many cells differ, as far as that was counted.

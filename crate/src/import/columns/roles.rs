@@ -348,9 +348,11 @@ fn together(role: Role, column: usize, partial: &Partial, columns: &[Candidate],
             if let Some(tx) = tx {
                 // the custom of tables without a word on it; power and level together outweigh it
                 points += if tx < column { 0.5 } else { 0.0 };
-                points += match (evidence(tx).is_constant(), evidence(column).is_constant()) {
-                    (true, false) => 0.2,
-                    (false, true) => -0.2,
+                // one station, or one with a few calls, among many: the tested one, which as a rule transmits
+                let (senders, listeners) = (evidence(tx), evidence(column));
+                points += match (senders.stands_out_from(listeners), listeners.stands_out_from(senders)) {
+                    (true, false) => 0.7,
+                    (false, true) => -0.7,
                     _ => 0.0,
                 };
             }

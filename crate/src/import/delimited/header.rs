@@ -27,7 +27,9 @@ pub(super) fn is_data(cells: &[Vec<u8>]) -> bool {
     let mut others = 0;
     for cell in cells.iter().take(64) {
         match call::read(cell, &mut upper, &mut plain) {
-            CallCell::Call if call::is_call(upper.as_bytes()) => calls += 1,
+            CallCell::Call if call::is_call(upper.as_bytes()) && !matches!(place::read(cell), PlaceCell::Whole(_)) => {
+                calls += 1;
+            }
             CallCell::Bracketed | CallCell::Unresolved => calls += 1,
             _ => others += usize::from(is_data_cell(cell)),
         }

@@ -214,11 +214,12 @@ impl Reader<'_> {
     fn doubtful(&mut self, row: &Row, cells: &Cells, known: &Known) -> Option<(Reason, usize)> {
         let width = self.plan.width;
         let surplus = (width..cells.len()).any(|at| !cell::is_blank(cells.get(self.text, at)));
-        if surplus {
+        // a delimiter at the end of every row is a habit, in a single row a cell was pushed there
+        if surplus || cells.len() > width && cells.len() != self.plan.usual {
             // surplus cells belong to a remark at the end, if all others are where they belong
             let remark = self.plan.assignment.role(width - 1) == Role::Ignore;
             let misfit = self.first_misfit(cells, known);
-            if !remark || misfit.is_some() {
+            if surplus && !remark || misfit.is_some() {
                 return Some((Reason::TooManyColumns, misfit.unwrap_or(width)));
             }
         }

@@ -28,6 +28,8 @@ pub(crate) struct Plan {
     pub(crate) body: Place,
     /// Cells per row.
     pub(crate) width: usize,
+    /// Cells that most rows have.
+    pub(crate) usual: usize,
     pub(crate) columns: Vec<Candidate>,
     pub(crate) assignment: Assignment,
     pub(crate) rules: Rules,
@@ -105,6 +107,7 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         header,
         body,
         width: best.width,
+        usual: best.usual,
         columns: best.columns,
         assignment,
         rules,

@@ -25,6 +25,8 @@ pub(super) struct Trial {
     /// First row of the body in `rows`.
     pub(super) first: usize,
     pub(super) width: usize,
+    /// Cells that most rows have.
+    pub(super) usual: usize,
     pub(super) columns: Vec<Candidate>,
     pub(super) assignments: Vec<Assignment>,
     pub(super) score: f64,
@@ -49,6 +51,7 @@ impl Trial {
             header: None,
             first: 0,
             width,
+            usual: width,
             columns: Vec::new(),
             assignments: Vec::new(),
             score: 0.0,
@@ -79,7 +82,9 @@ impl Trial {
                         best = Some((at, words));
                     }
                 }
-                best.map(|(at, _)| at).or_else(|| self.header_in_unknown_words(first_data))
+                best.map(|(at, _)| at)
+                    .or_else(|| self.header_below_particulars(until))
+                    .or_else(|| self.header_in_unknown_words(first_data))
             }
         };
         let mut first = match self.header {
@@ -96,6 +101,16 @@ impl Trial {
             first += 1;
         }
         self.first = first;
+    }
+
+    /// A full header a few lines below the first that looked like data: above it stand particulars such as
+    /// `Station,Q1ABC,JO22ob`.
+    fn header_below_particulars(&self, first_data: usize) -> Option<usize> {
+        let rows = self.rows.iter().enumerate().skip(first_data).take(8);
+        let (at, _) =
+            rows.filter(|(_, row)| row.row.kind == RowKind::Cells).find(|(_, row)| header_words(&row.cells) >= 4)?;
+        let data = self.rows[first_data..at].iter().filter(|row| row.cells.len() == self.rows[at].cells.len()).count();
+        (data == 0).then_some(at)
     }
 
     /// The line right above the first data row, if it has as many cells and none of them is data.
@@ -128,6 +143,7 @@ impl Trial {
         }
         let usual = counts.iter().copied().max_by_key(|&(length, count)| (count, length));
         let header = self.header.map(|at| self.rows[at].cells.len());
+        self.usual = usual.map_or(self.width, |(usual, _)| usual);
         self.width = match (header, usual) {
             (Some(header), Some((usual, count)))
                 if usual > header && count * 2 > rows && is_data_beyond(self, header) =>

@@ -49,6 +49,17 @@ fn word_offset(word: &str) -> Option<i32> {
 pub(crate) fn read(text: &str) -> Option<ZoneMark> {
     let text = text.trim();
     let text = text.strip_prefix(['(', '[']).and_then(|t| t.strip_suffix([')', ']'])).unwrap_or(text).trim();
+    // `+0000 UTC`, `GMT+0200 (Central European Summer Time)`: the name behind the number adds nothing
+    let text = match text.split_once(' ') {
+        Some((number, name))
+            if number.contains(['+', '-'])
+                && number.ends_with(|c: char| c.is_ascii_digit())
+                && !name.contains(|c: char| c.is_ascii_digit()) =>
+        {
+            number
+        }
+        _ => text,
+    };
     if text.is_empty() {
         return Some(ZoneMark::None);
     }
@@ -132,6 +143,8 @@ mod tests {
             ("MESZ", ZoneMark::Offset(7200)),
             ("CET", ZoneMark::Offset(3600)),
             ("+02:00[Europe/Nowhere]", ZoneMark::Offset(7200)),
+            ("+0000 UTC", ZoneMark::Utc),
+            ("GMT+0200 (Somewhere Summer Time)", ZoneMark::Offset(7200)),
             ("Europe/Nowhere", ZoneMark::Ambiguous),
             ("IST", ZoneMark::Ambiguous),
             ("", ZoneMark::None),
