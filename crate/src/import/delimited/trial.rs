@@ -143,7 +143,8 @@ impl Trial {
         }
         let usual = counts.iter().copied().max_by_key(|&(length, count)| (count, length));
         let header = self.header.map(|at| self.rows[at].cells.len());
-        self.usual = usual.map_or(self.width, |(usual, _)| usual);
+        let header_or = header.unwrap_or(self.width);
+        self.usual = usual.filter(|&(_, count)| count * 2 > rows).map_or(header_or, |(usual, _)| usual);
         self.width = match (header, usual) {
             (Some(header), Some((usual, count)))
                 if usual > header && count * 2 > rows && is_data_beyond(self, header) =>
@@ -230,10 +231,13 @@ impl Trial {
             + 0.5 * fit(Role::Power)
             + 0.25 * fit(Role::Drift);
         // rows that have not the usual number of cells, and lines swallowed by quotes, are not explained
-        let rows =
-            self.rows.iter().filter(|r| r.row.kind == RowKind::Cells).count() - usize::from(self.header.is_some());
+        let is_row = |r: &&SampleRow| r.row.kind == RowKind::Cells;
+        let rows = self.rows.iter().filter(is_row).count().saturating_sub(usize::from(self.header.is_some()));
+        // nor are lines above the header, which another way to cut may read as rows
+        let above = self.rows.iter().take(self.header.unwrap_or(0)).filter(is_row).count();
         let regular = self.body_rows().filter(|r| r.cells.len() == self.width).count();
-        let shape = if rows == 0 { 1.0 } else { 0.75 + 0.25 * regular as f64 / rows as f64 };
+        let shape =
+            if rows == 0 { 1.0 } else { 0.75 + (0.25 * regular as f64 - 0.1 * above as f64).max(0.0) / rows as f64 };
         let plain = if matches!(self.delimiter, Delimiter::Char(_)) { 0.02 } else { 0.0 };
         sum / 13.75 * shape + plain
     }

@@ -173,11 +173,10 @@ impl<'a> Values<'a> {
     }
 }
 
-/// In a column of mixed units: the unit in which a number is in an amateur band, megahertz first. Microwave bands are
-/// left out for bare megahertz: ten thousand and more are kilohertz.
+/// In a column of mixed units: the unit in which a number is in an amateur band below the microwaves, megahertz first
+/// (ten thousand and more would be microwaves in megahertz, and are kilohertz).
 fn unit_in_band(number: Decimal) -> Option<FreqUnit> {
     [FreqUnit::MHz, FreqUnit::KHz, FreqUnit::Hz].into_iter().find(|&unit| {
-        level::frequency_hz(number, unit)
-            .is_some_and(|hz| level::band_of(hz).edges_hz().is_some() && (unit != FreqUnit::MHz || hz < 1.5e9))
+        level::frequency_hz(number, unit).is_some_and(|hz| hz < 1.5e9 && level::band_of(hz).edges_hz().is_some())
     })
 }

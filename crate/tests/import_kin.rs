@@ -1,0 +1,320 @@
+//! Kin of the hard inputs: the same troubles in other clothes, each read right.
+//!
+//! Every case is a few lines of text with what must come of it. Forms are those in common use (no source) unless a
+//! standard is named.
+
+#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
+
+use farheard::import::{
+    self, DateOrder, ErrorKind, HeaderWish, NoteKind, PowerUnit, Reading, Reason, Report, Role, Wishes, Zone,
+};
+use farheard::model::{SpotTable, TableBuilder};
+
+fn read_with(bytes: &[u8], wishes: &Wishes) -> (SpotTable, Reading) {
+    let mut builder = TableBuilder::new();
+    let mut readings = import::read("unknown", bytes, wishes, &mut builder);
+    for reading in &readings {
+        assert_eq!(reading.rows, reading.spots + reading.duplicates + reading.set_aside.len() as u64);
+    }
+    (builder.freeze(), readings.remove(0))
+}
+
+fn read(text: &str) -> (SpotTable, Reading) {
+    read_with(text.as_bytes(), &Wishes::default())
+}
+
+/// A table with one column of interest before two calls and a frequency; `rows` are its cells.
+fn column(header: &str, rows: &[&str]) -> String {
+    let mut text = format!("{header};transmitter;receiver;frequency MHz\n");
+    for (n, row) in rows.iter().enumerate() {
+        text += &format!("{row};Q{}ABC;Q8STU;14.0971{n:02}\n", n % 10);
+    }
+    text
+}
+
+/// A table of plain times with one column of interest at the end.
+fn last_column(header: &str, rows: &[&str]) -> String {
+    let mut text = format!("time UTC;transmitter;receiver;{header}\n");
+    for (n, row) in rows.iter().enumerate() {
+        text += &format!("2031-04-27 12:{n:02};Q{}ABC;Q8STU;{row}\n", n % 10);
+    }
+    text
+}
+
+fn times(table: &SpotTable) -> Vec<String> {
+    (0..table.len()).map(|row| table.time(row).iso()).collect()
+}
+
+fn reasons(reading: &Reading) -> Vec<Reason> {
+    reading.set_aside.iter().map(|s| s.reason).collect()
+}
+
+fn says(reading: &Reading, kind: NoteKind, word: &str) -> bool {
+    reading.notes.iter().any(|n| n.kind == kind && n.text.contains(word))
+}
+
+#[test]
+fn one_noon_in_many_forms() {
+    for form in [
+        "2024-04-03T12:00Z",
+        "2024-04-03 12:00:00+00",
+        "2024-04-03 14:00 +0200",
+        "2024-04-03 12:00:00 +0000 UTC",
+        "Wed, 03 Apr 2024 12:00:00 GMT",
+        "Wed Apr 03 2024 12:00:00 GMT+0000 (Coordinated Universal Time)",
+        "Wednesday, April 3, 2024 12:00 PM",
+        "3. April 2024, 12:00 Uhr",
+        "3 avr. 2024 12h00",
+        "3 de abril de 2024 12:00",
+        "20240403T120000Z",
+        "202404031200",
+        "2024-094T12:00",
+        "1712145600",
+        "1712145600000",
+        "1712145600.0",
+        "45385,5",
+        "2024. 04. 03. 12:00",
+    ] {
+        let (table, reading) = read(&column("time", &[form, form.replace("12:00", "12:00").as_str()]));
+        assert_eq!(times(&table), ["2024-04-03T12:00:00Z", "2024-04-03T12:00:00Z"], "{form}: {:?}", reading.set_aside);
+        assert_eq!(reading.roles().next(), Some(Role::Time), "{form}");
+    }
+}
+
+#[test]
+fn the_column_decides_the_order_of_dates() {
+    let (table, reading) = read(&column("time", &["03.04.2024 09:30", "04.04.2024 09:30", "13.04.2024 09:30"]));
+    assert_eq!(times(&table)[0], "2024-04-03T09:30:00Z");
+    assert!(says(&reading, NoteKind::DateOrder, "day first"));
+    let (table, reading) = read(&column("time", &["4/3/24 9:30 AM", "4/4/24 9:30 AM", "4/23/24 9:30 PM"]));
+    assert_eq!(times(&table)[0], "2024-04-03T09:30:00Z");
+    assert_eq!(times(&table)[2], "2024-04-23T21:30:00Z");
+    assert!(says(&reading, NoteKind::DateOrder, "month first"));
+    let (table, reading) = read(&column("time", &["24-04-03 09:30", "24-04-04 09:30"]));
+    assert_eq!(times(&table)[0], "2024-04-03T09:30:00Z");
+    assert!(says(&reading, NoteKind::DateOrderAssumed, "year first"));
+    let (table, reading) =
+        read(&column("time", &["13.04.2024 09:30", "04.13.2024 09:30", "03.04.2024 09:30", "05.05.2024 09:30"]));
+    assert_eq!(times(&table).len(), 3, "the fifth of May is one day in any order");
+    assert_eq!(reasons(&reading), [Reason::DateAmbiguous]);
+    assert!(reading.note(NoteKind::DateOrderMixed).is_some());
+}
+
+/// The row that decides stands far beyond any sample of the beginning, middle or end.
+#[test]
+fn a_decision_far_down_holds_for_all_rows() {
+    let mut text = "time,transmitter,receiver,frequency MHz\n".to_owned();
+    for n in 0..30_000 {
+        let day = if n == 9_000 { 13 } else { 3 };
+        text += &format!("{day:02}/04/2024 {:02}:{:02},Q1ABC,Q8STU,14.{:06}\n", n / 60 % 24, n % 60, 97_000 + n % 1000);
+    }
+    let (table, reading) = read(&text);
+    assert!(says(&reading, NoteKind::DateOrder, "day first"));
+    assert_eq!(reading.decisions.date_order, Some(DateOrder::DayFirst));
+    assert_eq!(table.time(0).iso(), "2024-04-03T00:00:00Z");
+    // months first would have been as good up to there
+    let text = text.replace("13/04/2024", "04/13/2024").replace("03/04/2024", "04/03/2024");
+    let (table, reading) = read(&text);
+    assert!(says(&reading, NoteKind::DateOrder, "month first"));
+    assert_eq!(table.time(0).iso(), "2024-04-03T00:00:00Z");
+    assert_eq!(reading.spots + reading.duplicates, 30_000);
+}
+
+#[test]
+fn times_that_lost_their_zeros_or_more() {
+    let split = |rows: &[(&str, &str)]| {
+        let mut text = "date;UTC;transmitter;receiver\n".to_owned();
+        for (date, clock) in rows {
+            text += &format!("{date};{clock};Q1ABC;Q8STU\n");
+        }
+        text
+    };
+    let (table, _) =
+        read(&split(&[("20240403", "500"), ("20240403", "93000"), ("20240403", "0"), ("20240403", "235800")]));
+    let clocks: Vec<String> = (0..table.len()).map(|row| table.time(row).clock()).collect();
+    assert_eq!(clocks, ["00:05", "09:30", "00:00", "23:58"]);
+    let (table, _) = read(&split(&[("3042024", "2"), ("13042024", "945")]));
+    assert_eq!(times(&table), ["2024-04-03T00:02:00Z", "2024-04-13T09:45:00Z"]);
+    let (table, _) = read(&split(&[("45385", "0,5"), ("45385", "0,25")]));
+    assert_eq!(times(&table), ["2024-04-03T12:00:00Z", "2024-04-03T06:00:00Z"]);
+    for lost in ["58:00,0", "1.71E+09", "########", "2,02E+07"] {
+        let (_, reading) = read(&column("time", &[lost, lost]));
+        assert_eq!(reading.error.as_ref().map(|e| e.kind), Some(ErrorKind::NoUsableTime), "{lost}");
+        assert_eq!(reasons(&reading), [Reason::BadTime; 2], "{lost}");
+    }
+    for bad in ["2016-12-31 23:60", "2016-12-31 23:59:61", "2015-06-29 23:59:60", "2016-11-31 10:00"] {
+        let (_, reading) = read(&column("time", &["2016-12-31 23:59:60", bad]));
+        assert_eq!(reasons(&reading), [Reason::BadTime], "{bad}");
+    }
+}
+
+#[test]
+fn local_times_are_not_utc() {
+    for header in
+        ["local time", "Ortszeit", "heure locale", "hora local", "ora locale", "LT", "lokale tijd", "time (local)"]
+    {
+        let (_, reading) = read(&column(header, &["2024-03-31 01:50", "2024-03-31 02:30"]));
+        assert!(reading.note(NoteKind::TimeZoneUnknown).is_some(), "{header}");
+        assert_eq!(reading.decisions.zone, Some(Zone::Unknown), "{header}");
+    }
+    let (table, reading) = read(&column("time (UTC+2)", &["2024-04-03 14:00"]));
+    assert_eq!(times(&table), ["2024-04-03T12:00:00Z"]);
+    assert!(reading.note(NoteKind::OffsetsConverted).is_some());
+    let (_, reading) = read(&column("time", &["2024-04-03 12:00 UTC", "2024-04-03 17:30 IST"]));
+    assert_eq!(reasons(&reading), [Reason::ZoneAmbiguous]);
+}
+
+#[test]
+fn units_of_frequencies_and_powers() {
+    let hz = |text: &str| {
+        let (table, reading) = read(text);
+        ((0..table.len()).map(|row| table.freq_hz(row)).collect::<Vec<_>>(), reading)
+    };
+    let (found, reading) = hz(&last_column("frequency", &["14.097.150", "7.040.185"]));
+    assert_eq!(found, [Some(14_097_150.0), Some(7_040_185.0)]);
+    assert!(says(&reading, NoteKind::FrequencyUnit, "Hz"));
+    assert_eq!(hz(&last_column("frequency", &["14'097'150", "7\u{2019}040\u{2019}185"])).0, found);
+    assert_eq!(hz(&last_column("frequency", &["14,09715", "7,040185"])).0, found);
+    assert_eq!(hz(&last_column("frequency", &["14097,150", "7040,185"])).0, found);
+    assert_eq!(hz(&last_column("frequency MHz", &["14097150", "7040185"])).0, found);
+    assert_eq!(hz(&last_column("frequency", &["14.09715 MHz", "7040.185 kHz"])).0, found);
+    let (found, reading) = hz(&last_column("frequency", &["14.0971", "7040.1", "10140200", "about 14"]));
+    assert_eq!(found, [Some(14_097_100.0), Some(7_040_100.0), Some(10_140_200.0), None]);
+    assert!(reading.note(NoteKind::FrequencyUnitsMixed).is_some());
+    assert_eq!(reading.note(NoteKind::FrequencyUnreadable).unwrap().count, Some(1));
+    let (table, reading) = read(&last_column("power", &["5 Watt", "200mW", "+37dBm", "20 dBW", "0,5 W", "QRP", "0 W"]));
+    let dbm: Vec<Option<f64>> =
+        (0..table.len()).map(|row| table.power_dbm(row).map(|p| (p * 100.0).round() / 100.0)).collect();
+    assert_eq!(dbm, [Some(36.99), Some(23.01), Some(37.0), Some(50.0), Some(26.99), None, None]);
+    assert_eq!(reading.note(NoteKind::PowerUnreadable).unwrap().count, Some(2));
+}
+
+#[test]
+fn bands_without_frequency() {
+    let names = |rows: &[&str]| {
+        let (table, _) = read(&last_column("band", rows));
+        (0..table.len()).map(|row| table.band(row).name()).collect::<Vec<_>>()
+    };
+    assert_eq!(names(&["20m", "20 M", "20 m\u{e8}tres", "20-m-Band", "14 MHz"]), ["20m"; 5]);
+    assert_eq!(names(&["14", "7", "10", "28"]), ["20m", "40m", "30m", "10m"]);
+    assert_eq!(names(&["20", "40", "10", "80"]), ["20m", "40m", "10m", "80m"]);
+    assert_eq!(names(&["2200 m", "70 cm", "1.25m"]), ["2190m", "70cm", "1.25m"]);
+}
+
+#[test]
+fn calls_that_are_none() {
+    for (cell, reason) in [
+        ("<\u{2026}>", Reason::CallUnresolved),
+        ("", Reason::NoTx),
+        ("n/a", Reason::NoTx),
+        ("12. Mrz", Reason::CallDamaged),
+        ("12-d\u{e9}c", Reason::CallDamaged),
+        ("#WERT!", Reason::CallDamaged),
+        ("45363", Reason::CallDamaged),
+        ("1E+10", Reason::CallDamaged),
+        ("<b>Q1ABC</b>", Reason::NotACall),
+        ("=1+2", Reason::NotACall),
+        ("Q1ABC Q2DEF", Reason::NotACall),
+    ] {
+        let text =
+            format!("time UTC;transmitter;receiver\n2031-04-27 12:00;Q1ABC;Q8STU\n2031-04-27 12:02;{cell};Q8STU\n");
+        assert_eq!(reasons(&read(&text).1), [reason], "{cell}");
+    }
+}
+
+#[test]
+fn rows_with_too_many_cells() {
+    let head = "time UTC,transmitter,receiver,frequency kHz,SNR dB,remarks\n";
+    let row = "2031-04-27 12:00,Q1ABC,Q8STU,14097.1,-3,\n";
+    for (last, right) in [
+        ("2031-04-27 12:02,Q1ABC,Q8STU,14,097.1,-3,\n", &[Reason::TooManyColumns][..]),
+        ("2031-04-27 12:02,Q1ABC,Q8STU,14097.1,-3,wire, sloping, south\n", &[]),
+        ("2031-04-27 12:02,Q1ABC,Q8STU,14097.1,-3,,,\n", &[]),
+        ("2031-04-27 12:02,Q1ABC,Q8STU,14097.1\n", &[]),
+        ("2031-04-27 12:02,Q1ABC\n", &[Reason::NoRx]),
+        ("2031-04-27 12:02,Q1A", &[Reason::CutLine]),
+        ("Total: 1\n", &[Reason::NotASpot]),
+    ] {
+        assert_eq!(reasons(&read(&format!("{head}{row}{last}")).1), right, "{last}");
+    }
+}
+
+#[test]
+fn tables_drawn_with_bars_and_blanks() {
+    for (text, delimiter) in [
+        ("| time UTC | transmitter | receiver |\n|:---|---|---:|\n| 2031-04-27 12:00 | Q1ABC | Q8STU |\n", "|"),
+        (" time UTC | transmitter | receiver\n---+---+---\n 2031-04-27 12:00 | Q1ABC | Q8STU\n(1 row)\n", "|"),
+        (
+            "┌──┬──┬──┐\n│ time UTC │ transmitter │ receiver │\n├──┼──┼──┤\n│ 2031-04-27 12:00 │ Q1ABC │ Q8STU │\n└──┴──┴──┘\n",
+            "|",
+        ),
+        (
+            "Date        UTC    Tx     Rx\n2031-04-27  12:00  Q1ABC  Q8STU\n2031-04-27  12:02  Q1ABC  Q5AA\n",
+            "space-aligned",
+        ),
+        (
+            "2031-04-27 1200 Q1ABC JO22ob Q8STU BL11bh -12\n2031-04-27 1202 Q1ABC JO22ob Q5AA KG33xi -9\n",
+            "space-aligned",
+        ),
+    ] {
+        let (table, reading) = read(text);
+        assert_eq!(reading.delimiter.unwrap().as_str(), delimiter, "{text}");
+        assert!(!table.is_empty() && reading.set_aside.is_empty(), "{text}: {:?}", reading.set_aside);
+        assert_eq!(times(&table)[0], "2031-04-27T12:00:00Z", "{text}");
+    }
+}
+
+#[test]
+fn a_second_header_with_other_columns_begins_another_table() {
+    let text = "time UTC,transmitter,receiver,SNR dB\n2031-04-27 12:00,Q1ABC,Q8STU,-3\n\
+                receiver;SNR dB;time UTC;transmitter\nQ5AA;-9;2031-04-27 12:02;Q2RS\n";
+    let (table, reading) = read(text);
+    assert_eq!((table.len(), reading.set_aside.len()), (2, 0));
+    let stations = table.stations();
+    assert_eq!(stations.call(stations.call_of(table.tx(1))), "Q2RS");
+    assert_eq!(table.snr_db(1), Some(-9.0));
+}
+
+#[test]
+fn corrections_are_obeyed() {
+    let open = column("time", &["03/04/2024 09:30", "04/04/2024 09:30"]);
+    let wish = Wishes { date_order: Some(DateOrder::MonthFirst), ..Wishes::default() };
+    assert_eq!(times(&read_with(open.as_bytes(), &wish).0)[0], "2024-03-04T09:30:00Z");
+    let local = column("local time", &["2024-03-31 01:50"]);
+    let wish = Wishes { utc_offset_s: Some(3600), ..Wishes::default() };
+    let (table, reading) = read_with(local.as_bytes(), &wish);
+    assert_eq!(times(&table), ["2024-03-31T00:50:00Z"]);
+    assert!(reading.note(NoteKind::TimeZoneUnknown).is_none());
+    let timed = column("UTC", &["23:58", "00:02"]);
+    assert_eq!(read(&timed).1.error.unwrap().kind, ErrorKind::NoDate);
+    let wish = Wishes { date: Some((2024, 4, 3)), ..Wishes::default() };
+    assert_eq!(times(&read_with(timed.as_bytes(), &wish).0), ["2024-04-03T23:58:00Z", "2024-04-04T00:02:00Z"]);
+    let powers = last_column("power", &["23", "30"]);
+    let wish = Wishes { power_unit: Some(PowerUnit::W), ..Wishes::default() };
+    assert_eq!(read_with(powers.as_bytes(), &wish).0.power_dbm(1), Some(44.7712));
+    let bare = "2031-04-27 12:00,Q1ABC,Q8STU,14.0971\n2031-04-27 12:02,Q1ABC,Q5AA,7.0401\n";
+    let wish = Wishes { header: Some(HeaderWish::Line(1)), ..Wishes::default() };
+    assert_eq!(read_with(bare.as_bytes(), &wish).1.spots, 1);
+    let cut = "time UTC,transmitter,receiver,SNR dB\n2031-04-27 12:00,Q1ABC,Q8STU,-3\n2031-04-27 12:02,Q1ABC,Q5AA";
+    assert_eq!(reasons(&read(cut).1), [Reason::CutLine]);
+    let wish = Wishes { use_set_aside: Some(vec![Reason::CutLine]), ..Wishes::default() };
+    assert_eq!(read_with(cut.as_bytes(), &wish).1.spots, 2);
+    let adif = "<EOH><CALL:5>Q1ABC<STATION_CALLSIGN:5>Q8STU<QSO_DATE:8>20240403<TIME_ON:4>1200<RST_SENT:3>-12<RST_RCVD:3>-15<TX_PWR:1>5<EOR>";
+    let (table, _) = read_with(adif.as_bytes(), &Wishes { report: Some(Report::Both), ..Wishes::default() });
+    assert_eq!((table.len(), table.snr_db(0), table.snr_db(1)), (2, Some(-12.0), Some(-15.0)));
+    assert_eq!((table.power_dbm(0), table.power_dbm(1)), (None, Some(36.9897)));
+    let text = serde_json::to_string(&wish).unwrap();
+    assert_eq!(serde_json::from_str::<Wishes>(&text).unwrap(), wish);
+}
+
+/// What was found is told with a second-best reading and reasons.
+#[test]
+fn the_choice_is_explained() {
+    let (_, reading) = read(&column("time", &["03/04/2024 09:30", "04/04/2024 09:30"]));
+    assert!(reading.why.iter().any(|why| why.contains("semicolons")), "{:?}", reading.why);
+    assert!(reading.runner_up.unwrap().text.contains("month first"));
+    assert!(reading.score > 0.5 && reading.score <= 1.0);
+    assert_eq!(reading.preview[0].cells[0], "time");
+    assert_eq!(reading.columns[0].header, "time");
+    assert_eq!((reading.columns[3].filled, reading.columns[3].fitting), (2, 2));
+}
