@@ -8,7 +8,7 @@
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 
   let worker = null; // the worker, once there is one
-  let wasm = null; // the unpacked core, to start it again
+  let wasm = null; // the packed core, to start it again
   let ready = false;
   let waiting = []; // callbacks for the replies, in order
   let reading = null; // the file that the core is busy with: { name, cancelled }
@@ -741,32 +741,26 @@
     if (location.hash.slice(1) !== settings) tell({ settings: { text: location.hash.slice(1) } });
   });
 
-  let update = null; // a newer version, installed and waiting for consent
+  /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */
   function offerHosted() {
     if (!/^https?:$/.test(location.protocol) || !('serviceWorker' in navigator) || !isSecureContext) return;
     const manifest = document.createElement('link');
     manifest.rel = 'manifest';
     manifest.href = 'manifest.webmanifest';
     document.head.append(manifest);
-    let consented = false;
-    const offer = (candidate) => {
-      update = candidate;
-      tell('new-version');
-    };
-    navigator.serviceWorker.register('sw.js').then((registration) => {
-      if (registration.waiting) offer(registration.waiting);
-      registration.addEventListener('updatefound', () => {
-        const { installing } = registration;
-        installing.addEventListener('statechange', () => {
-          if (installing.state === 'installed' && navigator.serviceWorker.controller) offer(installing);
-        });
-      });
-    }).catch(() => { /* without it the page works as ever, only not offline */ });
-    navigator.serviceWorker.addEventListener('controllerchange', () => { if (consented) location.reload(); });
-    patches['new-version'] = () => {
-      consented = true;
-      update?.postMessage('use-new-version');
-    };
+    const keeper = navigator.serviceWorker;
+    const say = (words) => keeper.ready.then((registration) => registration.active.postMessage(words));
+    keeper.addEventListener('message', ({ data }) => {
+      if (data.newVersion) tell('new-version');
+      if (data.files) take(data.files.map((file) => ({ name: file.name, file })));
+      if (data.reload) location.reload();
+    });
+    keeper.register('sw.js').then(() => say('hello')).catch(() => { /* the page works as ever, only not offline */ });
+    patches['new-version'] = () => say('use-new-version');
+    globalThis.launchQueue?.setConsumer(async ({ files }) => {
+      const opened = await Promise.all(files.map((handle) => handle.getFile()));
+      take(opened.map((file) => ({ name: file.name, file })));
+    });
   }
 
   let markStarted;
@@ -776,7 +770,7 @@
   (async () => {
     root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
     try {
-      wasm = await unpack('core-wasm');
+      wasm = decode('core-wasm');
       await start();
       markStarted();
       opened = performance.now();

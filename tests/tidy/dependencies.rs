@@ -27,7 +27,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
         "[target.'cfg(target_arch = \"wasm32\")'.dependencies]",
         &["js-sys", "serde-wasm-bindgen", "wasm-bindgen", "web-sys"],
     ),
-    ("[target.'cfg(target_arch = \"wasm32\")'.dev-dependencies]", &["wasm-bindgen-test"]),
+    ("[target.'cfg(target_arch = \"wasm32\")'.dev-dependencies]", &["wasm-bindgen-test", "web-sys"]),
 ];
 
 /// A dependency as a manifest states it.

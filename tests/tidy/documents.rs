@@ -46,10 +46,15 @@ fn every_sample_file_is_described_and_every_described_one_is_there() {
             "sample-files/README.md does not describe {name}"
         );
     }
-    let described = code_words(&readme).into_iter().filter(|word| word.ends_with(".csv") || word.ends_with(".gz"));
+    let described = code_words(&readme).into_iter().filter(|word| is_sample_name(word));
     for name in described {
         assert!(there.contains(&name), "sample-files/README.md describes {name}, which is not there");
     }
+}
+
+fn is_sample_name(word: &str) -> bool {
+    matches!(word.rsplit_once('.'), Some((_, "csv" | "tsv" | "txt" | "adi" | "gz" | "zip")))
+        && !word.contains(['/', ' '])
 }
 
 /// The words in `code` of a document.
@@ -109,7 +114,7 @@ fn check_command(document: &Source, command: &str, packages: &[String], command_
             for (index, word) in rest.iter().skip(ours.map_or(rest.len(), |it| it + 1)).enumerate() {
                 let option = word.strip_prefix("--").map(|it| it.split('=').next().unwrap_or(it));
                 if let Some(option) = option
-                    && !command_line.contains(&format!("--{option}"))
+                    && !command_line.contains(&format!("\"{option}\""))
                 {
                     wrong("the program has no such option");
                 }

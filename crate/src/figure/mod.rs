@@ -2,6 +2,7 @@
 //!
 //! - [`frame`]: how large, for which eyes
 //! - [`disc`]: the polar map of listeners
+//! - [`legend`]: its keys, for pictures that stand alone
 //! - [`bearings`]: sixteen bars of farthest distance
 //! - [`hours`]: bands by UTC hour
 //! - [`timeline`]: spots per step of time
@@ -14,6 +15,7 @@ pub mod bearings;
 pub mod disc;
 pub mod frame;
 pub mod hours;
+pub mod legend;
 pub mod timeline;
 
 pub use bars::{BarScene, SceneBar};

@@ -380,11 +380,8 @@ impl Session {
             return;
         };
         // one side alone means that half of the horizon
-        let (from, to) = filter.bearing.unwrap_or(if act == "from-deg" {
-            (typed, typed + 180.0)
-        } else {
-            (typed - 180.0, typed)
-        });
+        let (from, to) =
+            filter.bearing.unwrap_or(if act == "from-deg" { (typed, typed + 180.0) } else { (typed - 180.0, typed) });
         filter.bearing = Some(if act == "from-deg" { (typed, to) } else { (from, typed) });
     }
 

@@ -317,10 +317,7 @@ fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
         many => counted(many.len(), "file", "files"),
     };
     let place = new.loaded.subject().home().map_or_else(String::new, |home| format!(" from {home}"));
-    let mut lines = vec![
-        format!("read, {}", counted(tally.spots, "spot", "spots")),
-        format!("{new_name}{place}"),
-    ];
+    let mut lines = vec![format!("read, {}", counted(tally.spots, "spot", "spots")), format!("{new_name}{place}")];
     if let Some((first, last)) = tally.span {
         let clock = &state.clock;
         lines.push(calendar::days(clock.day_of(first), clock.day_of(last)));
@@ -361,9 +358,11 @@ fn add_words(loaded: &Work, new: &Work) -> String {
     let repeated = |readings: &[Reading]| readings.iter().map(|reading| reading.duplicates).sum::<u64>();
     let here = repeated(&both.readings).saturating_sub(repeated(&loaded.readings) + repeated(&new.readings));
     let Some(joint) = Loaded::new(both.table, Some((&call, side)), loaded.home) else { return String::new() };
-    let days = joint.all.tally.span.map_or_else(String::new, |(first, last)| {
-        format!(" over {}", calendar::duration(first, last))
-    });
+    let days = joint
+        .all
+        .tally
+        .span
+        .map_or_else(String::new, |(first, last)| format!(" over {}", calendar::duration(first, last)));
     let repeats = match here {
         0 => "none of its rows is here already".to_owned(),
         1 => "one of its rows is here already and counts once".to_owned(),

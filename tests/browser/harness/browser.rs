@@ -78,7 +78,7 @@ impl Browser {
         match done {
             Ok(Ok(value)) => value,
             Ok(Err(error)) => panic!("{doing}: {error}"),
-            Err(_) => panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs()),
+            Err(_elapsed) => panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs()),
         }
     }
 }

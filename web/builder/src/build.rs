@@ -4,6 +4,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context as _, Result, bail};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
 use crate::page::{Parts, assemble, data_address};
@@ -31,6 +33,7 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
         template: &source("index.html")?,
         style: &source("style.css")?,
         script: &source("page.js")?,
+        unpack: &source("unpack.js")?,
         worker: &source("worker.js")?,
         icon: &icon,
         core: &core,
@@ -62,8 +65,7 @@ fn manifest(source: &str, icon: &str) -> Result<String> {
 
 /// The service worker of this very page: browsers take a service worker for new when its bytes change.
 fn service_worker(source: &str, page: &str) -> Result<String> {
-    let version: String = Sha256::digest(page).iter().take(8).map(|byte| format!("{byte:02x}")).collect();
-    fill_once("web/sw.js", source, VERSION_MARK, &version)
+    fill_once("web/sw.js", source, VERSION_MARK, &STANDARD.encode(Sha256::digest(page)))
 }
 
 fn fill_once(name: &str, source: &str, mark: &str, content: &str) -> Result<String> {

@@ -2,7 +2,7 @@
 //!
 //! - [`options`]: what the command line asks for
 //! - [`build`]: the page and what goes beside it, from
-//!   [`wasm`] (the compiled core), [`sample`], [`page`] (assembly), [`policy`] and [`size`]
+//!   [`wasm`] (the compiled core), [`sample`], [`page`] (assembly), [`pack`], [`policy`] and [`size`]
 //! - [`readout`]: spot files on the command line
 //! - [`calibrate`]: how often compare gets simulated tests right
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
@@ -11,6 +11,7 @@ mod build;
 mod calibrate;
 mod open;
 mod options;
+mod pack;
 mod page;
 mod policy;
 mod project;

@@ -14,8 +14,8 @@
 //!
 //! | id | holds |
 //! |---|---|
-//! | `core-wasm` | base64 of gzip of the wasm module: packed first, the page is a third lighter |
-//! | `core-worker` | the worker's source: wasm-bindgen's glue, then `web/worker.js`; one classic script |
+//! | `core-wasm` | base64 of the wasm module packed with LZMA: the page is less than half as heavy |
+//! | `core-worker` | the worker's source, one classic script: `web/unpack.js` (`unpackLzma`), wasm-bindgen's glue, `web/worker.js` |
 //! | `sample-data`, `sample-data-2`, ... | base64 of gzip of a sample file; class `sample`, its name in `data-name` |
 //!
 //! The policy allows exactly that script and that style. So the template and every view keep to classes and
@@ -27,9 +27,10 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use flate2::Compression;
 
+use crate::pack::{gzip, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
-use crate::size::gzip;
+
 use crate::wasm::Core;
 
 /// The page's sources.
@@ -41,6 +42,8 @@ pub(crate) struct Parts<'a> {
     pub style: &'a str,
     /// `web/page.js`.
     pub script: &'a str,
+    /// `web/unpack.js`.
+    pub unpack: &'a str,
     /// `web/worker.js`.
     pub worker: &'a str,
     /// `web/icon.svg`.
@@ -85,24 +88,22 @@ pub(crate) fn data_address(svg: &str) -> String {
 }
 
 fn data_blocks(parts: &Parts<'_>) -> Result<String> {
-    let worker = format!("{}\n{}", parts.core.glue, parts.worker);
-    let worker = inline_text("the worker (glue and web/worker.js)", &worker, &["</script", "<!--"])?;
-    let mut blocks =
-        vec![text_block("id=\"core-worker\"", &worker), text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?)];
+    let worker = [parts.unpack, &parts.core.glue, parts.worker].join("\n");
+    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker, &["</script", "<!--"])?;
+    let mut blocks = vec![
+        text_block("id=\"core-worker\"", &worker),
+        text_block("id=\"core-wasm\"", &STANDARD.encode(lzma(&parts.core.wasm)?)),
+    ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
         let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\"", sample.name);
-        blocks.push(text_block(&attributes, &packed(&sample.content)?));
+        blocks.push(text_block(&attributes, &STANDARD.encode(gzip(&sample.content, Compression::best())?)));
     }
     Ok(blocks.join("\n"))
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
     format!("<script type=\"text/plain\" {attributes}>{text}</script>")
-}
-
-fn packed(content: &[u8]) -> Result<String> {
-    Ok(STANDARD.encode(gzip(content, Compression::best())?))
 }
 
 /// A source with one kind of line end (browsers hash what they parsed), safe between its tags.
@@ -171,6 +172,7 @@ mod tests {
             template,
             style: "p { margin: 0 }",
             script,
+            unpack: "function unpackLzma() {}",
             worker: "onmessage = null;",
             icon: "<svg/>",
             core: &core,
@@ -185,7 +187,7 @@ mod tests {
         assert!(page.contains("<script>go();</script>") && page.contains("<style>p { margin: 0 }</style>"));
         assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\""));
         assert!(page.contains("id=\"sample-data-2\" class=\"sample\" data-name=\"second.csv\""));
-        assert!(page.contains("id=\"core-worker\">let wasm_bindgen;\nonmessage = null;<"));
+        assert!(page.contains("id=\"core-worker\">function unpackLzma() {}\nlet wasm_bindgen;\nonmessage = null;<"));
     }
 
     #[test]

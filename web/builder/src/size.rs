@@ -1,10 +1,9 @@
 //! What the page weighs, and the weight it may not pass.
 
-use std::io::Write as _;
-
 use anyhow::{Result, bail};
 use flate2::Compression;
-use flate2::write::GzEncoder;
+
+use crate::pack::gzip;
 
 /// Most bytes the page may have.
 const MOST_BYTES: usize = 1_500_000;
@@ -45,27 +44,9 @@ impl Weight {
     }
 }
 
-/// Packs bytes; without a time or a name in the header, so that the same bytes pack alike.
-///
-/// # Errors
-/// None that writing to memory can meet; the packer's signature has one.
-pub(crate) fn gzip(content: &[u8], level: Compression) -> Result<Vec<u8>> {
-    let mut packer = GzEncoder::new(Vec::new(), level);
-    packer.write_all(content)?;
-    Ok(packer.finish()?)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn the_same_bytes_pack_alike_and_without_a_time() {
-        let packed = gzip(b"spot", Compression::best()).unwrap();
-        assert_eq!(packed, gzip(b"spot", Compression::best()).unwrap());
-        // RFC 1952, 2.3: bytes 4 to 7 are the time, zero where there is none.
-        assert_eq!(packed.get(4..8), Some(&[0; 4][..]));
-    }
 
     #[test]
     fn a_page_is_refused_by_either_weight() {

@@ -97,41 +97,32 @@ impl Bounds for PartBounds<'_> {
 /// Parts listeners into groups of many and the rest. Places are taken by whole pixels,
 /// so that any number of listeners costs no more than the picture has pixels.
 fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<usize>>, Vec<usize>) {
-    let mut sites: Vec<Site> = Vec::new();
-    let mut sorted = members.to_vec();
-    #[expect(clippy::cast_possible_truncation, reason = "a place in the picture")]
-    let pixel = |member: usize| (placed[member].at.x.round() as i32, placed[member].at.y.round() as i32);
-    sorted.sort_by_key(|&member| (pixel(member), member));
-    for member in sorted {
-        let (x, y) = pixel(member);
-        match sites.last_mut() {
-            Some(site) if site.x == x && site.y == y => site.members.push(member),
-            _ => sites.push(Site { x, y, members: vec![member] }),
-        }
-    }
-    let near = |site: usize| neighbours(&sites, site, near_px);
-    let mut order: Vec<(usize, usize)> = (0..sites.len())
-        .map(|site| (near(site).map(|other| sites[other].members.len()).sum::<usize>(), site))
+    let sites = Sites::of(placed, members);
+    let count = |site: usize| sites.all[site].members.len();
+    let mut order: Vec<(usize, usize)> = (0..sites.all.len())
+        .map(|site| (sites.near(site, near_px).map(count).sum::<usize>(), site))
         .filter(|&(count, _)| count >= MANY)
         .collect();
     order.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-    let mut taken = vec![false; sites.len()];
+    let mut taken = vec![false; sites.all.len()];
     let mut groups = Vec::new();
     for (_, site) in order {
-        let free: Vec<usize> = near(site).filter(|&other| !taken[other]).collect();
-        let count: usize = free.iter().map(|&other| sites[other].members.len()).sum();
-        if taken[site] || count < MANY {
+        if taken[site] {
             continue;
         }
-        let mut group: Vec<usize> = free.iter().flat_map(|&other| sites[other].members.iter().copied()).collect();
+        let free: Vec<usize> = sites.near(site, near_px).filter(|&other| !taken[other]).collect();
+        if free.iter().copied().map(count).sum::<usize>() < MANY {
+            continue;
+        }
+        let mut group: Vec<usize> = free.iter().flat_map(|&other| sites.all[other].members.iter().copied()).collect();
         group.sort_unstable();
         groups.push(group);
         for other in free {
             taken[other] = true;
         }
     }
-    let mut singles: Vec<usize> =
-        sites.iter().zip(&taken).filter(|&(_, &taken)| !taken).flat_map(|(site, _)| site.members.clone()).collect();
+    let free = sites.all.iter().zip(&taken).filter(|&(_, &taken)| !taken);
+    let mut singles: Vec<usize> = free.flat_map(|(site, _)| site.members.iter().copied()).collect();
     singles.sort_unstable();
     (groups, singles)
 }
@@ -143,19 +134,55 @@ struct Site {
     members: Vec<usize>,
 }
 
-/// Sites within reach of one, itself included. Sites are in order of x.
-fn neighbours(sites: &[Site], of: usize, near_px: f64) -> impl Iterator<Item = usize> + '_ {
-    let (x, y) = (sites[of].x, sites[of].y);
-    let near = move |site: &Site| f64::from(site.x - x).hypot(f64::from(site.y - y)) <= near_px;
-    #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
-    let reach = near_px as i32;
-    let first = sites.partition_point(|site| site.x < x - reach);
-    sites[first..]
-        .iter()
-        .take_while(move |site| site.x <= x + reach)
-        .enumerate()
-        .filter(move |(_, site)| near(site))
-        .map(move |(at, _)| first + at)
+/// All such pixels, in order of x, then y.
+struct Sites {
+    all: Vec<Site>,
+    /// x of the first column.
+    left: i32,
+    /// Where each column of pixels begins in the list, and where the last ends.
+    columns: Vec<usize>,
+}
+
+impl Sites {
+    fn of(placed: &[Placed<'_>], members: &[usize]) -> Self {
+        #[expect(clippy::cast_possible_truncation, reason = "a place in the picture")]
+        let pixel = |member: usize| (placed[member].at.x.round() as i32, placed[member].at.y.round() as i32);
+        let mut sorted = members.to_vec();
+        sorted.sort_by_key(|&member| (pixel(member), member));
+        let mut all: Vec<Site> = Vec::new();
+        let mut columns = Vec::new();
+        let left = sorted.first().map_or(0, |&member| pixel(member).0);
+        for member in sorted {
+            let (x, y) = pixel(member);
+            match all.last_mut() {
+                Some(site) if site.x == x && site.y == y => site.members.push(member),
+                _ => {
+                    columns.resize(usize::try_from(x - left).unwrap_or(0) + 1, all.len());
+                    all.push(Site { x, y, members: vec![member] });
+                }
+            }
+        }
+        columns.push(all.len());
+        Self { all, left, columns }
+    }
+
+    /// Sites within reach of one, itself included.
+    fn near(&self, of: usize, near_px: f64) -> impl Iterator<Item = usize> + '_ {
+        let Site { x, y, .. } = self.all[of];
+        #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
+        let reach = near_px as i32;
+        (x - reach..=x + reach).flat_map(move |column| {
+            let across = f64::from(column - x);
+            #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
+            let down = (near_px * near_px - across * across).max(0.0).sqrt() as i32;
+            let column = usize::try_from(column - self.left).ok();
+            let range = column.and_then(|at| Some(*self.columns.get(at)?..*self.columns.get(at + 1)?)).unwrap_or(0..0);
+            let (start, sites) = (range.start, &self.all[range]);
+            let first = sites.partition_point(|site| site.y < y - down);
+            let end = first + sites[first..].partition_point(|site| site.y <= y + down);
+            start + first..start + end
+        })
+    }
 }
 
 /// Moves counted marks apart and off the home cross; those that cannot be kept apart are joined.
@@ -195,12 +222,20 @@ fn settle_counted(
 
 /// Pairs of circles that touch, those that overlap most first, none in two pairs.
 fn joins(circles: &[Movable]) -> Vec<(usize, usize)> {
+    let mut order: Vec<usize> = (0..circles.len()).collect();
+    order.sort_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+    let widest = circles.iter().map(|circle| circle.radius).fold(0.0, f64::max);
     let mut touching = Vec::new();
-    for (second, b) in circles.iter().enumerate() {
-        for (first, a) in circles.iter().enumerate().take(second) {
+    for (place, &one) in order.iter().enumerate() {
+        let a = circles[one];
+        for &other in &order[place + 1..] {
+            let b = circles[other];
+            if b.at.x - a.at.x > 2.0 * widest + 1.0 {
+                break;
+            }
             let clear = a.at.distance(b.at) - a.radius - b.radius;
             if clear < 0.5 {
-                touching.push((clear, first, second));
+                touching.push((clear, one.min(other), one.max(other)));
             }
         }
     }

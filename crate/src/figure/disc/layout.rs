@@ -1,6 +1,6 @@
 //! The circles of the instrument, and the step from km to pixels.
 
-use super::{DiscInput, Extent};
+use super::{DiscInput, Extent, Zoom};
 use crate::draw::Point;
 use crate::figure::{Frame, Size};
 
@@ -82,7 +82,7 @@ impl Layout {
             px_per_km,
             home: centre.shifted(-zoom.east_km * px_per_km, zoom.north_km * px_per_km),
             reach_km,
-            ring_km: ring_step(input.extent, factor, input.length.value(1.0)),
+            ring_km: ring_step(input.extent, &zoom, input.length.value(1.0)),
             moved: zoom.is_moved(),
             mark_scale,
         }
@@ -102,11 +102,13 @@ impl Layout {
 }
 
 /// Distance from ring to ring: the extent's own, or when zoomed the round number that gives four or five of them.
-fn ring_step(extent: Extent, factor: f64, per_km: f64) -> f64 {
-    if factor <= 1.0 {
+/// On a moved map, where they cross from side to side, they lie farther apart.
+fn ring_step(extent: Extent, zoom: &Zoom, per_km: f64) -> f64 {
+    if zoom.factor <= 1.0 {
         return extent.ring_km;
     }
-    let most = extent.rim_km / factor / 4.0 * per_km;
+    let rings = if zoom.is_moved() { 2.4 } else { 4.0 };
+    let most = extent.rim_km / zoom.factor / rings * per_km;
     let power = 10_f64.powf(most.log10().floor());
     let lead = [1.0, 2.0, 2.5, 5.0].into_iter().filter(|lead| lead * power <= most * 1.0001).fold(1.0, f64::max);
     lead * power / per_km

@@ -3,18 +3,18 @@
 //!
 //! - [`extent`]: how far the map reaches, and which of its two views it opens on
 //! - [`zoom`]: a part of it, larger
-//! - [`layout`]: the circles of the instrument
-//! - [`placing`]: where each listener belongs
-//! - [`gathering`]: many close together become one mark with its count, two or three are spread
-//! - [`relax`]: moving marks apart by as little as need be
-//! - [`rings`]: sea, land, rings, spokes, home
-//! - [`ring_labels`]: distances written where no mark stands
-//! - [`rim`]: ticks, numerals, north
-//! - [`petals`]: listeners per sector, outside the rim
-//! - [`marks`]: the marks, pinned and focus rings
-//! - [`margin_words`]: what is written in the far margin
+//! - `layout`: the circles of the instrument
+//! - `placing`: where each listener belongs
+//! - `gathering`: many close together become one mark with its count, two or three are spread
+//! - `relax`: moving marks apart by as little as need be
+//! - `rings`: sea, land, rings, spokes, home
+//! - `ring_labels`: distances written where no mark stands
+//! - `rim`: ticks, numerals, north
+//! - `petals`: listeners per sector, outside the rim
+//! - `marks`: the marks, pinned and focus rings
+//! - `margin_words`: what is written in the far margin
 //! - [`scene`]: what lies where, for pointer and keyboard
-//! - [`summary`]: one sentence in place of the picture
+//! - `summary`: one sentence in place of the picture
 
 pub mod extent;
 mod gathering;
@@ -33,6 +33,7 @@ pub mod zoom;
 
 pub use extent::{Extent, ViewKind, Views, views};
 pub(crate) use petals::middle_deg as sector_middle_deg;
+pub(crate) use placing::mark_radius;
 pub use scene::{Scene, SceneMark, Step, Stop, hit, step};
 pub(crate) use summary::direction_name;
 pub use summary::summary;

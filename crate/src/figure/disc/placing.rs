@@ -49,14 +49,14 @@ pub(super) fn place<'a>(input: &DiscInput<'a>, layout: &Layout) -> Vec<Placed<'a
             } else {
                 (layout.centre.toward(bearing, f64::midpoint(layout.map, layout.margin)), Part::Margin)
             };
-            let radius = radius(listener.spots) * layout.mark_scale;
+            let radius = mark_radius(listener.spots) * layout.mark_scale;
             Some(Placed { listener, at, part, radius, distance_km: km, bearing_deg: path.bearing_deg })
         })
         .collect()
 }
 
-/// Radius in pixels by number of spots.
-pub(super) fn radius(spots: usize) -> f64 {
+/// Radius in pixels by number of spots, before any scale.
+pub(crate) fn mark_radius(spots: usize) -> f64 {
     match spots {
         0..=1 => 3.0,
         2..=9 => 4.2,

@@ -53,6 +53,9 @@ pub(super) fn relax(
                 if b.at.x - a.at.x > 2.0 * widest + 4.0 {
                     break;
                 }
+                if (b.at.y - a.at.y).abs() > 2.0 * widest + 4.0 {
+                    continue;
+                }
                 let wanted = gap(&a, &b);
                 let apart = a.at.distance(b.at);
                 if apart >= wanted - 0.01 {

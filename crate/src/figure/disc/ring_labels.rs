@@ -74,7 +74,7 @@ struct Sought {
 /// The clearest bearing, nearest to the wished one among equals. `None` where the ring has no room for words in sight.
 fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> Option<(f64, Label)> {
     let mut best: Option<(f64, f64, Label)> = None;
-    for degrees in 0..360_u16 {
+    for degrees in (0..360_u16).step_by(2) {
         let bearing = f64::from(degrees);
         let from_spoke = (bearing % 45.0).min(45.0 - bearing % 45.0);
         if from_spoke < OFF_SPOKE_DEG {
@@ -82,7 +82,11 @@ fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> O
         }
         let Some(label) = fitted(layout, sought, bearing) else { continue };
         let off_wished = (bearing - sought.wished + 540.0).rem_euclid(360.0) - 180.0;
-        let score = clearance(&label) - off_wished.abs() * 0.02;
+        let off = off_wished.abs() * 0.02;
+        if best.is_some_and(|(score, _, _)| CLEAR_PX - off <= score) {
+            continue; // not even in the clear
+        }
+        let score = clearance(&label) - off;
         if best.is_none_or(|(score_so_far, _, _)| score > score_so_far + 1e-9) {
             best = Some((score, bearing, label));
         }
@@ -94,7 +98,7 @@ fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> O
 fn fitted(layout: &Layout, sought: Sought, bearing: f64) -> Option<Label> {
     let Sought { km, half_width, half_height, .. } = sought;
     let radius = km * layout.px_per_km;
-    (0..40).map(f64::from).find_map(|inward| {
+    (0..48_u8).step_by(2).map(f64::from).find_map(|inward| {
         let middle = layout.home.toward(bearing, radius - inward);
         let label = Label { middle, half_width, half_height };
         let inside = label.corners().into_iter().all(|corner| layout.centre.distance(corner) < layout.map - 3.0);
@@ -112,7 +116,7 @@ impl Label {
     fn clearance(&self, at: Point, radius: f64) -> f64 {
         let dx = ((at.x - self.middle.x).abs() - self.half_width).max(0.0);
         let dy = ((at.y - self.middle.y).abs() - self.half_height).max(0.0);
-        dx.hypot(dy) - radius
+        (dx * dx + dy * dy).sqrt() - radius
     }
 
     /// Pixels between two labels; negative where they overlap.

@@ -108,7 +108,8 @@ fn reconsider(plan: &mut Plan, pass: &Pass, wishes: &Wishes) -> bool {
         .any(|column| plan.columns[column].evidence.times.twelve_hours > 0);
     let order = decide::date_order(&doubts.order, twelve, wishes.date_order);
     if doubts.order.total() > 0 && order != plan.rules.order {
-        changed |= order.order != plan.rules.order.order || (order.basis == Basis::Mixed) != (plan.rules.order.basis == Basis::Mixed);
+        changed |= order.order != plan.rules.order.order
+            || (order.basis == Basis::Mixed) != (plan.rules.order.basis == Basis::Mixed);
         plan.rules.order = order;
     }
     if doubts.long_clocks > 0 && plan.rules.clock_digits == 4 {
@@ -169,7 +170,8 @@ fn describe(text: &[u8], plan: &Plan, reading: &mut Reading) {
     reading.why.clone_from(&plan.why);
     reading.runner_up.clone_from(&plan.runner_up);
     if plan.header.is_none() {
-        let text = "There is no header line: the first row is data, and the columns are told by their cells.".to_owned();
+        let text =
+            "There is no header line: the first row is data, and the columns are told by their cells.".to_owned();
         reading.notes.push(Note { kind: NoteKind::NoHeader, count: None, text });
     }
 }
@@ -179,7 +181,9 @@ fn unit_of(plan: &Plan, role: Role, at: usize) -> Option<String> {
     let own = |with: u32| with > 0 && plan.columns[at].evidence.numbers.bare == 0;
     let numbers = &plan.columns[at].evidence.numbers;
     match role {
-        Role::Freq if own(numbers.with_freq_unit) || rules.freq.basis == Basis::Mixed => Some("in each cell".to_owned()),
+        Role::Freq if own(numbers.with_freq_unit) || rules.freq.basis == Basis::Mixed => {
+            Some("in each cell".to_owned())
+        }
         Role::Freq => Some(rules.freq.unit.as_str().to_owned()),
         Role::Power if own(numbers.with_power_unit) => Some("in each cell".to_owned()),
         Role::Power => Some(rules.power.unit.as_str().to_owned()),
@@ -233,7 +237,7 @@ fn conclude(plan: &Plan, pass: &Pass, reading: &mut Reading) {
         let text = "Times name no zone and are taken as UTC, the custom of the trade.".to_owned();
         reading.notes.push(Note { kind: NoteKind::UtcAssumed, count: None, text });
     }
-    reading.notes.extend(plan.rules.notes(&plan.assignment, &plan.columns));
+    reading.notes.extend(plan.rules.notes(&plan.assignment));
 }
 
 /// Why there are no spots, if there are none.
@@ -255,4 +259,3 @@ fn fault(account: &Account) -> Option<super::reading::FileError> {
         )
     })
 }
-

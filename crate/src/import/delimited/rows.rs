@@ -511,7 +511,10 @@ mod tests {
     #[test]
     fn comments_rules_and_blank_rows() {
         let kinds: Vec<RowKind> =
-            split("# a \"b\n########,Q1ABC,x\n#NAME?,Q1ABC,x\n,,,\n---+---\n--,--,--\n\"\n// x\n", b',', 3).iter().map(|r| r.1).collect();
+            split("# a \"b\n########,Q1ABC,x\n#NAME?,Q1ABC,x\n,,,\n---+---\n--,--,--\n\"\n// x\n", b',', 3)
+                .iter()
+                .map(|r| r.1)
+                .collect();
         use RowKind::{Blank, Cells, Comment, Rule};
         assert_eq!(kinds, [Comment, Cells, Cells, Blank, Rule, Rule, Blank, Comment]);
     }

@@ -151,7 +151,9 @@ pub(crate) fn quoted(cell: &[u8]) -> String {
             '\t' => quoted.push('\u{2192}'),
             '\n' | '\r' => quoted.push('\u{21B5}'),
             // the direction marks would turn the rest of the sentence round
-            c if c.is_control() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}') => {
+            c if c.is_control()
+                || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}') =>
+            {
                 quoted.push('\u{FFFD}');
             }
             c => quoted.push(c),

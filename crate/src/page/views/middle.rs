@@ -328,13 +328,7 @@ pub(in crate::page) struct Disc {
 
 impl Disc {
     /// `typed` and `wrong` are what was last tried as home, and why it did not do.
-    pub(in crate::page) fn new(
-        state: &State,
-        loaded: &Loaded,
-        pictures: &Pictures,
-        typed: &str,
-        wrong: &str,
-    ) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, typed: &str, wrong: &str) -> Self {
         let ramp = Ramp::new(state, loaded);
         let chosen = state.filter.bands.as_ref();
         let question = loaded.subject().home().is_none().then(|| Home {
