@@ -263,20 +263,43 @@ impl Evidence {
         if cell.len() > 80 {
             return;
         }
-        if cell::is_missing_word(cell) {
+        // what cannot be is not tried: most cells are settled by what characters they are made of
+        let plain_text = cell.is_ascii();
+        let digits = !plain_text || cell.iter().any(u8::is_ascii_digit);
+        let letters = !plain_text || cell.iter().any(u8::is_ascii_alphabetic);
+        if !digits && cell::is_missing_word(cell) {
             self.missing += 1;
             return;
         }
+        if letters && digits || matches!(first, b'<' | b'(' | b'[' | b'#' | b'.') {
+            self.add_call(cell, scratch);
+        }
+        if letters && digits && matches!(place::read(cell), PlaceCell::Whole(_)) {
+            self.locators += 1;
+        }
+        if digits || first == b'#' {
+            self.add_time(cell, scratch);
+        }
+        if digits {
+            self.add_number(cell, scratch);
+        }
+    }
+
+    fn add_call(&mut self, cell: &[u8], scratch: &mut Scratch) {
         match call::read(cell, &mut scratch.upper, &mut scratch.plain) {
             CallCell::Call | CallCell::Changed => self.calls += u32::from(call::is_call(scratch.upper.as_bytes())),
             CallCell::Bracketed | CallCell::Unresolved => self.call_traces += 1,
-            CallCell::Damaged if cell.contains(&b'-') || first == b'#' || cell.contains(&b'E') => self.call_traces += 1,
+            // a whole date is no sign of a call, `12-Mar` is
+            CallCell::Damaged
+                if stamp::read(cell, Want::Whole, 4, &mut scratch.plain).is_none_or(|s| s.form.is_damage()) =>
+            {
+                self.call_traces += 1;
+            }
             _ => {}
         }
-        if matches!(place::read(cell), PlaceCell::Whole(_)) {
-            self.locators += 1;
-        }
-        self.add_time(cell, scratch);
+    }
+
+    fn add_number(&mut self, cell: &[u8], scratch: &mut Scratch) {
         if let Some((number, unit)) = number::read_any(cell, DecimalMark::Point, &mut scratch.plain) {
             let unit = unit.to_owned();
             let other = match number.marks {
@@ -294,15 +317,14 @@ impl Evidence {
             if known {
                 self.numbers.add(number, &unit, other);
             }
-        }
-        match level::band(cell, &mut scratch.plain) {
-            BandCell::Band(_) => self.bands += 1,
-            BandCell::Bare(value) => {
+            if unit.is_empty() {
+                let value = number.value();
                 self.band_metres += u32::from(level::band_of_metres(value).is_some());
-                self.band_mhz += u32::from(level::band_of_mhz(value).is_some());
+                self.band_mhz += u32::from(value < 1e6 && level::band_of_mhz(value).is_some());
+                return;
             }
-            BandCell::None => {}
         }
+        self.bands += u32::from(matches!(level::band(cell, &mut scratch.plain), BandCell::Band(_)));
     }
 
     fn add_time(&mut self, cell: &[u8], scratch: &mut Scratch) {

@@ -89,6 +89,9 @@ pub(crate) fn read(text: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBui
 /// Reads one table; if its rows as a whole speak against the plan, once more with a better one.
 fn read_table(text: &[u8], mut plan: Plan, cut: bool, wishes: &Wishes, table: &mut TableBuilder) -> (Plan, Pass) {
     let mark = table.mark();
+    // rows are about as long as the first ones
+    let length = plan.row_length.max(8);
+    table.reserve((text.len() - plan.body.at) / length + 16);
     let pass = pass::read(text, &plan, cut, wishes, table);
     if !reconsider(&mut plan, &pass, wishes) {
         return (plan, pass);

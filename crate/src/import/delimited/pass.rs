@@ -76,6 +76,12 @@ struct Reader<'a> {
     plain: String,
     pass: Pass,
     short_rows: u64,
+    /// Rows without an empty cell.
+    full_rows: u64,
+    /// The last cells of bands, and what they stand for.
+    bands: Vec<(Vec<u8>, Option<Band>)>,
+    /// The band of the frequency before, with its edges.
+    last_band: (Band, f64, f64),
     keep: Keep,
     /// Is the file known to end too early?
     cut: bool,
@@ -132,6 +138,9 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
             doubts: Doubts::default(),
         },
         short_rows: 0,
+        full_rows: 0,
+        bands: Vec::new(),
+        last_band: (Band::UNKNOWN, f64::NAN, f64::NAN),
         keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
         cut,
     };
@@ -157,6 +166,9 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
             RowKind::Blank => {}
             RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
         }
+    }
+    for filled in &mut reader.pass.filled {
+        *filled += reader.full_rows;
     }
     reader.pass.doubts.order = std::mem::take(&mut reader.times.tally);
     reader.pass.doubts.long_clocks = reader.times.long_clocks;
@@ -372,7 +384,7 @@ impl Reader<'_> {
             match self.frequency(cells.get(text, self.at.freq)) {
                 Ok(Some(hz)) => {
                     freq_hz = Some(hz);
-                    band = level::band_of(hz);
+                    band = self.band_of(hz);
                     self.pass.doubts.freq_read += 1;
                     self.pass.doubts.freq_in_band += u64::from(band != Band::OTHER);
                     self.fits_at(self.at.freq);
@@ -402,8 +414,12 @@ impl Reader<'_> {
             Added::Kept => account.spots += 1,
             Added::Repeated => account.duplicates += 1,
         }
-        for (at, filled) in self.pass.filled.iter_mut().enumerate().take(cells.len()) {
-            *filled += u64::from(!cells.get(text, at).is_empty());
+        if cells.some_empty() || cells.len() < self.plan.width {
+            for (at, filled) in self.pass.filled.iter_mut().enumerate().take(cells.len()) {
+                *filled += u64::from(!cells.get(text, at).is_empty());
+            }
+        } else {
+            self.full_rows += 1;
         }
     }
 
@@ -456,13 +472,34 @@ impl Reader<'_> {
         level::frequency_hz(number, unit).map(Some).ok_or(())
     }
 
+    #[inline]
+    fn band_of(&mut self, hz: f64) -> Band {
+        let (band, low, high) = self.last_band;
+        if low <= hz && hz <= high {
+            return band;
+        }
+        let band = level::band_of(hz);
+        if let Some((low, high)) = level::edges_of(band) {
+            self.last_band = (band, low, high);
+        }
+        band
+    }
+
     fn band(&mut self, cell: &[u8]) -> Option<Band> {
-        match level::band(cell, &mut self.plain) {
+        if let Some((_, band)) = self.bands.iter().find(|(known, _)| known == cell) {
+            return *band;
+        }
+        let band = match level::band(cell, &mut self.plain) {
             BandCell::Band(band) => Some(band),
             BandCell::Bare(value) if self.plan.rules.band_in_mhz => level::band_of_mhz(value),
             BandCell::Bare(value) => level::band_of_metres(value),
             BandCell::None => None,
+        };
+        // files have a handful of spellings; whatever else comes is read anew
+        if self.bands.len() < 24 && cell.len() <= 32 {
+            self.bands.push((cell.to_vec(), band));
         }
+        band
     }
 
     #[inline]

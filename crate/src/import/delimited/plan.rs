@@ -41,6 +41,8 @@ pub(crate) struct Plan {
     pub(crate) runner_up: Option<RunnerUp>,
     /// Rows that were looked at.
     pub(crate) surveyed: u32,
+    /// Mean length of a row in bytes.
+    pub(crate) row_length: usize,
 }
 
 /// A place in the text and its physical line.
@@ -81,10 +83,13 @@ struct Trial {
     columns: Vec<Candidate>,
     assignments: Vec<Assignment>,
     score: f64,
+    row_length: usize,
 }
 
+/// A way to cut at a delimiter that rates higher is not compared with aligned columns.
+const SETTLED: f64 = 0.8;
 /// Rows of the beginning that every way to cut is tried on.
-const TRIAL_ROWS: usize = 150;
+const TRIAL_ROWS: usize = 100;
 /// Bytes of the beginning that they may take.
 const TRIAL_BYTES: usize = 256 * 1024;
 /// Header lines are looked for in so many rows.
@@ -112,10 +117,14 @@ pub(crate) fn sep_line(text: &[u8]) -> Option<(u8, Place)> {
 
 /// Makes a plan for the text from a place on.
 pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -> Result<Plan, NoPlan> {
-    let mut trials: Vec<Trial> = cuts(text, from, sep, wishes)
-        .into_iter()
-        .filter_map(|(cut, d)| Trial::new(text, from, cut, d, wishes))
-        .collect();
+    let mut trials: Vec<Trial> = Vec::new();
+    for (cut, delimiter) in cuts(text, from, sep, wishes) {
+        // where a delimiter explains nearly everything, columns under each other need not be looked for
+        let settled = delimiter == Delimiter::Aligned && trials.iter().any(|trial| trial.score > SETTLED);
+        if !settled {
+            trials.extend(Trial::new(text, from, cut, delimiter, wishes));
+        }
+    }
     // stable: on equal scores the earlier cut wins
     trials.sort_by(|a, b| b.score.total_cmp(&a.score));
     if trials.is_empty() {
@@ -141,6 +150,10 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
     }
     let why = best.why(&assignment);
     let runner_up = best.runner_up(&assignment, &trials, &rules);
+    best.row_length = match (best.rows.get(best.first), best.rows.last()) {
+        (Some(first), Some(last)) => (last.next.at - first.row.start) / (best.rows.len() - best.first),
+        _ => 0,
+    };
     Ok(Plan {
         cut: best.cut,
         delimiter: best.delimiter,
@@ -155,6 +168,7 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         why,
         runner_up,
         surveyed,
+        row_length: best.row_length,
     })
 }
 
@@ -226,6 +240,7 @@ impl Trial {
             columns: Vec::new(),
             assignments: Vec::new(),
             score: 0.0,
+            row_length: 0,
         };
         if !trial.rows.iter().any(|r| matches!(r.row.kind, RowKind::Cells | RowKind::Comment)) {
             return None;
@@ -628,17 +643,17 @@ fn is_data(cells: &[Vec<u8>]) -> bool {
 
 /// How many cells of a row are header words (none of them may be data).
 pub(crate) fn header_words(cells: &[Vec<u8>]) -> usize {
-    let mut words = 0;
-    let mut filled = 0;
-    for cell in cells.iter().take(256).filter(|cell| !cell::is_blank(cell)) {
-        filled += 1;
+    let filled: Vec<&Vec<u8>> = cells.iter().take(256).filter(|cell| !cell::is_blank(cell)).collect();
+    let is_word = |cell: &[u8]| {
         let header: Header = vocabulary::read(&cell::text(cell), "");
-        if !header.meaning.is_none() && header.meaning != Meaning::OTHER && cell.len() <= 60 {
-            words += 1;
-        } else if is_data_cell(cell) {
-            return 0;
-        }
+        !header.meaning.is_none() && header.meaning != Meaning::OTHER
+    };
+    // data is the commoner and quicker to tell; `dB 2` is a number by its end and a word all the same
+    if filled.iter().any(|cell| is_data_cell(cell) && !is_word(cell)) {
+        return 0;
     }
+    let words = filled.iter().filter(|cell| cell.len() <= 60 && is_word(cell)).count();
+    let filled = filled.len();
     // a title or remark holds a word of the trade, too
     if words * 3 >= filled { words } else { 0 }
 }

@@ -60,6 +60,10 @@ pub(crate) fn text(cell: &[u8]) -> std::borrow::Cow<'_, str> {
 /// typographic apostrophes. Other characters stay. Written into `plain`, which is emptied before.
 pub(crate) fn write_plain(cell: &[u8], plain: &mut String) {
     plain.clear();
+    if cell.iter().all(|b| matches!(b, b' '..=b'~')) {
+        plain.extend(cell.iter().map(|&b| char::from(b)));
+        return;
+    }
     let mut rest = cell;
     while let [first, ..] = rest {
         let n = leading_blank(rest);

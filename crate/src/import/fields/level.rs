@@ -44,6 +44,11 @@ pub(crate) fn band_of(freq_hz: f64) -> Band {
     if (40_660_000.0..=40_700_000.0).contains(&freq_hz) { Band::OTHER } else { Band::of_hz(freq_hz) }
 }
 
+/// Edges in Hz between which every frequency is in the band, or `None` for bands that have a gap or none.
+pub(crate) fn edges_of(band: Band) -> Option<(f64, f64)> {
+    band.edges_hz().filter(|&(low, high)| !(low..=high).contains(&40_680_000.0))
+}
+
 /// Powers outside this range in dBm are no transmitter's: a picowatt to a megawatt.
 const POWER_DBM: std::ops::RangeInclusive<f64> = -90.0..=90.0;
 
@@ -144,7 +149,8 @@ pub(crate) fn band(cell: &[u8], plain: &mut String) -> BandCell {
 
 /// The band that people call by this many metres.
 pub(crate) fn band_of_metres(metres: f64) -> Option<Band> {
-    Band::from_name(&format!("{metres}m"))
+    // no band is named by a longer number
+    (1.0..=2200.0).contains(&metres).then(|| Band::from_name(&format!("{metres}m")))?
 }
 
 /// The band that people call by this many megahertz: the frequency itself, or the whole megahertz of its lower edge.

@@ -47,6 +47,10 @@ impl Decimal {
     /// The nearest f64 of it times 10^`power`: exact where mantissa and power of ten are.
     pub(crate) fn scaled(self, power: i32) -> f64 {
         let shift = power - self.places;
+        if shift == 0 && self.mantissa < 1 << 53 {
+            let value = self.mantissa as f64;
+            return if self.negative { -value } else { value };
+        }
         let magnitude = self.mantissa as f64;
         let tens = usize::try_from(shift.unsigned_abs()).ok().and_then(|n| TENS.get(n));
         let value = match tens {

@@ -375,12 +375,9 @@ impl<'a> Cursor<'a> {
     fn skip_weekday(&mut self) {
         self.attempt(|c| {
             let word = c.word()?;
-            if !is_weekday(word) {
-                return None;
-            }
             c.eat(b".");
             c.eat(b",");
-            c.skip_blanks().then_some(())
+            (c.skip_blanks() && is_weekday(word)).then_some(())
         });
     }
 
