@@ -93,7 +93,7 @@ impl Page {
     }
 }
 
-/// Three bands, four listeners about Q7TST at JN99fl, one of them far; levels and times known by construction.
+/// Three bands, four listeners about the tested one, one of them far; levels and times known by construction.
 fn file() -> String {
     let mut text = String::from("utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n");
     let listeners = [("Q1AA", "JO10ej", 12), ("Q2BB", "IO82ig", 9), ("Q3CC", "KP20bb", 6), ("Q4DD", "EM78aa", 3)];
@@ -102,8 +102,9 @@ fn file() -> String {
         for spot in 0..spots {
             let frequency = bands[(place + spot) % 3];
             let (hour, minute) = (spot * 2 % 24, place * 10);
-            let snr = -28 + 3 * i32::try_from(spot).unwrap() - 2 * i32::try_from(place).unwrap();
-            text += &format!("2031-01-16 {hour:02}:{minute:02},Q7TST,JN99fl,23,{call},{locator},{frequency},{snr}\n");
+            let snr = 3.0f64.mul_add(spot as f64, -28.0) - 2.0 * place as f64;
+            let row = format!("2031-01-16 {hour:02}:{minute:02},Q7TST,JN99fl,23,{call},{locator},{frequency},{snr}\n");
+            text += &row;
         }
     }
     text
@@ -237,7 +238,8 @@ fn what_a_file_holds_never_becomes_markup() {
     let mut text = format!("utc,sender,sender locator,listener,listener locator,MHz,snr,{quoted}\n");
     for minute in 0..20 {
         let call = if minute % 5 == 4 { quoted.as_str() } else { "Q1AA" };
-        text += &format!("2031-01-16 00:{:02},Q7TST,JN99,{call},JO10,14.0971,-20,{quoted}\n", minute * 2);
+        let row = format!("2031-01-16 00:{:02},Q7TST,JN99,{call},JO10,14.0971,-20,{quoted}\n", minute * 2);
+        text += &row;
     }
     let mut page = Page::booted();
     page.open(&format!("{evil}.csv"), &text, Origin::Person);
