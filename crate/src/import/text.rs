@@ -1,12 +1,11 @@
 //! Bytes to UTF-8: byte order marks, UTF-16 without one, older encodings, NUL characters.
 //!
-//! Encodings are those of the WHATWG Encoding Standard. UTF-8 is lent, not copied. What cannot be decoded becomes
+//! UTF-8 is lent, not copied. What cannot be decoded becomes
 //! U+FFFD; nothing is refused here.
 
 use std::borrow::Cow;
 
-use encoding_rs as enc;
-
+use super::code_page::{CODE_PAGES, CodePage};
 use super::columns::vocabulary;
 use super::fields::cell::fold;
 use super::fields::months;
@@ -37,27 +36,32 @@ pub(crate) fn decode<'a>(bytes: &'a [u8], wish: Option<Encoding>) -> Decoded<'a>
     let (text, replaced) = match encoding {
         Encoding::Utf8 | Encoding::Utf8Bom => match str::from_utf8(body) {
             Ok(_) => (Cow::Borrowed(body), false),
-            Err(_) => (into_bytes(enc::UTF_8.decode_without_bom_handling(body).0), true),
+            Err(_) => (Cow::Owned(String::from_utf8_lossy(body).into_owned().into_bytes()), true),
         },
-        Encoding::Utf16Le => with(enc::UTF_16LE, body),
-        Encoding::Utf16Be => with(enc::UTF_16BE, body),
-        Encoding::Legacy(encoding) => with(encoding, body),
+        Encoding::Utf16Le => owned(utf16(body, u16::from_le_bytes)),
+        Encoding::Utf16Be => owned(utf16(body, u16::from_be_bytes)),
+        Encoding::Legacy(page) => owned(page.decode(body)),
     };
     let nuls = memchr::memchr_iter(0, &text).count() as u64;
     let text = if nuls == 0 { text } else { Cow::Owned(text.iter().copied().filter(|&b| b != 0).collect()) };
     Decoded { text, encoding, assumed, nuls, replaced }
 }
 
-fn into_bytes(text: Cow<'_, str>) -> Cow<'_, [u8]> {
-    match text {
-        Cow::Borrowed(text) => Cow::Borrowed(text.as_bytes()),
-        Cow::Owned(text) => Cow::Owned(text.into_bytes()),
-    }
+fn owned((text, replaced): (String, bool)) -> (Cow<'static, [u8]>, bool) {
+    (Cow::Owned(text.into_bytes()), replaced)
 }
 
-fn with<'a>(encoding: &'static enc::Encoding, body: &'a [u8]) -> (Cow<'a, [u8]>, bool) {
-    let (text, replaced) = encoding.decode_without_bom_handling(body);
-    (into_bytes(text), replaced)
+/// UTF-16 to text; a lone surrogate or a byte left over at the end becomes U+FFFD.
+fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> (String, bool) {
+    let (pairs, rest) = bytes.as_chunks::<2>();
+    let mut replaced = !rest.is_empty();
+    let mut text = String::with_capacity(bytes.len());
+    for decoded in char::decode_utf16(pairs.iter().map(|pair| unit(*pair))) {
+        replaced |= decoded.is_err();
+        text.push(decoded.unwrap_or(char::REPLACEMENT_CHARACTER));
+    }
+    text.extend(rest.iter().map(|_| char::REPLACEMENT_CHARACTER));
+    (text, replaced)
 }
 
 /// Length of the byte order mark of an encoding that a file begins with, or 0.
@@ -116,26 +120,8 @@ fn is_mostly_utf8(bytes: &[u8]) -> bool {
     whole > 2 * broken
 }
 
-/// Encodings that are tried, the commonest first: on a tie the earlier is taken.
-const TRIED: [&enc::Encoding; 14] = [
-    enc::WINDOWS_1252,
-    enc::WINDOWS_1250,
-    enc::WINDOWS_1251,
-    enc::WINDOWS_1254,
-    enc::WINDOWS_1257,
-    enc::WINDOWS_1253,
-    enc::ISO_8859_2,
-    enc::KOI8_R,
-    enc::IBM866,
-    enc::ISO_8859_5,
-    enc::MACINTOSH,
-    enc::SHIFT_JIS,
-    enc::GBK,
-    enc::EUC_KR,
-];
-
 /// The older encoding in which the words with letters beyond ASCII make most sense.
-fn infer(bytes: &[u8]) -> &'static enc::Encoding {
+fn infer(bytes: &[u8]) -> CodePage {
     // the lines that matter, each once: those that hold bytes beyond ASCII
     let mut look = Vec::new();
     for line in bytes.split(|&b| b == b'\n' || b == b'\r') {
@@ -147,12 +133,12 @@ fn infer(bytes: &[u8]) -> &'static enc::Encoding {
             break;
         }
     }
-    let mut best = (f64::MIN, enc::WINDOWS_1252);
-    for encoding in TRIED {
-        let (text, broken) = encoding.decode_without_bom_handling(&look);
+    let mut best = (f64::MIN, CodePage::WESTERN);
+    for page in CODE_PAGES {
+        let (text, broken) = page.decode(&look);
         let score = if broken { f64::MIN } else { sense(&text) };
         if score > best.0 {
-            best = (score, encoding);
+            best = (score, page);
         }
     }
     best.1
@@ -186,8 +172,31 @@ fn sense(text: &str) -> f64 {
                 score += match c {
                     '\u{80}'..='\u{9f}' => -5.0,
                     // the letters of western and central European languages
-                    'à'..='ÿ' | 'À'..='Þ' | 'ß' | 'ą' | 'ć' | 'č' | 'ď' | 'ę' | 'ě' | 'ğ' | 'ı' | 'ł' | 'ń' | 'ň' | 'ő' | 'ř'
-                    | 'ś' | 'š' | 'ş' | 'ť' | 'ů' | 'ű' | 'ź' | 'ż' | 'ž' => 0.2,
+                    'à'..='ÿ'
+                    | 'À'..='Þ'
+                    | 'ß'
+                    | 'ą'
+                    | 'ć'
+                    | 'č'
+                    | 'ď'
+                    | 'ę'
+                    | 'ě'
+                    | 'ğ'
+                    | 'ı'
+                    | 'ł'
+                    | 'ń'
+                    | 'ň'
+                    | 'ő'
+                    | 'ř'
+                    | 'ś'
+                    | 'š'
+                    | 'ş'
+                    | 'ť'
+                    | 'ů'
+                    | 'ű'
+                    | 'ź'
+                    | 'ż'
+                    | 'ž' => 0.2,
                     // Cyrillic small letters stand in whole words
                     'а'..='я' | 'α'..='ω' => 0.25,
                     c if c.is_alphabetic() => 0.1,
@@ -209,6 +218,8 @@ fn sense(text: &str) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use encoding_rs as enc;
+
     use super::*;
 
     fn detected(bytes: &[u8]) -> (&'static str, String) {
@@ -242,7 +253,7 @@ mod tests {
             ("hora;transmisor;receptor;relación señal/ruido", enc::WINDOWS_1252),
         ] {
             let (bytes, _, _) = encoding.encode(text);
-            assert_eq!(detected(&bytes), (Encoding::Legacy(encoding).as_str(), text.to_owned()));
+            assert_eq!(detected(&bytes), (encoding.name().to_ascii_lowercase().as_str(), text.to_owned()));
         }
     }
 
