@@ -216,8 +216,8 @@
       if (have.getAttribute(name) !== value) have.setAttribute(name, value);
     }
     for (const { name } of Array.from(have.attributes)) {
-      // sizes of canvases and places of handles are set here, not by the core
-      if (!want.hasAttribute(name) && !['style', 'width', 'height'].includes(name)) have.removeAttribute(name);
+      // sizes of canvases, places of handles and what is unfolded are settled here, not by the core
+      if (!want.hasAttribute(name) && !['style', 'width', 'height', 'open'].includes(name)) have.removeAttribute(name);
     }
     if (have.tagName === 'INPUT' && !typing && have.value !== want.value) have.value = want.value;
     morphChildren(have, want);

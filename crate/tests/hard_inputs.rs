@@ -129,9 +129,7 @@ fn field_fits(key: &str, got: &Value, want: &Value) -> bool {
         "power_dbm" => near(0.05),
         "freq_hz" => near(1.0),
         "snr_db" | "drift_hz_min" => near(1e-6),
-        _ if key.ends_with("locator") => {
-            found.as_str().unwrap().eq_ignore_ascii_case(want.as_str().unwrap())
-        }
+        _ if key.ends_with("locator") => found.as_str().unwrap().eq_ignore_ascii_case(want.as_str().unwrap()),
         _ => found == want,
     }
 }
@@ -140,7 +138,8 @@ fn spot_faults(got: &Value, want: &Value, label: &str) -> Vec<String> {
     let mut faults = Vec::new();
     for (key, want) in want.as_object().unwrap() {
         let untold = want.is_null() && matches!(key.as_str(), "time" | "local_time");
-        if untold || matches!(key.as_str(), "local_time" | "note" | "line" | "must_say" | "distance_km" | "bearing_deg") {
+        if untold || matches!(key.as_str(), "local_time" | "note" | "line" | "must_say" | "distance_km" | "bearing_deg")
+        {
             continue;
         }
         if !field_fits(key, got, want) {
@@ -209,7 +208,8 @@ fn faults(got: &Value, want: &Value) -> Vec<String> {
     }
     for row in list(want, "set_aside_rows") {
         let reason = some(row, "reason");
-        let found = aside.iter().any(|s| s["line"] == row["line"] && reason.is_none_or(|reason| s["reason"] == *reason));
+        let found =
+            aside.iter().any(|s| s["line"] == row["line"] && reason.is_none_or(|reason| s["reason"] == *reason));
         if !found {
             let lines: Vec<_> = aside.iter().map(|s| (&s["line"], &s["reason"])).collect();
             out.push(format!("set aside: not line {} for {} ({lines:?})", row["line"], row["reason"]));
@@ -233,7 +233,8 @@ fn faults(got: &Value, want: &Value) -> Vec<String> {
         none if none.is_empty() => files.iter().collect(),
         some => some,
     };
-    let delimiter_of = |file: &Value| if text(file, "format") == "adif" { json!("adif") } else { file["delimiter"].clone() };
+    let delimiter_of =
+        |file: &Value| if text(file, "format") == "adif" { json!("adif") } else { file["delimiter"].clone() };
     match (some(want, "delimiter"), some(want, "delimiters")) {
         (Some(delimiter), None) => {
             let found: Vec<Value> = giving.iter().map(|f| delimiter_of(f)).collect();
@@ -296,7 +297,8 @@ fn faults(got: &Value, want: &Value) -> Vec<String> {
     for (key, field) in [("snr_values", "snr_db"), ("tx_calls", "tx")] {
         if let Some(values) = some(want, key).and_then(Value::as_array) {
             let found: Vec<&Value> = spots_list.iter().map(|s| &s[field]).collect();
-            let same = found.len() == values.len() && found.iter().zip(values).all(|(a, b)| **a == *b || a.as_f64().is_some() && a.as_f64() == b.as_f64());
+            let same = found.len() == values.len()
+                && found.iter().zip(values).all(|(a, b)| **a == *b || a.as_f64().is_some() && a.as_f64() == b.as_f64());
             if !same {
                 out.push(format!("{field} {found:?}, expected {values:?}"));
             }
@@ -411,7 +413,10 @@ fn sentences_are_fit_to_show() {
         for said in all(&got, "notes").into_iter().chain(all(&got, "set_aside")).chain(errors) {
             let text = text(said, "text");
             assert!(text.len() > 20 && text.ends_with(['.', ')', '?']), "{name}: {text:?}");
-            assert!(!text.chars().any(char::is_control) && !text.to_lowercase().contains("console"), "{name}: {text:?}");
+            assert!(
+                !text.chars().any(char::is_control) && !text.to_lowercase().contains("console"),
+                "{name}: {text:?}"
+            );
         }
     }
 }

@@ -234,7 +234,7 @@ fn filters_keep_what_a_plain_test_keeps() {
 #[test]
 fn the_tested_station_is_the_call_that_hardly_changes() {
     let table = table(&invented(5, 300));
-    let guess = tested::guess(&table).unwrap();
+    let guess = tested::guess(&table, None).unwrap();
     assert_eq!(table.stations().call(guess.tested.call), "Q7TST");
     assert_eq!(guess.tested.side, Side::Sends);
     assert_eq!(guess.spots, table.rows_of(guess.tested).count());
@@ -258,14 +258,14 @@ fn the_tested_station_is_the_call_that_hardly_changes() {
         });
     }
     let heard = builder.freeze();
-    let guess = tested::guess(&heard).unwrap();
+    let guess = tested::guess(&heard, None).unwrap();
     assert_eq!((heard.stations().call(guess.tested.call), guess.tested.side), ("Q5RX", Side::Hears));
 }
 
 #[test]
 fn nothing_from_nothing() {
     let empty = TableBuilder::new().freeze();
-    assert!(tested::guess(&empty).is_none());
+    assert!(tested::guess(&empty, None).is_none());
     let rows = invented(6, 50);
     let table = table(&rows);
     let subject = of_station(&table, "Q7TST");

@@ -84,46 +84,83 @@ impl Account {
                 reading.notes.push(Note { kind, count: Some(count), text: text(&number) });
             }
         };
-        note(NoteKind::OffsetsConverted, self.offsets, &|n| format!("{n} {} given with an offset and turned into UTC.", were(self.offsets, "time", "times")));
+        note(NoteKind::OffsetsConverted, self.offsets, &|n| {
+            format!("{n} {} given with an offset and turned into UTC.", were(self.offsets, "time", "times"))
+        });
         note(NoteKind::LinesSkipped, self.lines_skipped, &|n| {
-            format!("{n} {} outside the table (comments, titles, rules, row counts) and skipped.", were(self.lines_skipped, "line", "lines"))
+            format!(
+                "{n} {} outside the table (comments, titles, rules, row counts) and skipped.",
+                were(self.lines_skipped, "line", "lines")
+            )
         });
         note(NoteKind::RepeatedHeader, self.repeated_headers, &|n| {
-            format!("The header line comes again {} among the rows and is no spot.", if self.repeated_headers == 1 { "once".to_owned() } else { format!("{n} times") })
+            format!(
+                "The header line comes again {} among the rows and is no spot.",
+                if self.repeated_headers == 1 { "once".to_owned() } else { format!("{n} times") }
+            )
         });
         note(NoteKind::BadQuote, self.bad_quotes, &|n| {
-            format!("Quotes that are not closed were taken as text in {n} {}, first on line {}.", plural(self.bad_quotes, "row", "rows"), self.first_bad_quote)
+            format!(
+                "Quotes that are not closed were taken as text in {n} {}, first on line {}.",
+                plural(self.bad_quotes, "row", "rows"),
+                self.first_bad_quote
+            )
         });
         note(NoteKind::DuplicatesDropped, self.duplicates, &|n| {
-            format!("{n} {} a spot exactly and {} once.", plural(self.duplicates, "row repeats", "rows repeat"), plural(self.duplicates, "counts", "count"))
+            format!(
+                "{n} {} a spot exactly and {} once.",
+                plural(self.duplicates, "row repeats", "rows repeat"),
+                plural(self.duplicates, "counts", "count")
+            )
         });
         note(NoteKind::LocatorMissing, self.locator_missing, &|n| {
-            format!("{n} {} no locator: kept, but without distance and bearing.", plural(self.locator_missing, "cell has", "cells have"))
+            format!(
+                "{n} {} no locator: kept, but without distance and bearing.",
+                plural(self.locator_missing, "cell has", "cells have")
+            )
         });
         note(NoteKind::LocatorUnreadable, self.locator_unreadable + self.locator_shortened, &|n| {
             let shortened = match self.locator_shortened {
                 0 => String::new(),
                 some => format!("; {some} of them {} shortened to a whole locator", plural(some, "was", "were")),
             };
-            format!("{n} {} something that is no whole locator{shortened}.", plural(self.locator_unreadable + self.locator_shortened, "cell has", "cells have"))
+            format!(
+                "{n} {} something that is no whole locator{shortened}.",
+                plural(self.locator_unreadable + self.locator_shortened, "cell has", "cells have")
+            )
         });
         note(NoteKind::FrequencyUnreadable, self.freq_unreadable, &|n| {
-            format!("{n} {} cannot be read: kept without frequency.", plural(self.freq_unreadable, "frequency", "frequencies"))
+            format!(
+                "{n} {} cannot be read: kept without frequency.",
+                plural(self.freq_unreadable, "frequency", "frequencies")
+            )
         });
         note(NoteKind::BandFrequencyDisagree, self.band_disagrees, &|n| {
-            format!("In {n} {} band and frequency disagree; the frequency counts.", plural(self.band_disagrees, "row", "rows"))
+            format!(
+                "In {n} {} band and frequency disagree; the frequency counts.",
+                plural(self.band_disagrees, "row", "rows")
+            )
         });
         note(NoteKind::SnrUnreadable, self.snr_unreadable, &|n| {
-            format!("{n} {} no SNR in decibels (599 is a report of readability, strength and tone): kept without SNR.", plural(self.snr_unreadable, "level is", "levels are"))
+            format!(
+                "{n} {} no SNR in decibels (599 is a report of readability, strength and tone): kept without SNR.",
+                plural(self.snr_unreadable, "level is", "levels are")
+            )
         });
         note(NoteKind::PowerUnreadable, self.power_unreadable, &|n| {
-            format!("{n} {} cannot be read as a power: kept without power.", plural(self.power_unreadable, "cell", "cells"))
+            format!(
+                "{n} {} cannot be read as a power: kept without power.",
+                plural(self.power_unreadable, "cell", "cells")
+            )
         });
         note(NoteKind::CallBracketsRemoved, self.brackets, &|n| {
             format!("{n} {} in brackets, which were taken away.", were(self.brackets, "call", "calls"))
         });
         note(NoteKind::CallChanged, self.calls_changed, &|n| {
-            format!("{n} {} with unusual characters (a stroked zero, wide letters, blanks) and put right.", were(self.calls_changed, "call", "calls"))
+            format!(
+                "{n} {} with unusual characters (a stroked zero, wide letters, blanks) and put right.",
+                were(self.calls_changed, "call", "calls")
+            )
         });
         reading.rows = self.rows;
         reading.spots = self.spots;

@@ -143,10 +143,11 @@ fn read_bytes(bytes: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder
         return refuse(ErrorKind::Binary, reading);
     }
     let decoded = text::decode(bytes, wishes.encoding);
-    if fields::cell::is_blank(&decoded.text[..decoded.text.len().min(1 << 16)]) && fields::cell::is_blank(&decoded.text) {
+    if fields::cell::is_blank(&decoded.text[..decoded.text.len().min(1 << 16)]) && fields::cell::is_blank(&decoded.text)
+    {
         return refuse(ErrorKind::Empty, reading);
     }
-    if sniff::is_garbage(&decoded.text, decoded.nuls) {
+    if sniff::is_garbage(&decoded.text) {
         return refuse(ErrorKind::Binary, reading);
     }
     reading.encoding = Some(decoded.encoding);

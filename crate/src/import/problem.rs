@@ -8,7 +8,9 @@ use super::words::{ErrorKind, Reason};
 pub(crate) const fn general(reason: Reason) -> &'static str {
     match reason {
         Reason::BadTime => "The time of this row cannot be read or does not exist.",
-        Reason::DateAmbiguous => "The date of this row can be read in two ways; choose the order of day and month to read it.",
+        Reason::DateAmbiguous => {
+            "The date of this row can be read in two ways; choose the order of day and month to read it."
+        }
         Reason::ZoneAmbiguous => "The time zone of this row has several meanings; choose the zone to read it.",
         Reason::NoTx => "This row does not say which station transmitted.",
         Reason::NoRx => "This row does not say which station heard it.",
@@ -26,7 +28,9 @@ pub(crate) fn set_aside(reason: Reason, line: u32, column: &str, cell: &[u8]) ->
     let found = quoted(cell);
     match reason {
         Reason::BadTime if cell.is_empty() => {
-            format!("Line {line}: a time is expected in {column}, but the cell is empty. Fill it in and read the file again.")
+            format!(
+                "Line {line}: a time is expected in {column}, but the cell is empty. Fill it in and read the file again."
+            )
         }
         Reason::BadTime if cell.iter().all(|&b| b == b'#') => format!(
             "Line {line}: a time is expected in {column}, but a spreadsheet saved {found} because its column was too narrow. \
@@ -52,7 +56,9 @@ pub(crate) fn set_aside(reason: Reason, line: u32, column: &str, cell: &[u8]) ->
             if cell.is_empty() { "the cell is empty".to_owned() } else { format!("{found} names none") }
         ),
         Reason::NotACall => {
-            format!("Line {line}: a call is expected in {column}, but {found} is none. Correct it, or choose another column.")
+            format!(
+                "Line {line}: a call is expected in {column}, but {found} is none. Correct it, or choose another column."
+            )
         }
         Reason::CallDamaged => format!(
             "Line {line}: a call is expected in {column}, but {found} was changed by a spreadsheet (calls such as 1E10 or \
@@ -84,9 +90,15 @@ pub(crate) fn error(kind: ErrorKind, text: impl Into<String>) -> FileError {
 /// The sentence for errors that need no particulars.
 pub(crate) fn plain_error(kind: ErrorKind) -> FileError {
     let text = match kind {
-        ErrorKind::Empty => "The file is empty: it holds no text at all. Export it again, and look whether the download was complete.",
-        ErrorKind::NoRows => "The file has the columns of a table of spots but no rows. Choose a longer time or another band in the export.",
-        ErrorKind::NoRoles => "No table of spots was found: a time and the calls of two stations are needed in every row.",
+        ErrorKind::Empty => {
+            "The file is empty: it holds no text at all. Export it again, and look whether the download was complete."
+        }
+        ErrorKind::NoRows => {
+            "The file has the columns of a table of spots but no rows. Choose a longer time or another band in the export."
+        }
+        ErrorKind::NoRoles => {
+            "No table of spots was found: a time and the calls of two stations are needed in every row."
+        }
         ErrorKind::NoDate => {
             "The file has times of day but no date anywhere. Enter the date of its first row, or export again with dates."
         }
@@ -102,11 +114,17 @@ pub(crate) fn plain_error(kind: ErrorKind) -> FileError {
             "This is a spreadsheet workbook. Open it in the spreadsheet, save the sheet as CSV (or tab-separated text), and \
              open that file here."
         }
-        ErrorKind::Binary => "This is no text file. Spots are read from CSV and other delimited text, from ADIF, and from these packed with gzip or zip.",
-        ErrorKind::Adx => "This is XML, but no records of the ADX form of ADIF can be read in it. Export as ADI (plain ADIF) or as CSV.",
+        ErrorKind::Binary => {
+            "This is no text file. Spots are read from CSV and other delimited text, from ADIF, and from these packed with gzip or zip."
+        }
+        ErrorKind::Adx => {
+            "This is XML, but no records of the ADX form of ADIF can be read in it. Export as ADI (plain ADIF) or as CSV."
+        }
         ErrorKind::NoTableInZip => "The archive holds no table of spots.",
         ErrorKind::ZipEncrypted => "The archive has a password. Unpack it first and open the file inside.",
-        ErrorKind::TooLarge => "The file is too large to be held in memory. Cut it into pieces, for instance by month, and open one of them.",
+        ErrorKind::TooLarge => {
+            "The file is too large to be held in memory. Cut it into pieces, for instance by month, and open one of them."
+        }
         ErrorKind::DateOrderMixed => {
             "Dates of this file are in two orders and no row can be read for sure. Choose the order of day and month."
         }

@@ -36,11 +36,11 @@ pub(crate) fn is_binary(bytes: &[u8]) -> bool {
     control * 20 > head.len()
 }
 
-/// Is a decoded text still no text: mostly NULs, or replacement characters?
-pub(crate) fn is_garbage(text: &[u8], nuls: u64) -> bool {
+/// Is a decoded text still no text: mostly replacement characters?
+pub(crate) fn is_garbage(text: &[u8]) -> bool {
     let head = &text[..text.len().min(LOOK)];
     let replaced = String::from_utf8_lossy(head).chars().filter(|&c| c == '\u{FFFD}').count();
-    replaced * 10 > head.len() || nuls > 64 && nuls > 4 * text.len() as u64
+    replaced * 10 > head.len()
 }
 
 fn begins_with(text: &[u8], beginning: &str) -> bool {
@@ -73,9 +73,23 @@ fn find(text: &[u8], pattern: &[u8]) -> Option<usize> {
 /// Is it a web page?
 pub(crate) fn is_html(text: &[u8]) -> bool {
     let rest = first_element(text);
-    ["<!doctype html", "<html", "<head", "<body", "<title", "<meta", "<script", "<div", "<table", "<p>", "<h1", "<center", "<!doctype"]
-        .iter()
-        .any(|beginning| begins_with(rest, beginning))
+    [
+        "<!doctype html",
+        "<html",
+        "<head",
+        "<body",
+        "<title",
+        "<meta",
+        "<script",
+        "<div",
+        "<table",
+        "<p>",
+        "<h1",
+        "<center",
+        "<!doctype",
+    ]
+    .iter()
+    .any(|beginning| begins_with(rest, beginning))
 }
 
 /// Is it XML of any kind (ADX among them)?

@@ -92,6 +92,23 @@ impl TableBuilder {
         self.table.is_empty()
     }
 
+    /// Makes room for so many further rows, so that adding them moves nothing.
+    pub fn reserve(&mut self, rows: usize) {
+        let table = &mut self.table;
+        table.time.reserve(rows);
+        table.tx.reserve(rows);
+        table.rx.reserve(rows);
+        table.freq_hz.reserve(rows);
+        table.band.reserve(rows);
+        table.snr_db.reserve(rows);
+        table.drift_hz_min.reserve(rows);
+        table.power_dbm.reserve(rows);
+        table.file.reserve(rows);
+        table.line.reserve(rows);
+        let table = &self.table;
+        self.seen.reserve(rows, |&row| hash_of(&key_of(table, row)));
+    }
+
     /// The rows so far, to come back to with [`TableBuilder::return_to`].
     pub fn mark(&self) -> Mark {
         Mark(self.table.len())
@@ -131,19 +148,6 @@ impl TableBuilder {
             single(spot.drift_hz_min).to_bits(),
             single(spot.power_dbm).to_bits(),
         );
-        let key_of = |table: &SpotTable, row: u32| {
-            let row = row as usize;
-            (
-                table.time[row],
-                table.tx[row],
-                table.rx[row],
-                bits(table.freq_hz(row)),
-                table.band[row],
-                table.snr_db[row].to_bits(),
-                table.drift_hz_min[row].to_bits(),
-                table.power_dbm[row].to_bits(),
-            )
-        };
         let hash = hash_of(&key);
         if self.seen.find(hash, |&row| key_of(table, row) == key).is_some() {
             return Added::Repeated;
@@ -196,6 +200,24 @@ impl TableBuilder {
         }
         table
     }
+}
+
+/// What makes two rows the same spot.
+type Key = (UtcTime, StationId, StationId, u64, Band, u32, u32, u32);
+
+/// The key of a row of the table.
+fn key_of(table: &SpotTable, row: u32) -> Key {
+    let row = row as usize;
+    (
+        table.time[row],
+        table.tx[row],
+        table.rx[row],
+        bits(table.freq_hz(row)),
+        table.band[row],
+        table.snr_db[row].to_bits(),
+        table.drift_hz_min[row].to_bits(),
+        table.power_dbm[row].to_bits(),
+    )
 }
 
 /// A hash that is the same on every machine and in every run.

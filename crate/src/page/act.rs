@@ -127,14 +127,16 @@ impl Session {
         }
     }
 
-    /// The Esc key, wherever no picture has the focus.
-    fn escape(&mut self) {
+    /// The Esc key: it closes what lies on top, one thing at a time.
+    pub(super) fn escape(&mut self) {
         if self.state.menu.is_some() {
             self.close_menu();
+        } else if !self.state.focused.is_empty() {
+            self.state.focused.clear();
+            self.pictures.touch(Picture::Disc);
         } else if self.arrived.is_some() {
             self.decide_second("leave");
         } else if self.notice.take().is_none() {
-            self.state.focused.clear();
             self.state.pinned.clear();
             self.pictures.touch(Picture::Disc);
         }
@@ -378,11 +380,8 @@ impl Session {
             return;
         };
         // one side alone means that half of the horizon
-        let (from, to) = filter.bearing.unwrap_or(if act == "from-deg" {
-            (typed, typed + 180.0)
-        } else {
-            (typed - 180.0, typed)
-        });
+        let (from, to) =
+            filter.bearing.unwrap_or(if act == "from-deg" { (typed, typed + 180.0) } else { (typed - 180.0, typed) });
         filter.bearing = Some(if act == "from-deg" { (typed, to) } else { (from, typed) });
     }
 

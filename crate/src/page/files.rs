@@ -113,8 +113,9 @@ impl Session {
                 match question.map(|loaded| ask(&self.state, loaded, &work)) {
                     Some(question) => {
                         self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
+                        let first = question.choices.first().map_or("leave", |way| way.value);
+                        self.out.push(Patch::Focus { id: format!("second-{first}") });
                         self.arrived = Some(Arrived { question, alone: work });
-                        self.out.push(Patch::Focus { id: "second-add".to_owned() });
                     }
                     None => self.show_work(work),
                 }
@@ -316,10 +317,7 @@ fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
         many => counted(many.len(), "file", "files"),
     };
     let place = new.loaded.subject().home().map_or_else(String::new, |home| format!(" from {home}"));
-    let mut lines = vec![
-        format!("read, {}", counted(tally.spots, "spot", "spots")),
-        format!("{new_name}{place}"),
-    ];
+    let mut lines = vec![format!("read, {}", counted(tally.spots, "spot", "spots")), format!("{new_name}{place}")];
     if let Some((first, last)) = tally.span {
         let clock = &state.clock;
         lines.push(calendar::days(clock.day_of(first), clock.day_of(last)));
@@ -338,13 +336,16 @@ fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
         value: "add",
         label: format!("Add to {old_name}"),
         what: add_words(loaded, new),
+
         fact: if old_name == new_name {
             "The same station in both.".to_owned()
         } else {
             format!("The new file tests {new_name}: only its spots of {old_name} will count.")
         },
     };
-    Question { name, lines, choices: vec![add, replace] }
+    // the likeliest first: a file of another station is another test
+    let choices = if old_name == new_name { vec![add, replace] } else { vec![replace, add] };
+    Question { name, lines, choices }
 }
 
 fn add_words(loaded: &Work, new: &Work) -> String {
@@ -357,9 +358,11 @@ fn add_words(loaded: &Work, new: &Work) -> String {
     let repeated = |readings: &[Reading]| readings.iter().map(|reading| reading.duplicates).sum::<u64>();
     let here = repeated(&both.readings).saturating_sub(repeated(&loaded.readings) + repeated(&new.readings));
     let Some(joint) = Loaded::new(both.table, Some((&call, side)), loaded.home) else { return String::new() };
-    let days = joint.all.tally.span.map_or_else(String::new, |(first, last)| {
-        format!(" over {}", calendar::duration(first, last))
-    });
+    let days = joint
+        .all
+        .tally
+        .span
+        .map_or_else(String::new, |(first, last)| format!(" over {}", calendar::duration(first, last)));
     let repeats = match here {
         0 => "none of its rows is here already".to_owned(),
         1 => "one of its rows is here already and counts once".to_owned(),

@@ -60,7 +60,7 @@ impl Loaded {
         let tested = wanted
             .and_then(|(call, side)| Some(Tested { call: table.stations().find_call(call)?, side }))
             .filter(|tested| !table.rows_of(*tested).is_empty())
-            .or_else(|| tested::guess(&table).map(|guess| guess.tested))?;
+            .or_else(|| tested::guess(&table, None).map(|guess| guess.tested))?;
         let subject = Subject::new(&table, &[tested.call], tested.side, home);
         let all = Results::of(&subject, subject.rows().clone());
         let powers = powers(&subject);

@@ -124,13 +124,8 @@ fn band(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
 }
 
 fn time(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
-    let mut choices = vec![any(
-        Part::Time,
-        "All the time",
-        loaded,
-        rest,
-        state.filter.from.is_none() && state.filter.to.is_none(),
-    )];
+    let mut choices =
+        vec![any(Part::Time, "All the time", loaded, rest, state.filter.from.is_none() && state.filter.to.is_none())];
     for hours in last_hours(loaded) {
         let filter = Filter { from: last_from(loaded, hours), to: None, ..rest.clone() };
         choices.push(Choice {
@@ -201,8 +196,7 @@ fn sector(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let subject = loaded.subject();
     let rows = rest.rows(&subject);
     let sectors = bearings(&subject, &rows, &loaded.tally_of(rest));
-    let mut choices =
-        vec![any(Part::Bearing, "Every bearing", loaded, rest, state.filter.bearing.is_none())];
+    let mut choices = vec![any(Part::Bearing, "Every bearing", loaded, rest, state.filter.bearing.is_none())];
     for (at, (sector, name)) in sectors.iter().zip(SECTORS).enumerate() {
         let on = state.filter.bearing.is_some_and(|(from, to)| {
             let middle = sector.from_deg + 11.25;

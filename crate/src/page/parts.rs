@@ -4,9 +4,9 @@ use super::loaded::Loaded;
 use super::zone::Clock;
 use crate::study::Filter;
 use crate::time::UtcTime;
+use crate::words::Length;
 use crate::words::answer::list;
 use crate::words::number::{NO_BREAK, bearing, counted, level};
-use crate::words::Length;
 
 /// A part of a filter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

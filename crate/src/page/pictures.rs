@@ -103,6 +103,12 @@ impl Pictures {
         self.touch_all();
     }
 
+    /// The most listeners that one mark of the Disc stands for, if any stands for several.
+    pub(super) fn most_gathered(&self) -> Option<usize> {
+        let marks = self.scene.iter().flat_map(|scene| &scene.marks);
+        marks.map(|mark| mark.listeners.len()).max().filter(|&most| most > 1)
+    }
+
     /// The view that is shown.
     pub(super) fn shown_kind(&self, views: &Views) -> ViewKind {
         self.kind.unwrap_or(views.opens_on)
@@ -116,14 +122,7 @@ impl Pictures {
     }
 
     /// Draws a picture in a frame.
-    fn draw_in(
-        &mut self,
-        picture: Picture,
-        frame: &Frame,
-        state: &State,
-        loaded: &Loaded,
-        surface: &mut dyn Surface,
-    ) {
+    fn draw_in(&mut self, picture: Picture, frame: &Frame, state: &State, loaded: &Loaded, surface: &mut dyn Surface) {
         match picture {
             Picture::Disc => {
                 let subject = loaded.subject();
@@ -163,9 +162,7 @@ impl Pictures {
             }
             Picture::Bearings => bearings::summary(&self.bearings_input(state, loaded)),
             Picture::Hours => hours::summary(&hours_input(loaded)),
-            Picture::Timeline => {
-                timeline_input(loaded).map_or_else(String::new, |input| timeline::summary(&input))
-            }
+            Picture::Timeline => timeline_input(loaded).map_or_else(String::new, |input| timeline::summary(&input)),
         }
     }
 
@@ -263,12 +260,8 @@ fn frame(room: Room, theme: Theme, narrow: bool) -> Frame {
 
 /// Height of the hours figure in CSS pixels.
 pub(super) fn hours_height(state: &State, loaded: &Loaded) -> f64 {
-    let frame = Frame::new(
-        392.0,
-        100.0,
-        theme(state),
-        if state.surroundings.narrow { Size::Phone } else { Size::Full },
-    );
+    let frame =
+        Frame::new(392.0, 100.0, theme(state), if state.surroundings.narrow { Size::Phone } else { Size::Full });
     hours::height(loaded.every_band().len(), Key::Outside, frame.text_px)
 }
 

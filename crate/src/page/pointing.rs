@@ -120,11 +120,7 @@ impl Session {
                 }
                 self.pictures.touch(Picture::Disc);
             }
-            "Escape" => {
-                self.state.focused.clear();
-                self.state.pinned.clear();
-                self.pictures.touch(Picture::Disc);
-            }
+            "Escape" => self.escape(),
             "+" | "=" => self.zoom("in"),
             "-" => self.zoom("out"),
             "0" => self.zoom("reset"),
@@ -185,9 +181,10 @@ impl Session {
         }
         match (key, now) {
             ("Enter" | " ", Some(at)) => self.choose_bar(picture, at),
-            ("Escape", _) => {
+            ("Escape", Some(_)) if self.state.menu.is_none() => {
                 self.point_at(picture, None);
             }
+            ("Escape", _) => self.escape(),
             _ => return &[],
         }
         Region::ALL

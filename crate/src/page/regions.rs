@@ -62,9 +62,10 @@ impl Session {
         match region {
             Region::Bar => markup(&Bar::new(&self.state, self.work.is_none())),
             Region::Notice => markup(&Notice { kind: self.notice_kind() }),
-            Region::Answer => self.work.as_ref().map_or_else(String::new, |work| {
-                markup(&Answer::new(&self.state, &work.loaded, work.sample))
-            }),
+            Region::Answer => self
+                .work
+                .as_ref()
+                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample))),
             Region::Left => self.work.as_ref().map_or_else(String::new, |work| {
                 markup(&Left::new(&self.state, &work.loaded, &work.readings, &self.home_wrong))
             }),
@@ -77,7 +78,11 @@ impl Session {
             },
             Region::Foot => markup(&Foot::new(&self.state)),
             Region::Thumb => {
-                if self.work.is_some() { markup(&Thumb::new(&self.state)) } else { String::new() }
+                if self.work.is_some() {
+                    markup(&Thumb::new(&self.state))
+                } else {
+                    String::new()
+                }
             }
             Region::Sheet => self.sheet(),
         }

@@ -100,6 +100,8 @@ impl Session {
             }
         }
         self.refresh(regions);
+        // what is to be focused must be there first
+        self.out.sort_by_key(|patch| matches!(patch, Patch::Focus { .. }));
         std::mem::take(&mut self.out)
     }
 
@@ -173,6 +175,12 @@ impl Session {
         if let Some(work) = &self.work {
             self.pictures.draw(picture, &self.state, &work.loaded, surface);
         }
+    }
+
+    /// What the page shows differently once the pictures are drawn: the legend tells of marks that stand for several.
+    pub fn after_drawing(&mut self) -> Vec<Patch> {
+        self.refresh(&[Region::Middle]);
+        std::mem::take(&mut self.out)
     }
 
     /// A picture as an SVG document of its room's size, for canvases that the core cannot reach.

@@ -40,8 +40,7 @@ pub(super) fn write(state: &State, kind: Option<ViewKind>, table: Option<&SpotTa
     parts.extend(range("bearing", filter.bearing.map(|sides| sides.0), filter.bearing.map(|sides| sides.1)));
     parts.extend(range("snr", filter.min_snr_db, filter.max_snr_db));
     if let (Some(listeners), Some(table)) = (&filter.listeners, table) {
-        let calls: Vec<&str> =
-            listeners.iter().take(MOST_LISTENERS).map(|&call| table.stations().call(call)).collect();
+        let calls: Vec<&str> = listeners.iter().take(MOST_LISTENERS).map(|&call| table.stations().call(call)).collect();
         parts.push(format!("heard-by={}", calls.join(",")));
     }
     match kind {

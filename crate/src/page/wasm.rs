@@ -107,6 +107,7 @@ impl Terminal {
     /// Draws what changed; pictures whose canvas is out of reach come back as SVG.
     fn draw(&mut self) -> Vec<Patch> {
         let mut patches = Vec::new();
+        let mut drawn = false;
         for (picture, room) in self.session.take_pictures() {
             let Some(Canvas { canvas, context }) = self.canvases.get(&picture) else {
                 patches.extend(self.session.svg(picture));
@@ -119,6 +120,10 @@ impl Terminal {
             }
             let mut surface = CanvasSurface::new(context.clone(), room.width, room.height, room.ratio);
             self.session.draw(picture, &mut surface);
+            drawn = true;
+        }
+        if drawn {
+            patches.extend(self.session.after_drawing());
         }
         patches
     }

@@ -16,17 +16,17 @@ pub struct Guess {
 /// The call that sends most of the spots; or, where nearly all spots have one listener
 /// and no sender has half of them, that listener, whose antenna then hears. `None` for an empty table.
 ///
-/// Ties between calls go to the first in the alphabet.
-pub fn guess(table: &SpotTable) -> Option<Guess> {
-    let sends = guess_on(table, Side::Sends)?;
-    let hears = guess_on(table, Side::Hears)?;
+/// A beacon named as `control` is not the tested one. Ties between calls go to the first in the alphabet.
+pub fn guess(table: &SpotTable, control: Option<CallId>) -> Option<Guess> {
+    let sends = guess_on(table, Side::Sends, control)?;
+    let hears = guess_on(table, Side::Hears, control)?;
     let one_listener = hears.spots * 10 >= hears.of * 9 && sends.spots * 2 < sends.of;
     Some(if one_listener { hears } else { sends })
 }
 
-/// The likeliest tested station on a given side.
-pub fn guess_on(table: &SpotTable, side: Side) -> Option<Guess> {
-    let (call, spots) = frequencies(table, side).into_iter().next()?;
+/// The likeliest tested station on a given side; `control` as in [`guess`].
+pub fn guess_on(table: &SpotTable, side: Side, control: Option<CallId>) -> Option<Guess> {
+    let (call, spots) = frequencies(table, side).into_iter().find(|&(call, _)| Some(call) != control)?;
     Some(Guess { tested: Tested { call, side }, spots, of: table.len() })
 }
 

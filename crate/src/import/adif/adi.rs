@@ -64,7 +64,8 @@ fn is_free_text(name: &[u8]) -> bool {
 /// Fields of the header (ADIF 3.1, header fields).
 fn is_header_field(name: &[u8]) -> bool {
     let upper = name.to_ascii_uppercase();
-    matches!(&upper[..], b"ADIF_VER" | b"PROGRAMID" | b"PROGRAMVERSION" | b"CREATED_TIMESTAMP") || upper.starts_with(b"USERDEF")
+    matches!(&upper[..], b"ADIF_VER" | b"PROGRAMID" | b"PROGRAMVERSION" | b"CREATED_TIMESTAMP")
+        || upper.starts_with(b"USERDEF")
 }
 
 /// A value: where it ends, and whether its length had to be put right.
@@ -94,9 +95,12 @@ fn value_end(text: &[u8], tag: &Tag<'_>, length: usize) -> Value {
             }
         }
     }
-    let goes_on = |at: usize| text.get(at).is_some_and(|b| !b.is_ascii() || b.is_ascii_alphanumeric() || matches!(b, b'/' | b'.' | b'-'));
+    let goes_on = |at: usize| {
+        text.get(at).is_some_and(|b| !b.is_ascii() || b.is_ascii_alphanumeric() || matches!(b, b'/' | b'.' | b'-'))
+    };
     if goes_on(end) && length > 0 {
-        let in_chars = text[start..].iter().enumerate().filter(|(_, b)| *b & 0xC0 != 0x80).nth(length).map(|(at, _)| start + at);
+        let in_chars =
+            text[start..].iter().enumerate().filter(|(_, b)| *b & 0xC0 != 0x80).nth(length).map(|(at, _)| start + at);
         if let Some(at) = in_chars.filter(|&at| at > end && !goes_on(at)) {
             return Value { end: at, repaired: false, cut: false };
         }
@@ -162,6 +166,8 @@ pub(super) fn read(text: &[u8], each: &mut dyn FnMut(&Record)) -> Faults {
     if record.fields > 0 {
         number += 1;
         (record.number, record.end) = (number, text.len());
+        // a tag begun and not closed
+        record.cut |= memchr::memrchr(b'<', text).is_some_and(|last| !text[last..].contains(&b'>'));
         faults.no_last_eor = true;
         faults.no_eoh |= number == 1 && !ended_header && (free_start || header_seen);
         each(&record);

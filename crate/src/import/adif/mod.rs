@@ -35,7 +35,11 @@ pub(crate) fn read_adi(text: &[u8], wishes: &Wishes, table: &mut TableBuilder, r
     }
     if faults.lengths > 0 {
         let n = faults.lengths;
-        note(NoteKind::AdifLength, Some(n), format!("{n} values had a length that does not fit them and were put right."));
+        note(
+            NoteKind::AdifLength,
+            Some(n),
+            format!("{n} values had a length that does not fit them and were put right."),
+        );
     }
 }
 
@@ -76,7 +80,10 @@ fn read_records<F>(
     let rows = account.rows;
     if account.spots + account.duplicates == 0 {
         reading.error = Some(if rows == 0 {
-            error(ErrorKind::NoRows, "The ADIF file has no records. Choose a longer time or another band in the export.")
+            error(
+                ErrorKind::NoRows,
+                "The ADIF file has no records. Choose a longer time or another band in the export.",
+            )
         } else if survey.with_own_call == 0 {
             error(
                 ErrorKind::NoRoles,
@@ -87,7 +94,10 @@ fn read_records<F>(
         } else if account.is_all(super::words::Reason::BadTime) {
             plain_error(ErrorKind::NoUsableTime)
         } else {
-            error(ErrorKind::NoRows, format!("The file has {rows} records, but none of them is a spot: see the reasons below."))
+            error(
+                ErrorKind::NoRows,
+                format!("The file has {rows} records, but none of them is a spot: see the reasons below."),
+            )
         });
     }
     reading.score = if rows == 0 { 0.0 } else { (account.spots + account.duplicates) as f64 / rows as f64 };
@@ -103,6 +113,8 @@ fn direction_note(survey: &Survey, report: Report) -> Note {
         Report::Both => "Both are shown, as two spots per contact.",
     };
     let n = survey.two_way;
-    let text = format!("{n} records are two-way contacts, which hold two reports each. {shown} Choose the other report, or both.");
+    let text = format!(
+        "{n} records are two-way contacts, which hold two reports each. {shown} Choose the other report, or both."
+    );
     Note { kind: NoteKind::AdifDirection, count: Some(n), text }
 }

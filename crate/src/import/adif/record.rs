@@ -179,8 +179,13 @@ struct Direction {
     band: Field,
 }
 
-const GIVEN: Direction =
-    Direction { other_sends: true, level: Field::RstSent, power: Field::RxPwr, freq: Field::FreqRx, band: Field::BandRx };
+const GIVEN: Direction = Direction {
+    other_sends: true,
+    level: Field::RstSent,
+    power: Field::RxPwr,
+    freq: Field::FreqRx,
+    band: Field::BandRx,
+};
 const RECEIVED: Direction =
     Direction { other_sends: false, level: Field::RstRcvd, power: Field::TxPwr, freq: Field::Freq, band: Field::Band };
 
@@ -195,7 +200,7 @@ impl Writer {
         let other = self.stations.read(record.get(Field::Call), cell::trim(&self.other_place), table);
         let own_found = self.stations.read(record.get(own), cell::trim(&self.own_place), table);
         let report = if record.is_listened() { Report::Given } else { report };
-        let (Ok(time), Some(_), Some(_)) = (time, other.station, own_found.station) else {
+        let (Ok(time), Some(_), Some(_), false) = (time, other.station, own_found.station, record.cut) else {
             self.set_aside(record, time, other, own_found, report, raw);
             return;
         };
@@ -209,7 +214,15 @@ impl Writer {
         }
     }
 
-    fn spot(&mut self, record: &Record, direction: Direction, time: UtcTime, other: Found, own: Found, table: &mut TableBuilder) {
+    fn spot(
+        &mut self,
+        record: &Record,
+        direction: Direction,
+        time: UtcTime,
+        other: Found,
+        own: Found,
+        table: &mut TableBuilder,
+    ) {
         let (tx, rx) = if direction.other_sends { (other, own) } else { (own, other) };
         let (Some(tx_station), Some(rx_station)) = (tx.station, rx.station) else { return };
         for found in [tx, rx] {
@@ -282,9 +295,8 @@ impl Writer {
         if value.is_empty() {
             return None;
         }
-        let dbm = number::read_any(value, DecimalMark::Point, &mut self.plain).and_then(|(number, unit)| {
-            level::power_dbm(number, level::power_unit(unit)?.unwrap_or(PowerUnit::W))
-        });
+        let dbm = number::read_any(value, DecimalMark::Point, &mut self.plain)
+            .and_then(|(number, unit)| level::power_dbm(number, level::power_unit(unit)?.unwrap_or(PowerUnit::W)));
         self.account.power_unreadable += u64::from(dbm.is_none());
         dbm
     }

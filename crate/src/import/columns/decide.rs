@@ -36,7 +36,7 @@ pub(crate) struct OrderDecision {
 ///
 /// An order that makes a day of every triple is possible. Of several, dates with a year of four digits are assumed in
 /// the order in which they lie closest together (days of one test, not of one year); points speak for the day,
-/// a twelve-hour clock for the month. If no order is possible, the column is mixed, unless fewer than one date in two
+/// a twelve-hour clock for the month, dashes for the year (of two digits). If no order is possible, the column is mixed, unless fewer than one date in two
 /// hundred is against the best.
 pub(crate) fn date_order(tally: &OrderTally, twelve_hours: bool, wish: Option<DateOrder>) -> OrderDecision {
     let total = tally.total();
@@ -50,18 +50,20 @@ pub(crate) fn date_order(tally: &OrderTally, twelve_hours: bool, wish: Option<Da
     match possible[..] {
         [order] => OrderDecision { order, basis: Basis::Decided },
         [] => {
-            let best = DateOrder::ALL.iter().copied().min_by_key(|&order| tally.against(order)).unwrap_or(DateOrder::DayFirst);
+            let best =
+                DateOrder::ALL.iter().copied().min_by_key(|&order| tally.against(order)).unwrap_or(DateOrder::DayFirst);
             let few = tally.against(best) * 200 <= total;
             OrderDecision { order: best, basis: if few { Basis::Decided } else { Basis::Mixed } }
         }
         _ => {
             let days = |order: DateOrder| tally.span[order as usize].map_or(i32::MAX, |(first, last)| last - first);
             let custom = |order: DateOrder| match order {
-                DateOrder::DayFirst => u8::from(twelve_hours && tally.points == 0),
-                DateOrder::MonthFirst => u8::from(!twelve_hours) + u8::from(tally.points > 0),
-                DateOrder::YearFirst => u8::from(tally.points > 0),
+                DateOrder::YearFirst => 3 * u8::from(tally.dashes == 0),
+                DateOrder::DayFirst => 1 + u8::from(twelve_hours && tally.points == 0),
+                DateOrder::MonthFirst => 1 + u8::from(!twelve_hours) + u8::from(tally.points > 0),
             };
-            let order = possible.iter().copied().min_by_key(|&o| (days(o), custom(o), o)).unwrap_or(DateOrder::DayFirst);
+            let order =
+                possible.iter().copied().min_by_key(|&o| (days(o), custom(o), o)).unwrap_or(DateOrder::DayFirst);
             OrderDecision { order, basis: Basis::Assumed }
         }
     }
@@ -112,15 +114,18 @@ pub(crate) fn frequency(
         (Some(DecimalMark::Point), ..) | (None, 1.., 0) => &[DecimalMark::Point],
         (Some(DecimalMark::Comma), ..) | (None, 0, 1..) => &[DecimalMark::Comma],
         (None, point, comma) if point + comma > 0 => {
-            if comma > point { &[DecimalMark::Comma] } else { &[DecimalMark::Point] }
+            if comma > point {
+                &[DecimalMark::Comma]
+            } else {
+                &[DecimalMark::Point]
+            }
         }
         _ if rest == DecimalMark::Comma => &[DecimalMark::Comma, DecimalMark::Point],
         _ => &[DecimalMark::Point, DecimalMark::Comma],
     };
     let hits = |unit: FreqUnit, mark: DecimalMark| numbers.in_band[mark as usize][unit as usize];
-    let best_mark = |unit: FreqUnit| {
-        marks.iter().copied().rev().max_by_key(|&mark| hits(unit, mark)).unwrap_or(DecimalMark::Point)
-    };
+    let best_mark =
+        |unit: FreqUnit| marks.iter().copied().rev().max_by_key(|&mark| hits(unit, mark)).unwrap_or(DecimalMark::Point);
     let decision = |unit: FreqUnit, basis: Basis| {
         let mark = best_mark(unit);
         FreqDecision { unit, mark, basis, in_band: hits(unit, mark), of }
@@ -135,7 +140,9 @@ pub(crate) fn frequency(
         .unwrap_or(FreqUnit::MHz);
     let best_share = share(hits(best, best_mark(best)), of);
     match header {
-        Some(unit) if share(hits(unit, best_mark(unit)), of) >= 0.5 || best_share < 0.8 => decision(unit, Basis::Stated),
+        Some(unit) if share(hits(unit, best_mark(unit)), of) >= 0.5 || best_share < 0.8 => {
+            decision(unit, Basis::Stated)
+        }
         Some(_) => decision(best, Basis::Overruled),
         None if of == 0 => decision(FreqUnit::MHz, Basis::Moot),
         None if best_share < 0.9 && share(numbers.in_any_band, of) >= best_share + 0.1 && mark_wish.is_none() => {
@@ -230,9 +237,15 @@ mod tests {
     #[test]
     fn the_whole_column_decides_the_order() {
         let day = DateOrder::DayFirst;
-        assert_eq!(order(&["03/04/2024 09:30", "13/04/2024 09:30"]), OrderDecision { order: day, basis: Basis::Decided });
+        assert_eq!(
+            order(&["03/04/2024 09:30", "13/04/2024 09:30"]),
+            OrderDecision { order: day, basis: Basis::Decided }
+        );
         assert_eq!(order(&["04/13/2024 09:30", "04/03/2024 09:30"]).order, DateOrder::MonthFirst);
-        assert_eq!(order(&["03/04/2024 09:30", "04/04/2024 09:30"]), OrderDecision { order: day, basis: Basis::Assumed });
+        assert_eq!(
+            order(&["03/04/2024 09:30", "04/04/2024 09:30"]),
+            OrderDecision { order: day, basis: Basis::Assumed }
+        );
         assert_eq!(order(&["04/03/2024 09:30", "04/04/2024 09:30"]).order, DateOrder::MonthFirst);
         assert_eq!(order(&["13/04/2024 08:00", "04/13/2024 08:10"]).basis, Basis::Mixed);
         assert_eq!(order(&["24/04/03 08:00", "24/04/13 08:10"]).order, DateOrder::YearFirst);
@@ -241,7 +254,8 @@ mod tests {
 
     #[test]
     fn units_of_frequencies() {
-        let decide = |cells: &[&str], header| frequency(&evidence(cells).numbers, header, None, None, DecimalMark::Point);
+        let decide =
+            |cells: &[&str], header| frequency(&evidence(cells).numbers, header, None, None, DecimalMark::Point);
         let khz = decide(&["137.40", "475.70", "1838.10", "7040.10", "10140.20"], None);
         assert_eq!((khz.unit, khz.basis, khz.in_band), (FreqUnit::KHz, Basis::Decided, 5));
         assert_eq!(decide(&["14,097,150", "7,040,185"], None).unit, FreqUnit::Hz);

@@ -1,5 +1,6 @@
 //! What the cells of one column could be: counted, never stored.
 
+use super::vocabulary::LengthUnit;
 use crate::import::fields::call::{self, CallCell};
 use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
@@ -43,6 +44,8 @@ pub(crate) struct TimeEvidence {
     pub(crate) clocks: u32,
     /// Bare digits that can be a time of day.
     pub(crate) bare_clocks: u32,
+    /// Of these, written with four or six digits.
+    pub(crate) padded_clocks: u32,
     /// Longest run of bare digits among them.
     pub(crate) clock_digits: usize,
     /// Largest of them.
@@ -70,8 +73,10 @@ pub(crate) struct OrderTally {
     pub(crate) by_set: [u32; 8],
     /// First and last day in each order, over the triples that it makes days of.
     pub(crate) span: [Option<(i32, i32)>; 3],
-    /// Written with points.
+    /// Written with points, as is customary where the day comes first.
     pub(crate) points: u32,
+    /// Written with dashes or nothing between, as is customary where a year of two digits comes first.
+    pub(crate) dashes: u32,
     /// With a year of four digits at the end.
     pub(crate) year_last: u32,
 }
@@ -96,6 +101,8 @@ pub(crate) struct NumberEvidence {
     pub(crate) with_freq_unit: u32,
     pub(crate) with_power_unit: u32,
     pub(crate) with_db: u32,
+    /// With kilometres, miles, nautical miles.
+    pub(crate) with_length: [u32; 3],
     /// In an amateur band, by decimal mark (point, comma) and unit (Hz, kHz, MHz, GHz), of the numbers without unit.
     pub(crate) in_band: [[u32; 4]; 2],
     /// In a band in one unit at least, with the point.
@@ -134,7 +141,8 @@ impl OrderTally {
             }
         }
         self.by_set[set] += 1;
-        self.points += u32::from(triple.points);
+        self.points += u32::from(triple.separator == b'.');
+        self.dashes += u32::from(matches!(triple.separator, b'-' | 0));
         self.year_last += u32::from(triple.year_last);
     }
 
@@ -205,6 +213,9 @@ impl NumberEvidence {
             self.with_freq_unit += u32::from(level::frequency_unit(unit).is_some());
             self.with_power_unit += u32::from(level::power_unit(unit).is_some());
             self.with_db += u32::from(unit.eq_ignore_ascii_case("db"));
+            if let Some(length) = LengthUnit::of(unit) {
+                self.with_length[length as usize] += 1;
+            }
             return;
         }
         self.bare += 1;
@@ -252,20 +263,43 @@ impl Evidence {
         if cell.len() > 80 {
             return;
         }
-        if cell::is_missing_word(cell) {
+        // what cannot be is not tried: most cells are settled by what characters they are made of
+        let plain_text = cell.is_ascii();
+        let digits = !plain_text || cell.iter().any(u8::is_ascii_digit);
+        let letters = !plain_text || cell.iter().any(u8::is_ascii_alphabetic);
+        if !digits && cell::is_missing_word(cell) {
             self.missing += 1;
             return;
         }
+        if letters && digits || matches!(first, b'<' | b'(' | b'[' | b'#' | b'.') {
+            self.add_call(cell, scratch);
+        }
+        if letters && digits && matches!(place::read(cell), PlaceCell::Whole(_)) {
+            self.locators += 1;
+        }
+        if digits || first == b'#' {
+            self.add_time(cell, scratch);
+        }
+        if digits {
+            self.add_number(cell, scratch);
+        }
+    }
+
+    fn add_call(&mut self, cell: &[u8], scratch: &mut Scratch) {
         match call::read(cell, &mut scratch.upper, &mut scratch.plain) {
             CallCell::Call | CallCell::Changed => self.calls += u32::from(call::is_call(scratch.upper.as_bytes())),
             CallCell::Bracketed | CallCell::Unresolved => self.call_traces += 1,
-            CallCell::Damaged if cell.contains(&b'-') || first == b'#' || cell.contains(&b'E') => self.call_traces += 1,
+            // a whole date is no sign of a call, `12-Mar` is
+            CallCell::Damaged
+                if stamp::read(cell, Want::Whole, 4, &mut scratch.plain).is_none_or(|s| s.form.is_damage()) =>
+            {
+                self.call_traces += 1;
+            }
             _ => {}
         }
-        if matches!(place::read(cell), PlaceCell::Whole(_)) {
-            self.locators += 1;
-        }
-        self.add_time(cell, scratch);
+    }
+
+    fn add_number(&mut self, cell: &[u8], scratch: &mut Scratch) {
         if let Some((number, unit)) = number::read_any(cell, DecimalMark::Point, &mut scratch.plain) {
             let unit = unit.to_owned();
             let other = match number.marks {
@@ -278,19 +312,19 @@ impl Evidence {
                 || level::frequency_unit(&unit).is_some()
                 || level::power_unit(&unit).is_some()
                 || unit.eq_ignore_ascii_case("db")
-                || matches!(unit.as_str(), "km" | "mi" | "miles" | "nm" | "nmi" | "°" | "deg" | "Hz/min");
+                || LengthUnit::of(&unit).is_some()
+                || matches!(unit.as_str(), "°" | "deg" | "Hz/min");
             if known {
                 self.numbers.add(number, &unit, other);
             }
-        }
-        match level::band(cell, &mut scratch.plain) {
-            BandCell::Band(_) => self.bands += 1,
-            BandCell::Bare(value) => {
+            if unit.is_empty() {
+                let value = number.value();
                 self.band_metres += u32::from(level::band_of_metres(value).is_some());
-                self.band_mhz += u32::from(level::band_of_mhz(value).is_some());
+                self.band_mhz += u32::from(value < 1e6 && level::band_of_mhz(value).is_some());
+                return;
             }
-            BandCell::None => {}
         }
+        self.bands += u32::from(matches!(level::band(cell, &mut scratch.plain), BandCell::Band(_)));
     }
 
     fn add_time(&mut self, cell: &[u8], scratch: &mut Scratch) {
@@ -325,7 +359,9 @@ impl Evidence {
                 }
             }
             Form::Compact if cell.len() == 6 => {
-                if let Some(Stamp { clock: ClockPart::At(_), .. }) = stamp::read(cell, Want::Clock, 6, &mut scratch.plain) {
+                if let Some(Stamp { clock: ClockPart::At(_), .. }) =
+                    stamp::read(cell, Want::Clock, 6, &mut scratch.plain)
+                {
                     times.add_bare_clock(cell);
                 }
             }
@@ -347,6 +383,7 @@ impl Evidence {
 impl TimeEvidence {
     fn add_bare_clock(&mut self, cell: &[u8]) {
         self.bare_clocks += 1;
+        self.padded_clocks += u32::from(matches!(cell.len(), 4 | 6));
         self.clock_digits = self.clock_digits.max(cell.len());
         if let Some(value) = str::from_utf8(cell).ok().and_then(|text| text.parse().ok()) {
             self.largest_clock = self.largest_clock.max(value);

@@ -32,6 +32,15 @@ impl Links {
     fn spread(&self, call: usize, other: usize) -> Option<f64> {
         self.spreads.iter().find(|&&(a, b, _)| (a, b) == (call, other)).map(|&(_, _, spread)| spread)
     }
+
+    /// 1 if a column depends on the call in `own` and clearly not on that in `other`, -1 the other way round, else 0.
+    fn prefers(&self, column: usize, own: usize, other: usize) -> f64 {
+        match (self.spread(own, column), self.spread(other, column)) {
+            (Some(own), Some(other)) if own < 1.3 && other > 1.8 => 1.0,
+            (Some(own), Some(other)) if other < 1.3 && own > 1.8 => -1.0,
+            _ => 0.0,
+        }
+    }
 }
 
 /// A complete assignment.
@@ -121,17 +130,18 @@ fn header_points(role: Role, header: &Header) -> f64 {
         } else if meaning.has(M::CALL) {
             1.5
         } else {
-            -2.0
+            // `name`, `who`: calls are calls where no header claims them
+            -0.8
         }
     };
-    let place = |side: Meaning, other: Meaning| {
-        if !meaning.has(M::LOCATOR) || meaning.has(other) {
-            -3.0
-        } else if meaning.has(side) {
-            3.2
-        } else {
-            1.5
-        }
+    let place = |side: Meaning, other: Meaning| match (meaning.has(M::LOCATOR), meaning.has(side)) {
+        _ if meaning.has(other) => -3.0,
+        (true, true) => 3.2,
+        (true, false) => 1.5,
+        // `from`, `receiver`: the side alone, over a column of locators
+        (false, true) if !meaning.has(things) => 2.0,
+        // a column of locators is one whatever it is called
+        (false, _) => -0.8,
     };
     match role {
         Role::Time => match (meaning.has(M::TIME), meaning.has(M::DATE)) {
@@ -191,7 +201,8 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
         Role::TimeOfDay => {
             let bare = of(times.bare_clocks.max(times.fractions));
             // bare digits are clocks where they reach far beyond sixty, as minutes of a day do
-            let bare = bare * if times.largest_clock > 360 || times.clock_digits >= 5 { 0.85 } else { 0.4 };
+            let padded = times.padded_clocks == times.bare_clocks;
+            let bare = bare * if padded || times.largest_clock > 360 || times.clock_digits >= 5 { 0.85 } else { 0.4 };
             of(times.clocks).max(bare) + 0.45 * of(times.minutes) + 0.3 * of(times.hashes) + 0.2 * of(times.whole)
         }
         Role::Tx | Role::Rx => {
@@ -202,7 +213,8 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
         Role::Freq => {
             let fit = numeric * (0.3 + 0.7 * numbers.best_band_share());
             // small whole numbers are not frequencies, even where some name a band in MHz
-            let whole_small = numbers.whole == numbers.count && numbers.largest.abs() < 1000.0 && numbers.with_freq_unit == 0;
+            let whole_small =
+                numbers.whole == numbers.count && numbers.largest.abs() < 1000.0 && numbers.with_freq_unit == 0;
             if whole_small || numbers.negative > 0 { 0.5 * fit } else { fit }
         }
         Role::Band => {
@@ -217,7 +229,14 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
         Role::Drift => {
             let small = numbers.smallest >= -9.0 && numbers.largest <= 9.0;
             let typical = small && mean.abs() < 2.5 && (numbers.negative > 0 || numbers.largest <= 4.0);
-            numeric * if typical { 0.85 } else if small { 0.6 } else { 0.4 }
+            numeric
+                * if typical {
+                    0.85
+                } else if small {
+                    0.6
+                } else {
+                    0.4
+                }
         }
         Role::Power => {
             let united = share(numbers.with_power_unit, numbers.count);
@@ -229,12 +248,26 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
         Role::Distance => {
             let sane = numbers.smallest >= 0.0 && numbers.largest <= 21_700.0;
             let wide = numbers.largest > 370.0;
-            numeric * if !sane { 0.2 } else if wide { 0.8 } else { 0.5 }
+            numeric
+                * if !sane {
+                    0.2
+                } else if wide {
+                    0.8
+                } else {
+                    0.5
+                }
         }
         Role::Azimuth => {
             let sane = numbers.smallest >= 0.0 && numbers.largest <= 360.0;
             let wide = numbers.largest > 90.0 && evidence.distinct() > 2;
-            numeric * if !sane { 0.2 } else if wide { 0.78 } else { 0.5 }
+            numeric
+                * if !sane {
+                    0.2
+                } else if wide {
+                    0.78
+                } else {
+                    0.5
+                }
         }
         Role::Ignore => 0.0,
     }
@@ -314,7 +347,8 @@ fn together(role: Role, column: usize, partial: &Partial, columns: &[Candidate],
         Role::Rx => {
             let mut points = 0.0;
             if let Some(tx) = tx {
-                points += if tx < column { 0.3 } else { 0.0 };
+                // the custom of tables without a word on it; power and level together outweigh it
+                points += if tx < column { 0.5 } else { 0.0 };
                 points += match (evidence(tx).is_constant(), evidence(column).is_constant()) {
                     (true, false) => 0.2,
                     (false, true) => -0.2,
@@ -336,14 +370,14 @@ fn together(role: Role, column: usize, partial: &Partial, columns: &[Candidate],
                 _ => 0.0,
             };
             // the power belongs to the transmitter: it is the same in most of its rows
-            if let (Some(of_tx), Some(of_rx)) = (tx.and_then(|c| links.spread(c, column)), rx.and_then(|c| links.spread(c, column))) {
-                points += (of_rx - of_tx).clamp(-0.6, 0.6);
+            if let (Some(tx), Some(rx)) = (tx, rx) {
+                points += 0.6 * links.prefers(column, tx, rx);
             }
             points
         }
         Role::Snr => match (tx, rx) {
-            (Some(_), Some(_)) if block(column) == rx => 0.4,
-            (Some(_), Some(_)) if block(column) == tx => -0.4,
+            (Some(_), Some(_)) if block(column) == rx => 0.2,
+            (Some(_), Some(_)) if block(column) == tx => -0.2,
             _ => 0.0,
         },
         _ => 0.0,
@@ -360,9 +394,7 @@ fn near(column: usize, call: usize, other: Option<usize>, links: &Links) -> f64 
             std::cmp::Ordering::Equal => 0.0,
             std::cmp::Ordering::Greater => -0.4,
         };
-        if let (Some(own), Some(others)) = (links.spread(call, column), links.spread(other, column)) {
-            points += (others - own).clamp(-1.0, 1.0);
-        }
+        points += links.prefers(column, call, other);
     }
     points
 }
@@ -405,18 +437,29 @@ mod tests {
         let right = [Time, Tx, TxLoc, Freq, Snr, Drift, Power, Rx, RxLoc];
         let table = |header: &'static str| [&[header][..], &rows[..]].concat();
         assert_eq!(roles(&table(",,,,,,,,")), right);
-        assert_eq!(roles(&table("time,transmitter,transmitter locator,frequency,SNR,drift,power,receiver,receiver locator")), right);
+        assert_eq!(
+            roles(&table("time,transmitter,transmitter locator,frequency,SNR,drift,power,receiver,receiver locator")),
+            right
+        );
         let turned = [Time, Rx, RxLoc, Freq, Snr, Drift, Power, Tx, TxLoc];
-        assert_eq!(roles(&table("time,receiver,receiver locator,frequency,SNR,drift,power,transmitter,transmitter locator")), turned);
+        assert_eq!(
+            roles(&table("time,receiver,receiver locator,frequency,SNR,drift,power,transmitter,transmitter locator")),
+            turned
+        );
         assert_eq!(roles(&table("time,reporter,locator,frequency,SNR,drift,power,call,locator")), turned);
     }
 
     #[test]
     fn the_power_beside_the_call_and_dates_apart() {
-        let rows = ["20240403,1200,Q3XY,CM87xj,33,Q8PQ,BP51ab,-21,a", "20240403,1202,Q6EF,JN58td,23,Q7MNO,OJ11vi,-26,a"];
+        let rows =
+            ["20240403,1200,Q3XY,CM87xj,33,Q8PQ,BP51ab,-21,a", "20240403,1202,Q6EF,JN58td,23,Q7MNO,OJ11vi,-26,a"];
         let header = "date,UTC,call,locator,power dBm,call,locator,SNR dB,constructor";
         assert_eq!(roles(&[header, rows[0], rows[1]]), [Date, TimeOfDay, Tx, TxLoc, Power, Rx, RxLoc, Snr, Ignore]);
-        let rows = ["2024-04-03 12:00,Q8PQ,BP51ab,-21,Q3XY,CM87xj,33", "2024-04-03 12:02,Q7MNO,OJ11vi,-26,Q6EF,JN58td,23"];
-        assert_eq!(roles(&["time,call,locator,dB,call,locator,dBm", rows[0], rows[1]]), [Time, Rx, RxLoc, Snr, Tx, TxLoc, Power]);
+        let rows =
+            ["2024-04-03 12:00,Q8PQ,BP51ab,-21,Q3XY,CM87xj,33", "2024-04-03 12:02,Q7MNO,OJ11vi,-26,Q6EF,JN58td,23"];
+        assert_eq!(
+            roles(&["time,call,locator,dB,call,locator,dBm", rows[0], rows[1]]),
+            [Time, Rx, RxLoc, Snr, Tx, TxLoc, Power]
+        );
     }
 }

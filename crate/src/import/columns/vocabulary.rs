@@ -70,22 +70,61 @@ impl Meaning {
 /// Folded words and what they mean. A star stands for any letters; words without a star match whole.
 const WORDS: &[(Meaning, &str)] = &[
     (Meaning::UTC, "utc gmt zulu weltzeit tuc ut *utc"),
-    (Meaning::TIME, "utc gmt zulu ut time* timestamp datetime *time when clock hour hours slot *zeit* uhrzeit heure* hora* ora orario tijd* tid tidspunkt tidpunkt klokkeslett klockslag czas* godz* cas cas_ aika* kello* klo ido* idopont saat zaman timp* время* час* ωρα ώρα 時刻 時間 时间 stempel* *stempel"),
-    (Meaning::DATE, "date* datetime *datum* dato fecha data dia dzien den paivamaara pvm paiva datum* дата* tarih ημερομηνια ημερομηνία 日付 日期 day tag jour giorno dag"),
-    (Meaning::LOCAL, "local locale locales localtime lokal lokale lokalzeit lokaltid ortszeit lokaal lokale plaatselijk* miejscow* lokalny mistni paikallis* paikallinen helyi yerel местн* lt mez mesz winterzeit sommerzeit"),
-    (Meaning::TX, "tx tx* transmit* transm* transmisor emisor* emiss* emett* emet* emitt* emitent trasmett* trasmit* trasmess* sender* sende sende* sending sent zender* zend* nadaj* nadaw* vysila* vysiel* sandare* sander* avsandare lahet* lahett* ado adoallomas verici gonderen emitator* передат* отправ* передающ* beacon* bake balise* baliza* boje heard gehort* gehoerte* entendu* escuchad* sentito πομπ* 送信* 发射* 发送* from"),
-    (Meaning::RX, "rx rx* receiv* recv rcv* rcvr *empfang* *empfaeng* empf recept* recib* recebid* ricev* ricez* ontvang* odbior* odbier* prijim* prijem* mottag* mottak* modtag* vastaanot* vevo vevo* alici alan приём* прием* приним* получ* reporter* reporting listener* listening spotter* hearer horer hoerer ecout* auditeur* oyente ascolt* luister* slucha* poslucha* δεκτ* 受信* 接收* to"),
-    (Meaning::CALL, "call call* *call *callsign sign *rufzeichen* rufz indicati* indikativ nominativ* roepn* roepl* kallel* kaldesignal anrop* *signatur znak* znacka volac* kutsu* hivojel позывн* cagri station stations stacja stanice estacion* estac* stazion* asema* allomas istasyon statie станци* 呼号 コールサイン"),
-    (Meaning::LOCATOR, "loc locator* *locator* lokator* *lokator* grid* *grid gridsquare square maidenhead qth* wwloc* standort* *standort location localizador localisateur lokalizator localizzatore lokaattori ruutu* ruta rute position* posizione posicion локатор* квадрат* лок carre 定位* ロケーター グリッド"),
-    (Meaning::FREQ, "freq* *freq frek* *frequen* *frekven* frec* taajuus* kmitoc* czestotl* czest qrg частот* част frekans* frecvent* freq συχνοτητα συχνότητα 周波数 频率"),
+    (
+        Meaning::TIME,
+        "utc gmt zulu ut time* timestamp datetime *time when clock hour hours slot *zeit* uhrzeit heure* hora* ora orario tijd* tid tidspunkt tidpunkt klokkeslett klockslag czas* godz* cas cas_ aika* kello* klo ido* idopont saat zaman timp* время* час* ωρα ώρα 時刻 時間 时间 stempel* *stempel",
+    ),
+    (
+        Meaning::DATE,
+        "date* datetime *datum* dato fecha data dia dzien den paivamaara pvm paiva datum* дата* tarih ημερομηνια ημερομηνία 日付 日期 day tag jour giorno dag",
+    ),
+    (
+        Meaning::LOCAL,
+        "local locale locales localtime lokal lokale lokalzeit lokaltid ortszeit lokaal lokale plaatselijk* miejscow* lokalny mistni paikallis* paikallinen helyi yerel местн* lt mez mesz winterzeit sommerzeit",
+    ),
+    (
+        Meaning::TX,
+        "tx tx* transmit* transm* transmisor emisor* emiss* emett* emet* emitt* emitent trasmett* trasmit* trasmess* sender* sende sende* sending sent zender* zend* nadaj* nadaw* vysila* vysiel* sandare* sander* avsandare lahet* lahett* ado adoallomas verici gonderen emitator* передат* отправ* передающ* beacon* bake balise* baliza* boje heard gehort* gehoerte* entendu* escuchad* sentito πομπ* 送信* 发射* 发送* from",
+    ),
+    (
+        Meaning::RX,
+        "rx rx* receiv* recv rcv* rcvr *empfang* *empfaeng* empf recept* recib* recebid* ricev* ricez* ontvang* odbior* odbier* prijim* prijem* mottag* mottak* modtag* vastaanot* vevo vevo* alici alan приём* прием* приним* получ* reporter* reporting listener* listening spotter* hearer horer hoerer ecout* auditeur* oyente ascolt* luister* slucha* poslucha* δεκτ* 受信* 接收* to",
+    ),
+    (
+        Meaning::CALL,
+        "call call* *call *callsign sign *rufzeichen* rufz indicati* indikativ nominativ* roepn* roepl* kallel* kaldesignal anrop* *signatur znak* znacka volac* kutsu* hivojel позывн* cagri station stations stacja stanice estacion* estac* stazion* asema* allomas istasyon statie станци* 呼号 コールサイン",
+    ),
+    (
+        Meaning::LOCATOR,
+        "loc locator* *locator* lokator* *lokator* grid* *grid gridsquare square maidenhead qth* wwloc* standort* *standort location localizador localisateur lokalizator localizzatore lokaattori ruutu* ruta rute position* posizione posicion локатор* квадрат* лок carre 定位* ロケーター グリッド",
+    ),
+    (
+        Meaning::FREQ,
+        "freq* *freq frek* *frequen* *frekven* frec* taajuus* kmitoc* czestotl* czest qrg частот* част frekans* frecvent* freq συχνοτητα συχνότητα 周波数 频率",
+    ),
     (Meaning::BAND, "band band* bande banda bandas pasmo baand sav bant диапазон* 波段 バンド wellenlange wavelength"),
-    (Meaning::SNR, "snr s2n sn s_n signal* *rausch* *storabstand* storabst stoerabstand rapport report rprt rst* bruit ruido rumore ruis* szum* sum brus* kohina zaj level pegel *pegel siginal* strength starke odstup* cинал* сигнал* шум* осш zgomot zemin gurultu"),
+    (
+        Meaning::SNR,
+        "snr s2n sn s_n signal* *rausch* *storabstand* storabst stoerabstand rapport report rprt rst* bruit ruido rumore ruis* szum* sum brus* kohina zaj level pegel *pegel siginal* strength starke odstup* cинал* сигнал* шум* осш zgomot zemin gurultu",
+    ),
     (Meaning::REPORT, "rst*"),
     (Meaning::DRIFT, "drift* *drift deriv* dryf* *drift* afdrijv* verloop ryomint* posun* дрейф* дрифт* kayma"),
-    (Meaning::POWER, "power* pwr pow *power leistung* *leistung* puiss* poten* vermogen* *vermogen moc mocy vykon* *effekt* *effekt teho* lahetysteho teljesitm* guc gucu putere* мощн* 出力 功率 電力 erp eirp"),
-    (Meaning::DISTANCE, "dist* *distance entfern* *entfernung afstand* avstand* abstand odleg* vzdal* etais* matka tavols* qrb расст* дистан* mesafe 距離 距离"),
-    (Meaning::AZIMUTH, "azim* azym* atsim* bearing* peil* richtung* *richtung rumbo heading direction direcc* direz* qtf kierun* smer* suunta* азимут* beam gisement peiling retning riktning kurs 方位*"),
-    (Meaning::OTHER, "remark* comment* bemerk* note notes notiz* anmerk* komment* kommentar* mode* modus betriebsart id nr num* number* version* software program* antenn* country* land pays pais name nom nombre code kode remarq* observa* uwagi poznam* huom* megjegyz* примеч* index temperature weather wetter user client"),
+    (
+        Meaning::POWER,
+        "power* pwr pow *power leistung* *leistung* puiss* poten* vermogen* *vermogen moc mocy vykon* *effekt* *effekt teho* lahetysteho teljesitm* guc gucu putere* мощн* 出力 功率 電力 erp eirp",
+    ),
+    (
+        Meaning::DISTANCE,
+        "dist* *distance entfern* *entfernung afstand* avstand* abstand odleg* vzdal* etais* matka tavols* qrb расст* дистан* mesafe 距離 距离",
+    ),
+    (
+        Meaning::AZIMUTH,
+        "azim* azym* atsim* bearing* peil* richtung* *richtung rumbo heading direction direcc* direz* qtf kierun* smer* suunta* азимут* beam gisement peiling retning riktning kurs 方位*",
+    ),
+    (
+        Meaning::OTHER,
+        "remark* comment* bemerk* bemaerk* note notes notiz* anmerk* komment* kommentar* mode* modus betriebsart id nr num* number* version* software program* antenn* country* land pays pais name nom nombre code kode remarq* observa* uwagi poznam* huom* megjegyz* примеч* index temperature weather wetter user client",
+    ),
 ];
 
 /// Phrases, folded and with single blanks, that mean something else than their words.
@@ -138,6 +177,20 @@ pub(crate) enum LengthUnit {
 }
 
 impl LengthUnit {
+    pub(crate) const ALL: [Self; 3] = [Self::Km, Self::Mi, Self::Nmi];
+
+    /// The unit of a word.
+    pub(crate) fn of(word: &str) -> Option<Self> {
+        Some(match fold(word).as_str() {
+            "km" | "kms" | "kilometer" | "kilometers" | "kilometre" | "kilometres" | "kilometros" | "chilometri"
+            | "км" => Self::Km,
+            "mi" | "mile" | "miles" | "meilen" | "milles" | "millas" | "miglia" | "milhas" | "mijl" | "mijlen"
+            | "mil" | "мили" | "миль" => Self::Mi,
+            "nmi" | "nm" | "seemeilen" | "sm" => Self::Nmi,
+            _ => return None,
+        })
+    }
+
     /// Kilometres in one of it (all exact by definition).
     pub(crate) const fn km(self) -> f64 {
         match self {
@@ -233,15 +286,12 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
             "w" | "watt" | "watts" => found.power_unit = Some(PowerUnit::W),
             "mw" | "milliwatt" | "milliwatts" => found.power_unit = Some(PowerUnit::MW),
             "kw" | "kilowatt" | "kilowatts" => found.power_unit = Some(PowerUnit::KW),
-            "km" | "kms" | "kilometer" | "kilometers" | "kilometre" | "kilometres" | "kilometros" | "км" => {
-                found.length_unit = Some(LengthUnit::Km);
-            }
-            "mi" | "mile" | "miles" | "meilen" | "milles" | "millas" | "miglia" | "milhas" | "mijl" | "mijlen" | "mil"
-            | "mile_" | "мили" | "миль" => found.length_unit = Some(LengthUnit::Mi),
-            "nmi" | "nm" | "seemeilen" | "sm" => found.length_unit = Some(LengthUnit::Nmi),
             "db" => units = units.with(Meaning::SNR),
             "deg" | "degrees" | "grad" => units = units.with(Meaning::AZIMUTH),
-            _ => found.meaning = found.meaning.with(meaning_of(word)),
+            word => match LengthUnit::of(word) {
+                Some(unit) => found.length_unit = Some(unit),
+                None => found.meaning = found.meaning.with(meaning_of(word)),
+            },
         }
     }
     if found.freq_unit.is_some() {
@@ -277,6 +327,10 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
         // both sides say nothing about one
         found.meaning = found.meaning.without(Meaning::TX.with(Meaning::RX));
     }
+    if found.meaning == Meaning::LOCAL {
+        // `local`, `LT`: nothing else than a time is local
+        found.meaning = found.meaning.with(Meaning::TIME);
+    }
     found.in_words = !found.meaning.is_none();
     if !found.meaning.has(Meaning::THINGS) && !(found.meaning.has(Meaning::OTHER)) {
         found.meaning = found.meaning.with(units);
@@ -294,7 +348,9 @@ fn offset_of(text: &str) -> Option<i32> {
         // a dash counts as a sign only behind UTC or GMT, or after a blank or bracket
         text.match_indices('-').map(|(at, _)| at).find(|&at| {
             let before = text.get(..at).unwrap_or_default();
-            before.ends_with([' ', '(']) || before.to_ascii_uppercase().ends_with("UTC") || before.to_ascii_uppercase().ends_with("GMT")
+            before.ends_with([' ', '('])
+                || before.to_ascii_uppercase().ends_with("UTC")
+                || before.to_ascii_uppercase().ends_with("GMT")
         })
     });
     if let Some(at) = at {

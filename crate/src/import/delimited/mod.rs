@@ -89,6 +89,9 @@ pub(crate) fn read(text: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBui
 /// Reads one table; if its rows as a whole speak against the plan, once more with a better one.
 fn read_table(text: &[u8], mut plan: Plan, cut: bool, wishes: &Wishes, table: &mut TableBuilder) -> (Plan, Pass) {
     let mark = table.mark();
+    // rows are about as long as the first ones
+    let length = plan.row_length.max(8);
+    table.reserve((text.len() - plan.body.at) / length + 16);
     let pass = pass::read(text, &plan, cut, wishes, table);
     if !reconsider(&mut plan, &pass, wishes) {
         return (plan, pass);
@@ -108,7 +111,8 @@ fn reconsider(plan: &mut Plan, pass: &Pass, wishes: &Wishes) -> bool {
         .any(|column| plan.columns[column].evidence.times.twelve_hours > 0);
     let order = decide::date_order(&doubts.order, twelve, wishes.date_order);
     if doubts.order.total() > 0 && order != plan.rules.order {
-        changed |= order.order != plan.rules.order.order || (order.basis == Basis::Mixed) != (plan.rules.order.basis == Basis::Mixed);
+        changed |= order.order != plan.rules.order.order
+            || (order.basis == Basis::Mixed) != (plan.rules.order.basis == Basis::Mixed);
         plan.rules.order = order;
     }
     if doubts.long_clocks > 0 && plan.rules.clock_digits == 4 {
@@ -169,7 +173,8 @@ fn describe(text: &[u8], plan: &Plan, reading: &mut Reading) {
     reading.why.clone_from(&plan.why);
     reading.runner_up.clone_from(&plan.runner_up);
     if plan.header.is_none() {
-        let text = "There is no header line: the first row is data, and the columns are told by their cells.".to_owned();
+        let text =
+            "There is no header line: the first row is data, and the columns are told by their cells.".to_owned();
         reading.notes.push(Note { kind: NoteKind::NoHeader, count: None, text });
     }
 }
@@ -179,7 +184,9 @@ fn unit_of(plan: &Plan, role: Role, at: usize) -> Option<String> {
     let own = |with: u32| with > 0 && plan.columns[at].evidence.numbers.bare == 0;
     let numbers = &plan.columns[at].evidence.numbers;
     match role {
-        Role::Freq if own(numbers.with_freq_unit) || rules.freq.basis == Basis::Mixed => Some("in each cell".to_owned()),
+        Role::Freq if own(numbers.with_freq_unit) || rules.freq.basis == Basis::Mixed => {
+            Some("in each cell".to_owned())
+        }
         Role::Freq => Some(rules.freq.unit.as_str().to_owned()),
         Role::Power if own(numbers.with_power_unit) => Some("in each cell".to_owned()),
         Role::Power => Some(rules.power.unit.as_str().to_owned()),
@@ -233,7 +240,7 @@ fn conclude(plan: &Plan, pass: &Pass, reading: &mut Reading) {
         let text = "Times name no zone and are taken as UTC, the custom of the trade.".to_owned();
         reading.notes.push(Note { kind: NoteKind::UtcAssumed, count: None, text });
     }
-    reading.notes.extend(plan.rules.notes(&plan.assignment, &plan.columns));
+    reading.notes.extend(plan.rules.notes(&plan.assignment));
 }
 
 /// Why there are no spots, if there are none.
@@ -255,4 +262,3 @@ fn fault(account: &Account) -> Option<super::reading::FileError> {
         )
     })
 }
-

@@ -76,6 +76,12 @@ struct Reader<'a> {
     plain: String,
     pass: Pass,
     short_rows: u64,
+    /// Rows without an empty cell.
+    full_rows: u64,
+    /// The last cells of bands, and what they stand for.
+    bands: Vec<(Vec<u8>, Option<Band>)>,
+    /// The band of the frequency before, with its edges.
+    last_band: (Band, f64, f64),
     keep: Keep,
     /// Is the file known to end too early?
     cut: bool,
@@ -132,6 +138,9 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
             doubts: Doubts::default(),
         },
         short_rows: 0,
+        full_rows: 0,
+        bands: Vec::new(),
+        last_band: (Band::UNKNOWN, f64::NAN, f64::NAN),
         keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
         cut,
     };
@@ -157,6 +166,9 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
             RowKind::Blank => {}
             RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
         }
+    }
+    for filled in &mut reader.pass.filled {
+        *filled += reader.full_rows;
     }
     reader.pass.doubts.order = std::mem::take(&mut reader.times.tally);
     reader.pass.doubts.long_clocks = reader.times.long_clocks;
@@ -218,7 +230,8 @@ impl Reader<'_> {
             let last = cells.len().saturating_sub(1);
             let rarely_short = self.short_rows * 20 <= self.pass.account.rows + 20;
             let short = cells.len() < width && cells.len() <= self.last_role && rarely_short;
-            let broken = last <= self.last_role && !cell::is_blank(cells.get(self.text, last)) && !self.fits(last, cells);
+            let broken =
+                last <= self.last_role && !cell::is_blank(cells.get(self.text, last)) && !self.fits(last, cells);
             if self.cut || short || broken {
                 return Some((Reason::CutLine, last));
             }
@@ -253,13 +266,16 @@ impl Reader<'_> {
                 Err(()) => cell::is_missing_word(value),
             },
             Role::Snr | Role::Drift => {
-                level::snr_db(value, rules.snr_mark, &mut self.plain).is_some_and(|db| db.abs() <= 60.0) || cell::is_missing_word(value)
+                level::snr_db(value, rules.snr_mark, &mut self.plain).is_some_and(|db| db.abs() <= 60.0)
+                    || cell::is_missing_word(value)
             }
             Role::Power => {
-                number::read_any(cell::trim(value), rules.power_mark, &mut self.plain).is_some() || cell::is_missing_word(value)
+                number::read_any(cell::trim(value), rules.power_mark, &mut self.plain).is_some()
+                    || cell::is_missing_word(value)
             }
             Role::Azimuth | Role::Distance => {
-                number::read_any(cell::trim(value), DecimalMark::Point, &mut self.plain).is_some() || cell::is_missing_word(value)
+                number::read_any(cell::trim(value), DecimalMark::Point, &mut self.plain).is_some()
+                    || cell::is_missing_word(value)
             }
             _ => true,
         }
@@ -282,7 +298,9 @@ impl Reader<'_> {
             // a comment in quotes, and the row count below a database's table
             let comment = filled == 1 && matches!(cell::trim(first).first(), Some(b'#')) && cell::trim(first).len() > 1;
             let drawn = self.plan.delimiter == Delimiter::Char(b'|') || self.plan.delimiter == Delimiter::Aligned;
-            if comment && !cell::trim(first).iter().all(|&b| b == b'#') || drawn && is_row_count(&text[row.start..row.end]) {
+            if comment && !cell::trim(first).iter().all(|&b| b == b'#')
+                || drawn && is_row_count(&text[row.start..row.end])
+            {
                 self.pass.account.lines_skipped += 1;
                 return Next::Go;
             }
@@ -293,7 +311,7 @@ impl Reader<'_> {
                 }
             }
             let owned: Vec<Vec<u8>> = cells.iter(text).map(<[u8]>::to_vec).take(256).collect();
-            if header_words(&owned) >= 3 {
+            if header_words(&owned) >= 3 || is_header_otherwise(&text[row.start..row.end]) {
                 return Next::NewTable;
             }
         }
@@ -302,7 +320,10 @@ impl Reader<'_> {
             (Reason::CutLine, cells.len().saturating_sub(1))
         } else if nothing && !has_trace(tx) && !has_trace(rx) {
             (Reason::NotASpot, 0)
-        } else if cells.len() > self.plan.width && !self.keep.wide && (tx.call == CallCell::Other || rx.call == CallCell::Other) {
+        } else if cells.len() > self.plan.width
+            && !self.keep.wide
+            && (tx.call == CallCell::Other || rx.call == CallCell::Other)
+        {
             let known = if tx.call == CallCell::Other { self.at.tx } else { self.at.rx };
             (Reason::TooManyColumns, known)
         } else if let Err(reason) = timed.time {
@@ -319,7 +340,10 @@ impl Reader<'_> {
     fn is_header_again(&self, cells: &Cells) -> bool {
         !self.header.is_empty()
             && self.header.len() == cells.len()
-            && cells.iter(self.text).zip(&self.header).all(|(cell, header)| cell::trim(cell).eq_ignore_ascii_case(header))
+            && cells
+                .iter(self.text)
+                .zip(&self.header)
+                .all(|(cell, header)| cell::trim(cell).eq_ignore_ascii_case(header))
     }
 
     fn set_aside(&mut self, reason: Reason, row: &Row, at: usize, cells: &Cells) {
@@ -330,7 +354,8 @@ impl Reader<'_> {
             let date = cells.get(self.text, self.at.date);
             let bad = |cell: &[u8], plain: &mut String| {
                 use crate::import::fields::stamp::{self, DatePart, Want};
-                stamp::read(cell, Want::Date, 4, plain).is_none_or(|s| matches!(s.date, DatePart::None | DatePart::Impossible))
+                stamp::read(cell, Want::Date, 4, plain)
+                    .is_none_or(|s| matches!(s.date, DatePart::None | DatePart::Impossible))
             };
             if bad(date, &mut self.plain) {
                 at = self.at.date;
@@ -359,7 +384,7 @@ impl Reader<'_> {
             match self.frequency(cells.get(text, self.at.freq)) {
                 Ok(Some(hz)) => {
                     freq_hz = Some(hz);
-                    band = level::band_of(hz);
+                    band = self.band_of(hz);
                     self.pass.doubts.freq_read += 1;
                     self.pass.doubts.freq_in_band += u64::from(band != Band::OTHER);
                     self.fits_at(self.at.freq);
@@ -382,16 +407,19 @@ impl Reader<'_> {
         let snr_db = self.snr(cells);
         let drift_hz_min = self.drift(cells);
         let power_dbm = self.power(cells);
-        let spot =
-            Spot { time: known.time, tx, rx, freq_hz, band, snr_db, drift_hz_min, power_dbm, line: row.line };
+        let spot = Spot { time: known.time, tx, rx, freq_hz, band, snr_db, drift_hz_min, power_dbm, line: row.line };
         let account = &mut self.pass.account;
         account.rows += 1;
         match table.push(spot) {
             Added::Kept => account.spots += 1,
             Added::Repeated => account.duplicates += 1,
         }
-        for (at, filled) in self.pass.filled.iter_mut().enumerate().take(cells.len()) {
-            *filled += u64::from(!cells.get(text, at).is_empty());
+        if cells.some_empty() || cells.len() < self.plan.width {
+            for (at, filled) in self.pass.filled.iter_mut().enumerate().take(cells.len()) {
+                *filled += u64::from(!cells.get(text, at).is_empty());
+            }
+        } else {
+            self.full_rows += 1;
         }
     }
 
@@ -444,13 +472,34 @@ impl Reader<'_> {
         level::frequency_hz(number, unit).map(Some).ok_or(())
     }
 
+    #[inline]
+    fn band_of(&mut self, hz: f64) -> Band {
+        let (band, low, high) = self.last_band;
+        if low <= hz && hz <= high {
+            return band;
+        }
+        let band = level::band_of(hz);
+        if let Some((low, high)) = level::edges_of(band) {
+            self.last_band = (band, low, high);
+        }
+        band
+    }
+
     fn band(&mut self, cell: &[u8]) -> Option<Band> {
-        match level::band(cell, &mut self.plain) {
+        if let Some((_, band)) = self.bands.iter().find(|(known, _)| known == cell) {
+            return *band;
+        }
+        let band = match level::band(cell, &mut self.plain) {
             BandCell::Band(band) => Some(band),
             BandCell::Bare(value) if self.plan.rules.band_in_mhz => level::band_of_mhz(value),
             BandCell::Bare(value) => level::band_of_metres(value),
             BandCell::None => None,
+        };
+        // files have a handful of spellings; whatever else comes is read anew
+        if self.bands.len() < 24 && cell.len() <= 32 {
+            self.bands.push((cell.to_vec(), band));
         }
+        band
     }
 
     #[inline]
@@ -512,7 +561,8 @@ impl Reader<'_> {
                 None => (None, None),
             },
         };
-        let dbm = number.zip(unit).and_then(|(number, unit)| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
+        let dbm =
+            number.zip(unit).and_then(|(number, unit)| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
         if rules.power.basis == Basis::Assumed {
             let level = number.is_some_and(|n| n.is_whole() && (0.0..=60.0).contains(&n.value()));
             if level {
@@ -551,6 +601,15 @@ fn reason_of(call: CallCell, empty: Reason) -> Reason {
     }
 }
 
+/// Is a line a header if it is cut at another delimiter?
+fn is_header_otherwise(line: &[u8]) -> bool {
+    line.len() < 4096
+        && [b',', b';', b'\t', b'|'].iter().any(|delimiter| {
+            let cells: Vec<Vec<u8>> = line.split(|b| b == delimiter).map(<[u8]>::to_vec).collect();
+            cells.len() >= 4 && header_words(&cells) >= 4
+        })
+}
+
 /// `(7 rows)`, `7 rows in set`, `7 rows selected.`: what database clients write below a table.
 fn is_row_count(line: &[u8]) -> bool {
     let text = cell::fold(&cell::text(&line[..line.len().min(80)]));
@@ -558,7 +617,24 @@ fn is_row_count(line: &[u8]) -> bool {
     match words[..] {
         [number, rows, ..] => {
             number.bytes().all(|b| b.is_ascii_digit())
-                && matches!(rows, "row" | "rows" | "record" | "records" | "zeile" | "zeilen" | "ligne" | "lignes" | "fila" | "filas" | "rij" | "rijen" | "rader" | "wierszy" | "wiersze")
+                && matches!(
+                    rows,
+                    "row"
+                        | "rows"
+                        | "record"
+                        | "records"
+                        | "zeile"
+                        | "zeilen"
+                        | "ligne"
+                        | "lignes"
+                        | "fila"
+                        | "filas"
+                        | "rij"
+                        | "rijen"
+                        | "rader"
+                        | "wierszy"
+                        | "wiersze"
+                )
         }
         _ => false,
     }

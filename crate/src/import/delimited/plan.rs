@@ -8,9 +8,10 @@
 use super::aligned::Gutters;
 use super::rows::{Cells, Cut, Row, RowKind, Rows};
 use super::rules::{self, Rules};
+use crate::geography::Geodesic;
 use crate::import::columns::evidence::{Dependence, Evidence, Scratch};
 use crate::import::columns::roles::{self, Assignment, Candidate, Links};
-use crate::import::columns::vocabulary::{self, Header, Meaning};
+use crate::import::columns::vocabulary::{self, Header, LengthUnit, Meaning};
 use crate::import::fields::call::{self, CallCell};
 use crate::import::fields::place::{self, PlaceCell};
 use crate::import::fields::stamp::{self, Want};
@@ -40,6 +41,8 @@ pub(crate) struct Plan {
     pub(crate) runner_up: Option<RunnerUp>,
     /// Rows that were looked at.
     pub(crate) surveyed: u32,
+    /// Mean length of a row in bytes.
+    pub(crate) row_length: usize,
 }
 
 /// A place in the text and its physical line.
@@ -80,10 +83,13 @@ struct Trial {
     columns: Vec<Candidate>,
     assignments: Vec<Assignment>,
     score: f64,
+    row_length: usize,
 }
 
+/// A way to cut at a delimiter that rates higher is not compared with aligned columns.
+const SETTLED: f64 = 0.8;
 /// Rows of the beginning that every way to cut is tried on.
-const TRIAL_ROWS: usize = 150;
+const TRIAL_ROWS: usize = 100;
 /// Bytes of the beginning that they may take.
 const TRIAL_BYTES: usize = 256 * 1024;
 /// Header lines are looked for in so many rows.
@@ -111,8 +117,14 @@ pub(crate) fn sep_line(text: &[u8]) -> Option<(u8, Place)> {
 
 /// Makes a plan for the text from a place on.
 pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -> Result<Plan, NoPlan> {
-    let mut trials: Vec<Trial> =
-        cuts(text, from, sep, wishes).into_iter().filter_map(|(cut, d)| Trial::new(text, from, cut, d, wishes)).collect();
+    let mut trials: Vec<Trial> = Vec::new();
+    for (cut, delimiter) in cuts(text, from, sep, wishes) {
+        // where a delimiter explains nearly everything, columns under each other need not be looked for
+        let settled = delimiter == Delimiter::Aligned && trials.iter().any(|trial| trial.score > SETTLED);
+        if !settled {
+            trials.extend(Trial::new(text, from, cut, delimiter, wishes));
+        }
+    }
     // stable: on equal scores the earlier cut wins
     trials.sort_by(|a, b| b.score.total_cmp(&a.score));
     if trials.is_empty() {
@@ -132,9 +144,16 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         .iter()
         .filter(|r| r.row.kind != RowKind::Blank)
         .count() as u64;
-    let rules = rules::decide(&best.columns, &assignment, wishes);
+    let mut rules = rules::decide(&best.columns, &assignment, wishes);
+    if rules.length.is_none() {
+        rules.length = best.length_by_locators(&assignment);
+    }
     let why = best.why(&assignment);
     let runner_up = best.runner_up(&assignment, &trials, &rules);
+    best.row_length = match (best.rows.get(best.first), best.rows.last()) {
+        (Some(first), Some(last)) => (last.next.at - first.row.start) / (best.rows.len() - best.first),
+        _ => 0,
+    };
     Ok(Plan {
         cut: best.cut,
         delimiter: best.delimiter,
@@ -149,20 +168,21 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         why,
         runner_up,
         surveyed,
+        row_length: best.row_length,
     })
 }
 
 /// The ways to cut rows that the text could mean, the likelier first.
 fn cuts(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -> Vec<(Cut, Delimiter)> {
     let head = &text[from.at..text.len().min(from.at + TRIAL_BYTES)];
-    let lines: Vec<&[u8]> = head
-        .split(|&b| b == b'\n' || b == b'\r')
-        .filter(|line| !cell::is_blank(line))
-        .take(TRIAL_ROWS)
-        .collect();
+    let lines: Vec<&[u8]> =
+        head.split(|&b| b == b'\n' || b == b'\r').filter(|line| !cell::is_blank(line)).take(TRIAL_ROWS).collect();
     let mut cuts = Vec::new();
     let mut by_char = |delimiter: u8| {
-        let bars = lines.iter().filter(|l| cell::trim(l).starts_with(&[delimiter]) && cell::trim(l).ends_with(&[delimiter])).count();
+        let bars = lines
+            .iter()
+            .filter(|l| cell::trim(l).starts_with(&[delimiter]) && cell::trim(l).ends_with(&[delimiter]))
+            .count();
         let rows = lines.iter().filter(|l| l.contains(&delimiter)).count();
         let outer = delimiter == b'|' && bars > 0 && bars * 10 >= rows * 9;
         cuts.push((Cut::Char { delimiter, outer }, Delimiter::Char(delimiter)));
@@ -220,6 +240,7 @@ impl Trial {
             columns: Vec::new(),
             assignments: Vec::new(),
             score: 0.0,
+            row_length: 0,
         };
         if !trial.rows.iter().any(|r| matches!(r.row.kind, RowKind::Cells | RowKind::Comment)) {
             return None;
@@ -254,7 +275,9 @@ impl Trial {
             None => first_data.unwrap_or(0),
         };
         // a row of units belongs to the header
-        while self.header.is_some() && self.rows.get(first).is_some_and(|r| matches!(r.row.kind, RowKind::Blank | RowKind::Rule)) {
+        while self.header.is_some()
+            && self.rows.get(first).is_some_and(|r| matches!(r.row.kind, RowKind::Blank | RowKind::Rule))
+        {
             first += 1;
         }
         if self.header.is_some() && self.rows.get(first).is_some_and(|row| is_unit_row(&row.cells)) {
@@ -294,7 +317,11 @@ impl Trial {
         let usual = counts.iter().copied().max_by_key(|&(length, count)| (count, length));
         let header = self.header.map(|at| self.rows[at].cells.len());
         self.width = match (header, usual) {
-            (Some(header), Some((usual, count))) if usual > header && count * 2 > rows && is_data_beyond(self, header) => usual,
+            (Some(header), Some((usual, count)))
+                if usual > header && count * 2 > rows && is_data_beyond(self, header) =>
+            {
+                usual
+            }
             (Some(header), _) => header,
             (None, Some((usual, _))) => usual,
             (None, None) => self.width,
@@ -318,7 +345,11 @@ impl Trial {
                 wish: wishes.roles.as_ref().and_then(|roles| roles.get(at).copied().flatten()),
             })
             .collect();
-        let rows = || self.body_rows().chain(more).filter(|row| row.cells.len() <= self.width + 1);
+        let rows = || {
+            self.body_rows()
+                .chain(more)
+                .filter(|row| row.cells.len() <= self.width + 1 && 2 * row.cells.len() >= self.width)
+        };
         for row in rows() {
             for (column, cell) in columns.iter_mut().zip(&row.cells) {
                 column.evidence.add(cell, &mut scratch);
@@ -331,7 +362,8 @@ impl Trial {
         let others: Vec<usize> = (0..columns.len())
             .filter(|&at| {
                 let evidence = &columns[at].evidence;
-                !calls.contains(&at) && (evidence.locators * 2 > evidence.filled || evidence.numbers.mode_levels * 2 > evidence.filled)
+                !calls.contains(&at)
+                    && (evidence.locators * 2 > evidence.filled || evidence.numbers.mode_levels * 2 > evidence.filled)
                     || evidence.locators * 2 > evidence.filled
             })
             .take(8)
@@ -371,7 +403,8 @@ impl Trial {
             + 0.5 * fit(Role::Power)
             + 0.25 * fit(Role::Drift);
         // rows that have not the usual number of cells, and lines swallowed by quotes, are not explained
-        let rows = self.body_rows().count();
+        let rows =
+            self.rows.iter().filter(|r| r.row.kind == RowKind::Cells).count() - usize::from(self.header.is_some());
         let regular = self.body_rows().filter(|r| r.cells.len() == self.width).count();
         let shape = if rows == 0 { 1.0 } else { 0.75 + 0.25 * regular as f64 / rows as f64 };
         let plain = if matches!(self.delimiter, Delimiter::Char(_)) { 0.02 } else { 0.0 };
@@ -402,6 +435,30 @@ impl Trial {
             self.score = self.rate();
         }
         u32::try_from(self.body_rows().count() + more.len()).unwrap_or(u32::MAX)
+    }
+
+    /// The unit in which the file's own distances agree with those between the locators.
+    fn length_by_locators(&self, assignment: &Assignment) -> Option<LengthUnit> {
+        let columns =
+            [assignment.column(Role::Distance)?, assignment.column(Role::TxLoc)?, assignment.column(Role::RxLoc)?];
+        let geodesic = Geodesic::wgs84();
+        let mut plain = String::new();
+        let mut ratios: Vec<f64> = Vec::new();
+        for row in self.body_rows().take(40) {
+            let [Some(distance), Some(tx), Some(rx)] = columns.map(|column| row.cells.get(column)) else { continue };
+            let Some((number, _)) = number::read_any(cell::trim(distance), DecimalMark::Point, &mut plain) else {
+                continue;
+            };
+            let (Some(tx), Some(rx)) = (place::read(tx).locator(), place::read(rx).locator()) else { continue };
+            let km = geodesic.path(tx.centre(), rx.centre()).distance_km;
+            // near stations say little: the locators are too coarse
+            if km > 500.0 {
+                ratios.push(number.value() / km);
+            }
+        }
+        ratios.sort_by(f64::total_cmp);
+        let median = *ratios.get(ratios.len() / 2)?;
+        LengthUnit::ALL.into_iter().find(|unit| (median * unit.km() - 1.0).abs() < 0.05)
     }
 
     /// Where the body begins.
@@ -439,9 +496,14 @@ impl Trial {
         for &role in Role::ALL {
             if let Some(column) = assignment.column(role) {
                 let evidence = &self.columns[column].evidence;
-                let said = if self.columns[column].header.meaning.is_none() { "by its cells" } else { "by header and cells" };
+                let said =
+                    if self.columns[column].header.meaning.is_none() { "by its cells" } else { "by header and cells" };
                 let fit = (100.0 * roles::content(role, evidence)).round();
-                why.push(format!("Column {} is {}, {said} ({fit} % of them speak for it).", column + 1, in_words(role)));
+                why.push(format!(
+                    "Column {} is {}, {said} ({fit} % of them speak for it).",
+                    column + 1,
+                    in_words(role)
+                ));
             }
         }
         why
@@ -459,7 +521,10 @@ impl Trial {
             all.push(RunnerUp { text: changed.join(", "), score: (self.score - less).max(0.0) });
         }
         if let Some(other) = others.first().filter(|other| other.score > 0.3) {
-            all.push(RunnerUp { text: format!("cells separated by {}", other.cut_in_words()), score: other.score.min(1.0) });
+            all.push(RunnerUp {
+                text: format!("cells separated by {}", other.cut_in_words()),
+                score: other.score.min(1.0),
+            });
         }
         all.extend(rules.other_order(self.score));
         all.into_iter().max_by(|a, b| a.score.total_cmp(&b.score))
@@ -509,7 +574,11 @@ fn usual_width(text: &[u8], from: Place, cut: &Cut) -> usize {
             None => counts.push((cells, 1)),
         }
     }
-    counts.into_iter().filter(|&(cells, _)| cells >= 3).max_by_key(|&(cells, count)| (count, cells)).map_or(0, |(cells, _)| cells)
+    counts
+        .into_iter()
+        .filter(|&(cells, _)| cells >= 3)
+        .max_by_key(|&(cells, count)| (count, cells))
+        .map_or(0, |(cells, _)| cells)
 }
 
 /// Longest beginning of a cell that the sample keeps: nothing that matters is longer.
@@ -527,7 +596,8 @@ fn sample(text: &[u8], from: Place, cut: &Cut, width: usize, most: usize, bytes:
             // a header may be written as a comment
             RowKind::Comment => {
                 let line = cell::trim(&text[row.start..row.end]);
-                let signs = line.iter().take_while(|b| matches!(b, b'#' | b'/' | b'%' | b'!' | b';' | b' ' | b'\t')).count();
+                let signs =
+                    line.iter().take_while(|b| matches!(b, b'#' | b'/' | b'%' | b'!' | b';' | b' ' | b'\t')).count();
                 let body = &line[signs..];
                 let mut inner = Rows::new(body, 0, 1, cut, width);
                 let mut cells = Cells::default();
@@ -573,17 +643,17 @@ fn is_data(cells: &[Vec<u8>]) -> bool {
 
 /// How many cells of a row are header words (none of them may be data).
 pub(crate) fn header_words(cells: &[Vec<u8>]) -> usize {
-    let mut words = 0;
-    let mut filled = 0;
-    for cell in cells.iter().take(256).filter(|cell| !cell::is_blank(cell)) {
-        filled += 1;
+    let filled: Vec<&Vec<u8>> = cells.iter().take(256).filter(|cell| !cell::is_blank(cell)).collect();
+    let is_word = |cell: &[u8]| {
         let header: Header = vocabulary::read(&cell::text(cell), "");
-        if !header.meaning.is_none() && header.meaning != Meaning::OTHER && cell.len() <= 60 {
-            words += 1;
-        } else if is_data_cell(cell) {
-            return 0;
-        }
+        !header.meaning.is_none() && header.meaning != Meaning::OTHER
+    };
+    // data is the commoner and quicker to tell; `dB 2` is a number by its end and a word all the same
+    if filled.iter().any(|cell| is_data_cell(cell) && !is_word(cell)) {
+        return 0;
     }
+    let words = filled.iter().filter(|cell| cell.len() <= 60 && is_word(cell)).count();
+    let filled = filled.len();
     // a title or remark holds a word of the trade, too
     if words * 3 >= filled { words } else { 0 }
 }
@@ -595,9 +665,41 @@ fn is_unit_row(cells: &[Vec<u8>]) -> bool {
         let text = cell::fold(&cell::text(cell::trim(cell)));
         match text.trim_matches(['(', ')', '[', ']']) {
             "" | "-" | "--" => {}
-            "utc" | "gmt" | "hz" | "khz" | "mhz" | "ghz" | "db" | "dbm" | "dbw" | "w" | "mw" | "kw" | "watt" | "watts" | "km" | "mi"
-            | "miles" | "deg" | "degrees" | "°" | "hz/min" | "hz/minute" | "call" | "locator" | "grid" | "text" | "hh:mm"
-            | "yyyy-mm-dd" | "yyyy-mm-dd hh:mm" | "yyyy-mm-dd hh:mm:ss" | "dd.mm.yyyy" | "dd/mm/yyyy" | "mm/dd/yyyy" | "m" | "s" => units += 1,
+            "utc"
+            | "gmt"
+            | "hz"
+            | "khz"
+            | "mhz"
+            | "ghz"
+            | "db"
+            | "dbm"
+            | "dbw"
+            | "w"
+            | "mw"
+            | "kw"
+            | "watt"
+            | "watts"
+            | "km"
+            | "mi"
+            | "miles"
+            | "deg"
+            | "degrees"
+            | "°"
+            | "hz/min"
+            | "hz/minute"
+            | "call"
+            | "locator"
+            | "grid"
+            | "text"
+            | "hh:mm"
+            | "yyyy-mm-dd"
+            | "yyyy-mm-dd hh:mm"
+            | "yyyy-mm-dd hh:mm:ss"
+            | "dd.mm.yyyy"
+            | "dd/mm/yyyy"
+            | "mm/dd/yyyy"
+            | "m"
+            | "s" => units += 1,
             _ => return false,
         }
     }

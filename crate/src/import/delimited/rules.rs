@@ -27,7 +27,7 @@ pub(crate) struct Rules {
     pub(crate) reports: bool,
     /// Do bare numbers in the band column mean megahertz?
     pub(crate) band_in_mhz: bool,
-    /// Unit of the distance column, as its header says.
+    /// Unit of the distance column: as header or cells say, else as its distances agree with the locators.
     pub(crate) length: Option<LengthUnit>,
     /// Is it not in the file which station transmitted?
     pub(crate) roles_assumed: bool,
@@ -51,7 +51,13 @@ pub(crate) fn decide(columns: &[Candidate], assignment: &Assignment, wishes: &Wi
     let order = decide::date_order(&dates.order, dates.twelve_hours + clocks.twelve_hours > 0, wishes.date_order);
     let times: &[&TimeEvidence] = if dated == clocked { &[dates] } else { &[dates, clocks] };
     let zone = decide::zone(&[header(dated), header(clocked)], times, wishes.utc_offset_s);
-    let freq = decide::frequency(&evidence(Role::Freq).numbers, header(Role::Freq).freq_unit, wishes.freq_unit, wishes.decimal_mark, mark);
+    let freq = decide::frequency(
+        &evidence(Role::Freq).numbers,
+        header(Role::Freq).freq_unit,
+        wishes.freq_unit,
+        wishes.decimal_mark,
+        mark,
+    );
     let sides = Meaning::TX.with(Meaning::RX);
     let told = |role: Role| column(role).is_some_and(|c| c.header.meaning.has(sides) || c.wish.is_some());
     let band = evidence(Role::Band);
@@ -74,7 +80,10 @@ pub(crate) fn decide(columns: &[Candidate], assignment: &Assignment, wishes: &Wi
         drift_mark: mark_of(Role::Drift),
         reports: snr.has(Meaning::REPORT),
         band_in_mhz: band.band_mhz > band.band_metres,
-        length: header(Role::Distance).length_unit,
+        length: header(Role::Distance).length_unit.or_else(|| {
+            let with = evidence(Role::Distance).numbers.with_length;
+            LengthUnit::ALL.into_iter().filter(|&unit| with[unit as usize] > 0).max_by_key(|&unit| with[unit as usize])
+        }),
         roles_assumed: assignment.has_calls() && !told(Role::Tx) && !told(Role::Rx),
         mark,
         forms,
@@ -126,18 +135,18 @@ impl Rules {
             DateOrder::DayFirst => DateOrder::MonthFirst,
             DateOrder::MonthFirst | DateOrder::YearFirst => DateOrder::DayFirst,
         };
-        (self.order.basis == Basis::Assumed)
-            .then(|| RunnerUp { text: format!("dates read {}", order_in_words(other)), score: (score - 0.005).max(0.0) })
+        (self.order.basis == Basis::Assumed).then(|| RunnerUp {
+            text: format!("dates read {}", order_in_words(other)),
+            score: (score - 0.005).max(0.0),
+        })
     }
 
     /// Notes on what was decided.
-    pub(crate) fn notes(&self, assignment: &Assignment, columns: &[Candidate]) -> Vec<Note> {
+    pub(crate) fn notes(&self, assignment: &Assignment) -> Vec<Note> {
         let mut notes = Vec::new();
         let mut note = |kind: NoteKind, count: Option<u64>, text: String| notes.push(Note { kind, count, text });
         if self.roles_assumed {
-            let name = |role: Role| {
-                assignment.column(role).map_or_else(String::new, |at| format!("column {}", at + 1))
-            };
+            let name = |role: Role| assignment.column(role).map_or_else(String::new, |at| format!("column {}", at + 1));
             note(
                 NoteKind::RolesAssumed,
                 None,
@@ -173,7 +182,7 @@ impl Rules {
             _ => {}
         }
         self.time_notes(&mut note);
-        self.unit_notes(assignment, columns, &mut note);
+        self.unit_notes(assignment, &mut note);
         notes
     }
 
@@ -220,31 +229,34 @@ impl Rules {
         }
     }
 
-    fn unit_notes(&self, assignment: &Assignment, columns: &[Candidate], note: &mut impl FnMut(NoteKind, Option<u64>, String)) {
+    fn unit_notes(&self, assignment: &Assignment, note: &mut impl FnMut(NoteKind, Option<u64>, String)) {
         let freq = self.freq;
         if assignment.column(Role::Freq).is_some() && freq.of > 0 {
             let unit = freq.unit.as_str();
             let bands = format!("{} of {} then lie in amateur bands", freq.in_band, freq.of);
             match freq.basis {
-                Basis::Decided => note(
-                    NoteKind::FrequencyUnit,
-                    None,
-                    format!("Frequencies are read as {unit}: {bands}."),
-                ),
+                Basis::Decided => {
+                    note(NoteKind::FrequencyUnit, None, format!("Frequencies are read as {unit}: {bands}."))
+                }
                 Basis::Assumed => note(
                     NoteKind::FrequencyUnit,
                     None,
-                    format!("Frequencies are assumed to be in {unit} by their size: {bands}. Choose another unit if that is wrong."),
+                    format!(
+                        "Frequencies are assumed to be in {unit} by their size: {bands}. Choose another unit if that is wrong."
+                    ),
                 ),
                 Basis::Overruled => note(
                     NoteKind::FrequencyUnit,
                     None,
-                    format!("Frequencies are read as {unit} although the header says otherwise: {bands}, and hardly any as the header has it."),
+                    format!(
+                        "Frequencies are read as {unit} although the header says otherwise: {bands}, and hardly any as the header has it."
+                    ),
                 ),
                 Basis::Mixed => note(
                     NoteKind::FrequencyUnitsMixed,
                     None,
-                    "Frequencies are in several units. Each is read in the unit in which it lies in an amateur band.".to_owned(),
+                    "Frequencies are in several units. Each is read in the unit in which it lies in an amateur band."
+                        .to_owned(),
                 ),
                 _ => {}
             }
@@ -253,7 +265,10 @@ impl Rules {
             note(
                 NoteKind::PowerUnitAssumed,
                 None,
-                format!("Powers are taken as {} by their pattern, since the file names no unit. Choose another unit if that is wrong.", self.power.unit.as_str()),
+                format!(
+                    "Powers are taken as {} by their pattern, since the file names no unit. Choose another unit if that is wrong.",
+                    self.power.unit.as_str()
+                ),
             );
         }
         if let (Some(length), Some(_)) = (self.length, assignment.column(Role::Distance)) {
@@ -261,11 +276,13 @@ impl Rules {
                 note(
                     NoteKind::DistanceColumnUnit,
                     None,
-                    format!("The file's own distances are in {}. They are not used: distances are worked out from the locators, in km.", length.name()),
+                    format!(
+                        "The file's own distances are in {}. They are not used: distances are worked out from the locators, in km.",
+                        length.name()
+                    ),
                 );
             }
         }
-        let _ = columns;
     }
 }
 

@@ -127,7 +127,11 @@ impl TimeReader {
         }
         let zone = if clocked.zone == ZoneMark::None { dated.zone } else { clocked.zone };
         // a database's date cell may carry a midnight of its own, and an epoch is no date to add a clock to
-        let zone = if matches!(dated.form, Form::EpochS | Form::EpochMs | Form::EpochUs | Form::EpochNs) { clocked.zone } else { zone };
+        let zone = if matches!(dated.form, Form::EpochS | Form::EpochMs | Form::EpochUs | Form::EpochNs) {
+            clocked.zone
+        } else {
+            zone
+        };
         self.resolve(&Stamp { zone, ..clocked }, dated.date)
     }
 

@@ -49,7 +49,9 @@ fn is_base(part: &[u8]) -> bool {
 
 /// Is a text in capitals a call with all its parts?
 pub(crate) fn is_call(upper: &[u8]) -> bool {
-    if !(3..=LONGEST).contains(&upper.len()) || !upper.iter().all(|b| matches!(b, b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'-')) {
+    if !(3..=LONGEST).contains(&upper.len())
+        || !upper.iter().all(|b| matches!(b, b'A'..=b'Z' | b'0'..=b'9' | b'/' | b'-'))
+    {
         return false;
     }
     let mut based = false;
@@ -149,18 +151,23 @@ fn is_damaged(text: &str) -> bool {
         let sign = text.trim_start_matches('#');
         return sign.is_empty() || sign.ends_with(['?', '!']) || matches!(sign, "N/A" | "NV" | "N/V");
     }
-    if text.starts_with("Err:") || matches!(text, "TRUE" | "FALSE" | "WAHR" | "FALSCH" | "VRAI" | "FAUX" | "VERDADERO" | "FALSO" | "VERO") {
+    if text.starts_with("Err:")
+        || matches!(text, "TRUE" | "FALSE" | "WAHR" | "FALSCH" | "VRAI" | "FAUX" | "VERDADERO" | "FALSO" | "VERO")
+    {
         return true;
     }
     if let Some((number, "")) = number::read(text.as_bytes(), DecimalMark::Point) {
-        return number.scientific || number.marks != Marks::None || number.places == 0 && (20_000..80_000).contains(&number.mantissa);
+        return number.scientific
+            || number.marks != Marks::None
+            || number.places == 0 && (20_000..80_000).contains(&number.mantissa);
     }
     if is_day_and_month(text) {
         return true;
     }
     let mut plain = String::new();
     let separated = text.contains(['-', '/', '.', ' ', ':']);
-    separated && stamp::read(text.as_bytes(), Want::Date, 4, &mut plain).is_some_and(|s| !matches!(s.date, DatePart::None))
+    separated
+        && stamp::read(text.as_bytes(), Want::Date, 4, &mut plain).is_some_and(|s| !matches!(s.date, DatePart::None))
 }
 
 /// `12-Mar`, `Mar-12`, `1. Sep`, `12/3`: a call such as 12MAR or MAR12 read as a date.
@@ -169,7 +176,9 @@ fn is_day_and_month(text: &str) -> bool {
     let [first, second] = parts[..] else { return false };
     let number = |part: &str, most: usize| (1..=most).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
     let name = |part: &str| part.chars().all(char::is_alphabetic) && month(part).is_some();
-    number(first, 2) && name(second) || name(first) && number(second, 4) || text.contains('/') && number(first, 2) && number(second, 2)
+    number(first, 2) && name(second)
+        || name(first) && number(second, 4)
+        || text.contains('/') && number(first, 2) && number(second, 2)
 }
 
 #[cfg(test)]
@@ -212,7 +221,23 @@ mod tests {
         for text in ["", "  ", "n/a", "-", "?", "none"] {
             assert_eq!(read(text), (CallCell::Empty, String::new()), "{text}");
         }
-        for text in ["1.00E+10", "1E+10", "12-Mar", "Mar-12", "1-Sep", "12. Mrz", "#NAME?", "#REF!", "########", "12/03/2024", "45363", "2024-03-12", "01. Sep", "12-mars", "1,00E+10"] {
+        for text in [
+            "1.00E+10",
+            "1E+10",
+            "12-Mar",
+            "Mar-12",
+            "1-Sep",
+            "12. Mrz",
+            "#NAME?",
+            "#REF!",
+            "########",
+            "12/03/2024",
+            "45363",
+            "2024-03-12",
+            "01. Sep",
+            "12-mars",
+            "1,00E+10",
+        ] {
             assert_eq!(read(text), (CallCell::Damaged, String::new()), "{text}");
         }
         for text in ["<svg/onload=document.title='ran'>", "hello", "A1", "yesterday", "-21", "Q1ABC Q2DEF", "beans"] {

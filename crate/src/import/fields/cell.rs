@@ -60,6 +60,10 @@ pub(crate) fn text(cell: &[u8]) -> std::borrow::Cow<'_, str> {
 /// typographic apostrophes. Other characters stay. Written into `plain`, which is emptied before.
 pub(crate) fn write_plain(cell: &[u8], plain: &mut String) {
     plain.clear();
+    if cell.iter().all(|b| matches!(b, b' '..=b'~')) {
+        plain.extend(cell.iter().map(|&b| char::from(b)));
+        return;
+    }
     let mut rest = cell;
     while let [first, ..] = rest {
         let n = leading_blank(rest);
@@ -151,7 +155,9 @@ pub(crate) fn quoted(cell: &[u8]) -> String {
             '\t' => quoted.push('\u{2192}'),
             '\n' | '\r' => quoted.push('\u{21B5}'),
             // the direction marks would turn the rest of the sentence round
-            c if c.is_control() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}') => {
+            c if c.is_control()
+                || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}') =>
+            {
                 quoted.push('\u{FFFD}');
             }
             c => quoted.push(c),

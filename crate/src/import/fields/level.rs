@@ -44,6 +44,11 @@ pub(crate) fn band_of(freq_hz: f64) -> Band {
     if (40_660_000.0..=40_700_000.0).contains(&freq_hz) { Band::OTHER } else { Band::of_hz(freq_hz) }
 }
 
+/// Edges in Hz between which every frequency is in the band, or `None` for bands that have a gap or none.
+pub(crate) fn edges_of(band: Band) -> Option<(f64, f64)> {
+    band.edges_hz().filter(|&(low, high)| !(low..=high).contains(&40_680_000.0))
+}
+
 /// Powers outside this range in dBm are no transmitter's: a picowatt to a megawatt.
 const POWER_DBM: std::ops::RangeInclusive<f64> = -90.0..=90.0;
 
@@ -131,8 +136,8 @@ pub(crate) fn band(cell: &[u8], plain: &mut String) -> BandCell {
     let named = |unit: &str| Band::from_name(&format!("{value}{unit}")).map_or(BandCell::None, BandCell::Band);
     match unit {
         "" if plain.trim().bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b',') => BandCell::Bare(value),
-        "m" | "mt" | "mts" | "mtr" | "mtrs" | "meter" | "meters" | "metre" | "metres" | "metros" | "metri" | "metro" | "metry"
-        | "metrow" | "metru" | "metria" | "м" => named("m"),
+        "m" | "mt" | "mts" | "mtr" | "mtrs" | "meter" | "meters" | "metre" | "metres" | "metros" | "metri"
+        | "metro" | "metry" | "metrow" | "metru" | "metria" | "м" => named("m"),
         "cm" | "centimeter" | "centimeters" | "centimetre" | "centimetres" | "zentimeter" => named("cm"),
         "mm" | "millimeter" | "millimetres" => named("mm"),
         "mhz" => band_of_mhz(value).map_or(BandCell::None, BandCell::Band),
@@ -144,7 +149,8 @@ pub(crate) fn band(cell: &[u8], plain: &mut String) -> BandCell {
 
 /// The band that people call by this many metres.
 pub(crate) fn band_of_metres(metres: f64) -> Option<Band> {
-    Band::from_name(&format!("{metres}m"))
+    // no band is named by a longer number
+    (1.0..=2200.0).contains(&metres).then(|| Band::from_name(&format!("{metres}m")))?
 }
 
 /// The band that people call by this many megahertz: the frequency itself, or the whole megahertz of its lower edge.
@@ -181,10 +187,13 @@ mod tests {
         ] {
             let (number, unit) = number(text);
             let dbm = power_dbm(number, power_unit(unit).unwrap().unwrap());
-            assert!(match (dbm, right) {
-                (Some(a), Some(b)) => (a - b).abs() < 1e-4,
-                (a, b) => a.is_none() && b.is_none(),
-            }, "{text}: {dbm:?}");
+            assert!(
+                match (dbm, right) {
+                    (Some(a), Some(b)) => (a - b).abs() < 1e-4,
+                    (a, b) => a.is_none() && b.is_none(),
+                },
+                "{text}: {dbm:?}"
+            );
         }
         assert_eq!(power_unit("MW"), None);
         assert_eq!(power_unit("QRP"), None);
@@ -227,7 +236,21 @@ mod tests {
     #[test]
     fn bands_in_many_spellings() {
         let mut plain = String::new();
-        for (text, name) in [("20m", "20m"), ("20 M", "20m"), ("20 metres", "20m"), ("20 Meter", "20m"), ("70cm", "70cm"), ("70 CM", "70cm"), ("20-m-Band", "20m"), ("1.25m", "1.25m"), ("2200 m", "2190m"), ("14 MHz", "20m"), ("10 MHz", "30m"), ("band 40m", "40m"), ("20\u{a0}m", "20m")] {
+        for (text, name) in [
+            ("20m", "20m"),
+            ("20 M", "20m"),
+            ("20 metres", "20m"),
+            ("20 Meter", "20m"),
+            ("70cm", "70cm"),
+            ("70 CM", "70cm"),
+            ("20-m-Band", "20m"),
+            ("1.25m", "1.25m"),
+            ("2200 m", "2190m"),
+            ("14 MHz", "20m"),
+            ("10 MHz", "30m"),
+            ("band 40m", "40m"),
+            ("20\u{a0}m", "20m"),
+        ] {
             let found = band(text.as_bytes(), &mut plain);
             assert!(matches!(found, BandCell::Band(b) if b.name() == name), "{text}: {found:?}");
         }

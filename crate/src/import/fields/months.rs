@@ -23,18 +23,18 @@ const BEGINNINGS: &[(&str, u32)] = &[
     ("mayis", 5),
     ("may", 5),
     ("mai", 5),
-    ("mei", 5), // nl
-    ("maj", 5), // sv da pl
-    ("mag", 5), // it
+    ("mei", 5),  // nl
+    ("maj", 5),  // sv da pl
+    ("mag", 5),  // it
     ("juil", 7), // fr, before jui
-    ("jui", 6), // fr juin
+    ("jui", 6),  // fr juin
     ("jun", 6),
     ("jul", 7),
     ("aug", 8),
     ("aou", 8), // fr
     ("ago", 8), // es it pt
     ("sep", 9),
-    ("set", 9), // it pt
+    ("set", 9),   // it pt
     ("szept", 9), // hu
     ("oct", 10),
     ("okt", 10),
@@ -153,17 +153,83 @@ pub(crate) fn month(word: &str) -> Option<u32> {
 /// Does a word name a day of the week? Two letters suffice where a stop or comma follows, as in `Mo.` or `Wed,`.
 pub(crate) fn is_weekday(word: &str) -> bool {
     const NAMES: &[&str] = &[
-        "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", // en
-        "montag", "dienstag", "mittwoch", "donnerstag", "freitag", "samstag", "sonnabend", "sonntag", // de
-        "lundi", "mardi", "mercredi", "jeudi", "vendredi", "samedi", "dimanche", // fr
-        "lunes", "martes", "miercoles", "jueves", "viernes", "sabado", "domingo", // es
-        "lunedi", "martedi", "mercoledi", "giovedi", "venerdi", "sabato", "domenica", // it
-        "segunda", "terca", "quarta", "quinta", "sexta", // pt
-        "maandag", "dinsdag", "woensdag", "donderdag", "vrijdag", "zaterdag", "zondag", // nl
-        "poniedzialek", "wtorek", "sroda", "czwartek", "piatek", "sobota", "niedziela", // pl
-        "pondeli", "utery", "streda", "ctvrtek", "patek", "nedele", // cs
-        "mandag", "tisdag", "onsdag", "torsdag", "fredag", "lordag", "lorsdag", "sondag", "tirsdag", // sv da nb
-        "maanantai", "tiistai", "keskiviikko", "torstai", "perjantai", "lauantai", "sunnuntai", // fi
+        "monday",
+        "tuesday",
+        "wednesday",
+        "thursday",
+        "friday",
+        "saturday",
+        "sunday", // en
+        "montag",
+        "dienstag",
+        "mittwoch",
+        "donnerstag",
+        "freitag",
+        "samstag",
+        "sonnabend",
+        "sonntag", // de
+        "lundi",
+        "mardi",
+        "mercredi",
+        "jeudi",
+        "vendredi",
+        "samedi",
+        "dimanche", // fr
+        "lunes",
+        "martes",
+        "miercoles",
+        "jueves",
+        "viernes",
+        "sabado",
+        "domingo", // es
+        "lunedi",
+        "martedi",
+        "mercoledi",
+        "giovedi",
+        "venerdi",
+        "sabato",
+        "domenica", // it
+        "segunda",
+        "terca",
+        "quarta",
+        "quinta",
+        "sexta", // pt
+        "maandag",
+        "dinsdag",
+        "woensdag",
+        "donderdag",
+        "vrijdag",
+        "zaterdag",
+        "zondag", // nl
+        "poniedzialek",
+        "wtorek",
+        "sroda",
+        "czwartek",
+        "piatek",
+        "sobota",
+        "niedziela", // pl
+        "pondeli",
+        "utery",
+        "streda",
+        "ctvrtek",
+        "patek",
+        "nedele", // cs
+        "mandag",
+        "tisdag",
+        "onsdag",
+        "torsdag",
+        "fredag",
+        "lordag",
+        "lorsdag",
+        "sondag",
+        "tirsdag", // sv da nb
+        "maanantai",
+        "tiistai",
+        "keskiviikko",
+        "torstai",
+        "perjantai",
+        "lauantai",
+        "sunnuntai", // fi
     ];
     let folded = fold(word);
     folded.chars().count() >= 2 && NAMES.iter().any(|name| name.starts_with(folded.as_str()))
@@ -185,8 +251,27 @@ mod tests {
         ("sv", ["jan", "feb", "mars", "apr", "maj", "juni", "juli", "aug", "sep", "okt", "nov", "dec"]),
         ("nb", ["jan", "feb", "mars", "apr", "mai", "juni", "juli", "aug", "sep", "okt", "nov", "des"]),
         ("pl", ["sty", "luty", "marca", "kwi", "maj", "czerwca", "lip", "sie", "wrz", "paź", "lis", "grudnia"]),
-        ("cs", ["leden", "února", "březen", "dubna", "května", "června", "července", "srpna", "září", "října", "lis", "pro"]),
-        ("fi", ["tammi", "helmi", "maalis", "huhti", "touko", "kesä", "heinä", "elo", "syys", "loka", "marras", "joulu"]),
+        (
+            "cs",
+            [
+                "leden",
+                "února",
+                "březen",
+                "dubna",
+                "května",
+                "června",
+                "července",
+                "srpna",
+                "září",
+                "října",
+                "lis",
+                "pro",
+            ],
+        ),
+        (
+            "fi",
+            ["tammi", "helmi", "maalis", "huhti", "touko", "kesä", "heinä", "elo", "syys", "loka", "marras", "joulu"],
+        ),
         ("hu", ["jan", "febr", "márc", "ápr", "máj", "jún", "júl", "aug", "szept", "okt", "nov", "dec"]),
         ("tr", ["Oca", "Şub", "Mar", "Nis", "May", "Haz", "Tem", "Ağu", "Eyl", "Eki", "Kas", "Ara"]),
         ("ro", ["ian", "feb", "mar", "apr", "mai", "iun", "iul", "aug", "sept", "oct", "nov", "dec"]),

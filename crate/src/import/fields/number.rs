@@ -47,6 +47,10 @@ impl Decimal {
     /// The nearest f64 of it times 10^`power`: exact where mantissa and power of ten are.
     pub(crate) fn scaled(self, power: i32) -> f64 {
         let shift = power - self.places;
+        if shift == 0 && self.mantissa < 1 << 53 {
+            let value = self.mantissa as f64;
+            return if self.negative { -value } else { value };
+        }
         let magnitude = self.mantissa as f64;
         let tens = usize::try_from(shift.unsigned_abs()).ok().and_then(|n| TENS.get(n));
         let value = match tens {
@@ -66,7 +70,10 @@ impl Decimal {
     /// Has it no decimals other than zeros?
     pub(crate) fn is_whole(self) -> bool {
         self.places <= 0
-            || u32::try_from(self.places).ok().and_then(|n| 10_u64.checked_pow(n)).map_or(self.mantissa == 0, |tens| self.mantissa.is_multiple_of(tens))
+            || u32::try_from(self.places)
+                .ok()
+                .and_then(|n| 10_u64.checked_pow(n))
+                .map_or(self.mantissa == 0, |tens| self.mantissa.is_multiple_of(tens))
     }
 }
 
@@ -196,9 +203,8 @@ fn number(negative: bool, digits: &[u8], mut places: i32, scientific: bool, mark
 /// How many of the digits are decimals, and how sure that is. `runs` are separators with the length of the run behind.
 /// A number that begins with zero has no groups.
 fn decimals_of(runs: &[(u8, usize)], zero_first: bool, mark: DecimalMark) -> Option<(usize, Marks)> {
-    let grouped = |runs: &[(u8, usize)]| {
-        (1..=3).contains(&runs[0].1) && runs[1..].iter().all(|&(s, n)| n == 3 && s == runs[1].0)
-    };
+    let grouped =
+        |runs: &[(u8, usize)]| (1..=3).contains(&runs[0].1) && runs[1..].iter().all(|&(s, n)| n == 3 && s == runs[1].0);
     match runs {
         [_] => Some((0, Marks::None)),
         [(_, before), (separator @ (b'.' | b','), behind)] => {
@@ -288,7 +294,11 @@ mod tests {
             let whole = seed >> 40;
             let places = (seed % 7) as usize;
             let sign = if seed & 8 == 0 { "" } else { "-" };
-            let text = if places == 0 { format!("{sign}{whole}") } else { format!("{sign}{whole}.{:0places$}", seed % 10_u64.pow(places as u32)) };
+            let text = if places == 0 {
+                format!("{sign}{whole}")
+            } else {
+                format!("{sign}{whole}.{:0places$}", seed % 10_u64.pow(places as u32))
+            };
             let right: f64 = text.parse().unwrap();
             assert_eq!(quick(text.as_bytes(), b'.').unwrap().value(), right, "{text}");
             assert_eq!(read(text.as_bytes(), DecimalMark::Point).unwrap().0.value(), right, "{text}");

@@ -42,7 +42,10 @@ pub(crate) fn read(cell: &[u8]) -> PlaceCell {
         return PlaceCell::Whole(locator);
     }
     let even = compact.len().min(10) & !1;
-    if compact.len() > 4 && (compact.len() <= 10 || compact.iter().all(u8::is_ascii_alphanumeric)) && compact.len() <= 14 {
+    if compact.len() > 4
+        && (compact.len() <= 10 || compact.iter().all(u8::is_ascii_alphanumeric))
+        && compact.len() <= 14
+    {
         if let Some(locator) = whole(&compact[..even]) {
             return PlaceCell::Shortened(locator);
         }

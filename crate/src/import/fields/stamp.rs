@@ -45,8 +45,8 @@ pub(crate) struct Triple {
     pub(crate) numbers: [u32; 3],
     /// Has the last one four digits? Then it is the year.
     pub(crate) year_last: bool,
-    /// Points between the numbers, as is customary where the day comes first.
-    pub(crate) points: bool,
+    /// What stands between the numbers; 0 for nothing.
+    pub(crate) separator: u8,
 }
 
 /// The time of day of a stamp.
@@ -197,7 +197,9 @@ fn of_decimal(number: Decimal, want: Want) -> Option<Stamp> {
             Some(Stamp::new(DatePart::Day(day), ClockPart::At((seconds % 86_400) as u32), Form::Serial))
         }
         _ if (EPOCH_FROM as f64..EPOCH_TO as f64).contains(&value) => epoch(value as u64, 1, Form::EpochS),
-        _ if (EPOCH_FROM as f64 * 1e3..EPOCH_TO as f64 * 1e3).contains(&value) => epoch(value as u64, 1000, Form::EpochMs),
+        _ if (EPOCH_FROM as f64 * 1e3..EPOCH_TO as f64 * 1e3).contains(&value) => {
+            epoch(value as u64, 1000, Form::EpochMs)
+        }
         _ => None,
     }
 }
@@ -234,19 +236,19 @@ fn of_bare_digits(text: &str, want: Want, clock_digits: u8) -> Option<Stamp> {
         }
         (Want::Date | Want::Whole, 6) => {
             let numbers = [part(0, 2)?, part(2, 4)?, part(4, 6)?];
-            let date = triple(Triple { numbers, year_last: false, points: false })?;
+            let date = triple(Triple { numbers, year_last: false, separator: 0 })?;
             Some(Stamp::new(date, ClockPart::None, Form::Compact))
         }
         (_, 7) => {
             let numbers = [part(0, 1)?, part(1, 3)?, part(3, 7)?];
-            let date = triple(Triple { numbers, year_last: true, points: false })?;
+            let date = triple(Triple { numbers, year_last: true, separator: 0 })?;
             Some(Stamp::new(date, ClockPart::None, Form::Compact))
         }
         (_, 8) => Some(Stamp::new(compact_date(text)?, ClockPart::None, Form::Compact)),
         (_, 10) => {
             // as seconds since 1970 from 2033 on, so rather YYMMDDhhmm where that is a time
             let numbers = [part(0, 2)?, part(2, 4)?, part(4, 6)?];
-            let compact = Triple { numbers, year_last: false, points: false };
+            let compact = Triple { numbers, year_last: false, separator: 0 };
             match (value >= 2_000_000_000, clock(6)) {
                 (true, Some(at @ ClockPart::At(_))) if compact.day(DateOrder::YearFirst).is_some() => {
                     let date = DatePart::Day(compact.day(DateOrder::YearFirst)?);
@@ -279,7 +281,7 @@ fn compact_date(digits: &str) -> Option<DatePart> {
     if !(1980..=2105).contains(&numbers[2]) {
         return None;
     }
-    triple(Triple { numbers, year_last: true, points: false })
+    triple(Triple { numbers, year_last: true, separator: 0 })
 }
 
 /// `hhmm` or `hhmmss`, where `digits` says how many there were before leading zeros were lost (0: as many as there are).
@@ -373,12 +375,9 @@ impl<'a> Cursor<'a> {
     fn skip_weekday(&mut self) {
         self.attempt(|c| {
             let word = c.word()?;
-            if !is_weekday(word) {
-                return None;
-            }
             c.eat(b".");
             c.eat(b",");
-            c.skip_blanks().then_some(())
+            (c.skip_blanks() && is_weekday(word)).then_some(())
         });
     }
 
@@ -425,7 +424,7 @@ impl<'a> Cursor<'a> {
                 compact_date(digits)?
             } else {
                 let numbers = [first / 10_000, first / 100 % 100, first % 100];
-                triple(Triple { numbers, year_last: false, points: false })?
+                triple(Triple { numbers, year_last: false, separator: 0 })?
             };
             return open.then_some((date, Form::Compact));
         }
@@ -451,11 +450,7 @@ impl<'a> Cursor<'a> {
                 Some((day.map_or(DatePart::Impossible, DatePart::Day), Form::YearFirst))
             }
             (1..=2, 1..=2, 4 | 2) if separator != b' ' => {
-                let numbers = Triple {
-                    numbers: [first, second, third],
-                    year_last: third_digits == 4,
-                    points: separator == b'.',
-                };
+                let numbers = Triple { numbers: [first, second, third], year_last: third_digits == 4, separator };
                 Some((triple(numbers).unwrap_or(DatePart::Impossible), Form::Numbers))
             }
             _ => None,
@@ -515,16 +510,23 @@ impl<'a> Cursor<'a> {
     /// What may stand between a date and a time of day.
     fn skip_gap(&mut self) {
         while self.eat(b" ,;_") {}
-        if matches!(self.peek(), Some(b'T' | b't' | b':' | b'-')) && self.peek_at(1).is_some_and(|b| b.is_ascii_digit()) {
+        if matches!(self.peek(), Some(b'T' | b't' | b':' | b'-')) && self.peek_at(1).is_some_and(|b| b.is_ascii_digit())
+        {
             // a dash before a clock, not before an offset
-            if self.peek() != Some(b'-') || matches!(self.peek_at(3), Some(b':')) || self.peek_at(2).is_some_and(|b| b.is_ascii_digit()) {
+            if self.peek() != Some(b'-')
+                || matches!(self.peek_at(3), Some(b':'))
+                || self.peek_at(2).is_some_and(|b| b.is_ascii_digit())
+            {
                 self.at += 1;
             }
         }
         self.attempt(|c| {
             let word = cell::fold(c.word()?);
             c.eat(b".");
-            let joins = matches!(word.as_str(), "at" | "um" | "a" | "as" | "kl" | "klo" | "om" | "o" | "alle" | "ore" | "v" | "las");
+            let joins = matches!(
+                word.as_str(),
+                "at" | "um" | "a" | "as" | "kl" | "klo" | "om" | "o" | "alle" | "ore" | "v" | "las"
+            );
             (joins && c.skip_blanks()).then_some(())
         });
     }
@@ -582,11 +584,13 @@ impl<'a> Cursor<'a> {
     }
 
     fn skip_fraction(&mut self) {
-        self.attempt(|c| (c.eat(b".,") && c.rest().starts_with(|d: char| d.is_ascii_digit())).then_some(()).inspect(|()| {
-            while c.peek().is_some_and(|b| b.is_ascii_digit()) {
-                c.at += 1;
-            }
-        }));
+        self.attempt(|c| {
+            (c.eat(b".,") && c.rest().starts_with(|d: char| d.is_ascii_digit())).then_some(()).inspect(|()| {
+                while c.peek().is_some_and(|b| b.is_ascii_digit()) {
+                    c.at += 1;
+                }
+            })
+        });
     }
 
     /// `AM`, `p.m.`, `a. m.`: is it after noon?
@@ -611,7 +615,8 @@ impl<'a> Cursor<'a> {
     fn skip_clock_word(&mut self) {
         self.attempt(|c| {
             c.skip_blanks();
-            matches!(cell::fold(c.word()?).as_str(), "uhr" | "hrs" | "h" | "hours" | "heures" | "horas" | "uur" | "hod").then_some(())
+            matches!(cell::fold(c.word()?).as_str(), "uhr" | "hrs" | "h" | "hours" | "heures" | "horas" | "uur" | "hod")
+                .then_some(())
         });
     }
 }
@@ -666,7 +671,12 @@ fn is_minutes_and_tenths(text: &str) -> bool {
         parts.next().is_some_and(|p| lengths.contains(&p.len()) && p.bytes().all(|b| b.is_ascii_digit()))
     };
     let (minutes, seconds, tenths) = (part(1..=3), part(2..=2), part(1..=1));
-    minutes && seconds && tenths && parts.next().is_none() && text.find(':') < text.find(['.', ',']) && text.contains(':')
+    minutes
+        && seconds
+        && tenths
+        && parts.next().is_none()
+        && text.find(':') < text.find(['.', ','])
+        && text.contains(':')
 }
 
 fn twelve_hours(clock: ClockPart, afternoon: bool) -> ClockPart {
@@ -760,7 +770,9 @@ mod tests {
         for (text, form) in [("58:00.0", Form::Minutes), ("2.02E+07", Form::Rounded), ("########", Form::Hashes)] {
             assert_eq!(read(text, Want::Whole).unwrap().form, form, "{text}");
         }
-        for none in ["", "yesterday", "Q1ABC", "JO22ob", "14.0971", "-12", "12-Mar", "37", "14,097,118", "Total: 8", "599"] {
+        for none in
+            ["", "yesterday", "Q1ABC", "JO22ob", "14.0971", "-12", "12-Mar", "37", "14,097,118", "Total: 8", "599"]
+        {
             assert_eq!(read(none, Want::Whole), None, "{none}");
         }
     }
@@ -780,7 +792,15 @@ mod tests {
 
     #[test]
     fn times_of_day_that_lost_their_zeros() {
-        for (text, digits, right) in [("5", 4, 300), ("45", 4, 2700), ("930", 4, 34_200), ("0", 4, 0), ("2358", 4, 86_280), ("500", 6, 300), ("93000", 4, 34_200)] {
+        for (text, digits, right) in [
+            ("5", 4, 300),
+            ("45", 4, 2700),
+            ("930", 4, 34_200),
+            ("0", 4, 0),
+            ("2358", 4, 86_280),
+            ("500", 6, 300),
+            ("93000", 4, 34_200),
+        ] {
             let stamp = super::read(text.as_bytes(), Want::Clock, digits, &mut String::new()).unwrap();
             assert_eq!(stamp.clock, ClockPart::At(right), "{text}");
         }
@@ -797,7 +817,18 @@ mod tests {
             let seconds = 946_684_800 + i64::try_from((seed >> 20) % 3_155_760_000).unwrap();
             let time = DateTime::from_timestamp(seconds, 0).unwrap();
             let right = (day_number(time.year(), time.month(), time.day()).unwrap(), time.num_seconds_from_midnight());
-            for form in ["%Y-%m-%dT%H:%M:%SZ", "%Y-%m-%d %H:%M:%S", "%d %b %Y %H:%M:%S", "%b %e, %Y %I:%M:%S %p", "%Y%m%d%H%M%S", "%Y%m%dT%H%M%S", "%a %b %e %H:%M:%S %Y", "%a, %d %b %Y %H:%M:%S +0000", "%Y-%jT%H:%M:%S", "%-d. %B %Y %H:%M:%S"] {
+            for form in [
+                "%Y-%m-%dT%H:%M:%SZ",
+                "%Y-%m-%d %H:%M:%S",
+                "%d %b %Y %H:%M:%S",
+                "%b %e, %Y %I:%M:%S %p",
+                "%Y%m%d%H%M%S",
+                "%Y%m%dT%H%M%S",
+                "%a %b %e %H:%M:%S %Y",
+                "%a, %d %b %Y %H:%M:%S +0000",
+                "%Y-%jT%H:%M:%S",
+                "%-d. %B %Y %H:%M:%S",
+            ] {
                 let text = time.format(form).to_string();
                 assert_eq!(whole(&text).map(|(day, second, _)| (day, second)), Some(right), "{text}");
             }

@@ -64,8 +64,10 @@ pub(crate) fn read(text: &str) -> Option<ZoneMark> {
             Some(0) => Some(ZoneMark::Utc),
             Some(seconds) => Some(ZoneMark::Offset(seconds)),
             // two to five capitals look like a zone word of which there are several; other words are no zone
-            None => ((2..=5).contains(&word.len()) && word.bytes().all(|b| b.is_ascii_uppercase()) && !matches!(word, "AM" | "PM"))
-                .then_some(ZoneMark::Ambiguous),
+            None => ((2..=5).contains(&word.len())
+                && word.bytes().all(|b| b.is_ascii_uppercase())
+                && !matches!(word, "AM" | "PM"))
+            .then_some(ZoneMark::Ambiguous),
         };
     }
     let behind = behind.trim();
@@ -97,7 +99,11 @@ pub(crate) fn offset(text: &str) -> Option<i32> {
         None if digits.len() == 3 || digits.len() == 4 => digits.split_at_checked(digits.len() - 2)?,
         None => (digits, "0"),
     };
-    if hours.is_empty() || hours.len() > 2 || minutes.len() > 2 || !hours.bytes().chain(minutes.bytes()).all(|b| b.is_ascii_digit()) {
+    if hours.is_empty()
+        || hours.len() > 2
+        || minutes.len() > 2
+        || !hours.bytes().chain(minutes.bytes()).all(|b| b.is_ascii_digit())
+    {
         return None;
     }
     let (hours, minutes): (i32, i32) = (hours.parse().ok()?, minutes.parse().ok()?);

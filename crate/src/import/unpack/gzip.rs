@@ -39,9 +39,10 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Unpacked {
         let start = out.bytes.len();
         let Some(read) = inflate(body, &mut out, most) else { return out };
         let trailer = &body[read..];
-        let Some((check, length)) = trailer.first_chunk::<8>().map(|t| {
-            (u32::from_le_bytes([t[0], t[1], t[2], t[3]]), u32::from_le_bytes([t[4], t[5], t[6], t[7]]))
-        }) else {
+        let Some((check, length)) = trailer
+            .first_chunk::<8>()
+            .map(|t| (u32::from_le_bytes([t[0], t[1], t[2], t[3]]), u32::from_le_bytes([t[4], t[5], t[6], t[7]])))
+        else {
             out.cut = true;
             return out;
         };
@@ -124,7 +125,10 @@ mod tests {
         let (one, two) = (pack(b"first\n"), pack(b"second\n"));
         let both = [&one[..], &two[..]].concat();
         let out = unpack(&both, MOST);
-        assert_eq!((&out.bytes[..], out.members, out.cut, out.bad_checksum), (&b"first\nsecond\n"[..], 2, false, false));
+        assert_eq!(
+            (&out.bytes[..], out.members, out.cut, out.bad_checksum),
+            (&b"first\nsecond\n"[..], 2, false, false)
+        );
         let cut = unpack(&both[..both.len() - 3], MOST);
         assert_eq!((&cut.bytes[..], cut.cut), (&b"first\nsecond\n"[..], true));
         let mut wrong = both;

@@ -23,14 +23,14 @@ impl Answer {
     pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool) -> Self {
         let subject = loaded.subject();
         let of = loaded.all.tally.spots;
-        let answer =
-            words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.shown.reach, of, state.length);
+        let answer = words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.shown.reach, of, state.length);
         let (days, span) = loaded.all.tally.span.map_or_else(Default::default, |(first, last)| {
             let clock = &state.clock;
             let days = words::calendar::days(clock.day_of(first), clock.day_of(last));
             (days, format!("{}, {}", words::calendar::duration(first, last), clock.label_of_span(first, last)))
         });
-        let evidence = if loaded.shown.tally.spots == 0 && of > 0 { brings_back(state, loaded) } else { answer.evidence };
+        let evidence =
+            if loaded.shown.tally.spots == 0 && of > 0 { brings_back(state, loaded) } else { answer.evidence };
         Self { sample, days, span, name: answer.name, sentence: answer.sentence, evidence }
     }
 

@@ -42,7 +42,10 @@ fn groups(state: &State) -> Vec<Group> {
     let km = state.length == Length::Km;
     let local = state.clock.is_local();
     vec![
-        Group { label: "Unit of length", choices: vec![choice("unit", "km", "km", km), choice("unit", "mi", "mi", !km)] },
+        Group {
+            label: "Unit of length",
+            choices: vec![choice("unit", "km", "km", km), choice("unit", "mi", "mi", !km)],
+        },
         Group {
             label: "Time zone",
             choices: vec![choice("zone", "utc", "UTC", !local), choice("zone", "local", "local", local)],

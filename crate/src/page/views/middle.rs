@@ -18,15 +18,9 @@ use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
 #[derive(Debug)]
 pub(in crate::page) struct Filters {
     pub(super) count: String,
-    pub(super) chips: Vec<Chip>,
+    pub(super) filtered: bool,
     pub(super) parts: Vec<PartButton>,
     pub(super) ends: Vec<Choice>,
-}
-
-#[derive(Debug)]
-pub(super) struct Chip {
-    pub(super) word: &'static str,
-    pub(super) label: String,
 }
 
 #[derive(Debug)]
@@ -34,8 +28,6 @@ pub(super) struct PartButton {
     pub(super) word: &'static str,
     pub(super) label: &'static str,
     pub(super) open: bool,
-    /// Does its menu hang from its right edge?
-    pub(super) end: bool,
     /// What it keeps now, in words, or nothing.
     pub(super) state: String,
     pub(super) panel: Option<Panel>,
@@ -47,14 +39,12 @@ impl Filters {
         let chip = |part: Part| part.chip(&state.filter, loaded, state.length, &state.clock);
         let parts = Part::ALL
             .into_iter()
-            .enumerate()
-            .map(|(at, part)| {
+            .map(|part| {
                 let open = state.menu == Menu::from_word(part.word());
                 PartButton {
                     word: part.word(),
                     label: part.label(),
                     open,
-                    end: at > 2,
                     state: if on.contains(&part) { chip(part) } else { String::new() },
                     panel: open.then(|| panel(part, state, loaded)),
                 }
@@ -66,7 +56,7 @@ impl Filters {
                 count(loaded.shown.tally.spots),
                 counted(loaded.all.tally.spots, "spot", "spots")
             ),
-            chips: on.iter().map(|&part| Chip { word: part.word(), label: chip(part) }).collect(),
+            filtered: !on.is_empty(),
             parts,
             ends: ends(state, loaded, pictures),
         }
@@ -312,6 +302,13 @@ struct LegendSize {
     label: &'static str,
 }
 
+/// The entry for marks that stand for several listeners.
+#[derive(Debug)]
+struct LegendGathered {
+    count: usize,
+    label: String,
+}
+
 /// The Disc.
 #[derive(Debug, Template)]
 #[template(path = "disc.html")]
@@ -322,6 +319,7 @@ pub(in crate::page) struct Disc {
     summary: String,
     sizes_title: &'static str,
     sizes: Vec<LegendSize>,
+    gathered: Option<LegendGathered>,
     whole: bool,
     bands: Vec<LegendBand>,
     card: Option<Card>,
@@ -330,13 +328,7 @@ pub(in crate::page) struct Disc {
 
 impl Disc {
     /// `typed` and `wrong` are what was last tried as home, and why it did not do.
-    pub(in crate::page) fn new(
-        state: &State,
-        loaded: &Loaded,
-        pictures: &Pictures,
-        typed: &str,
-        wrong: &str,
-    ) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, typed: &str, wrong: &str) -> Self {
         let ramp = Ramp::new(state, loaded);
         let chosen = state.filter.bands.as_ref();
         let question = loaded.subject().home().is_none().then(|| Home {
@@ -361,6 +353,10 @@ impl Disc {
                 .into_iter()
                 .map(|(radius, label)| LegendSize { radius, label })
                 .collect(),
+            gathered: pictures.most_gathered().map(|count| LegendGathered {
+                count,
+                label: format!("{} close together", far_words(loaded.tested.side).1),
+            }),
             whole: pictures.zoom.is_whole(),
             bands: loaded
                 .every_band()

@@ -95,10 +95,7 @@ impl Reading {
                 .map(|(index, reading)| choice("file", index.to_string(), reading.name.as_str(), index == at))
                 .collect(),
             error: reading.error.as_ref().map(|error| error.text.clone()),
-            equation: format!(
-                "{rows} rows read are {used} used, {} set aside and {repeated} repeated",
-                figure(aside)
-            ),
+            equation: format!("{rows} rows read are {used} used, {} set aside and {repeated} repeated", figure(aside)),
             rows,
             used,
             aside: figure(aside),
@@ -168,10 +165,8 @@ fn column_view(at: usize, column: &Column, wishes: &Wishes) -> ColumnView {
         .iter()
         .map(|&role| {
             let unit = column.unit.as_deref().filter(|_| role == column.role);
-            let label = unit.map_or_else(
-                || role_words(role).to_owned(),
-                |unit| format!("{}, {unit}", role_words(role)),
-            );
+            let label =
+                unit.map_or_else(|| role_words(role).to_owned(), |unit| format!("{}, {unit}", role_words(role)));
             choice("role", role.as_str(), label, role == column.role)
         })
         .collect();
@@ -268,11 +263,22 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
         push("", "Packed as", container.as_str().to_owned(), Vec::new());
     }
     if let Some(delimiter) = reading.delimiter {
-        let usual = [Delimiter::Char(b','), Delimiter::Char(b';'), Delimiter::Char(b'\t'), Delimiter::Char(b'|'), Delimiter::Aligned];
+        let usual = [
+            Delimiter::Char(b','),
+            Delimiter::Char(b';'),
+            Delimiter::Char(b'\t'),
+            Delimiter::Char(b'|'),
+            Delimiter::Aligned,
+        ];
         let usual = usual.map(|one| (one.as_str(), delimiter_words(one)));
         let usual: Vec<(&str, &str)> = usual.iter().map(|(value, label)| (*value, label.as_str())).collect();
         let now = delimiter_words(delimiter);
-        push("wish-delimiter", "Between columns", now.clone(), options("wish-delimiter", &usual, delimiter.as_str(), &now));
+        push(
+            "wish-delimiter",
+            "Between columns",
+            now.clone(),
+            options("wish-delimiter", &usual, delimiter.as_str(), &now),
+        );
     } else if let Some(format) = reading.format {
         push("", "Format", format.as_str().to_uppercase(), Vec::new());
     }
@@ -280,7 +286,12 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
     if let Some(mark) = decisions.decimal_mark {
         let label = |mark| if mark == DecimalMark::Point { "point" } else { "comma" };
         let usual = [(DecimalMark::Point.as_str(), "point"), (DecimalMark::Comma.as_str(), "comma")];
-        push("wish-decimal", "Decimal mark", label(mark).to_owned(), options("wish-decimal", &usual, mark.as_str(), label(mark)));
+        push(
+            "wish-decimal",
+            "Decimal mark",
+            label(mark).to_owned(),
+            options("wish-decimal", &usual, mark.as_str(), label(mark)),
+        );
     }
     if let Some(encoding) = reading.encoding {
         let usual = [
@@ -305,15 +316,30 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
             DateOrder::YearFirst => "year first",
         };
         let usual: Vec<(&str, &str)> = DateOrder::ALL.iter().map(|&order| (order.as_str(), words(order))).collect();
-        push("wish-dates", "Dates", words(order).to_owned(), options("wish-dates", &usual, order.as_str(), words(order)));
+        push(
+            "wish-dates",
+            "Dates",
+            words(order).to_owned(),
+            options("wish-dates", &usual, order.as_str(), words(order)),
+        );
     }
     if let Some(unit) = decisions.freq_unit {
         let usual: Vec<(&str, &str)> = FreqUnit::ALL.iter().map(|unit| (unit.as_str(), unit.as_str())).collect();
-        push("wish-frequency", "Frequency in", unit.as_str().to_owned(), options("wish-frequency", &usual, unit.as_str(), unit.as_str()));
+        push(
+            "wish-frequency",
+            "Frequency in",
+            unit.as_str().to_owned(),
+            options("wish-frequency", &usual, unit.as_str(), unit.as_str()),
+        );
     }
     if let Some(unit) = decisions.power_unit {
         let usual: Vec<(&str, &str)> = PowerUnit::ALL.iter().map(|unit| (unit.as_str(), unit.as_str())).collect();
-        push("wish-power", "Power in", unit.as_str().to_owned(), options("wish-power", &usual, unit.as_str(), unit.as_str()));
+        push(
+            "wish-power",
+            "Power in",
+            unit.as_str().to_owned(),
+            options("wish-power", &usual, unit.as_str(), unit.as_str()),
+        );
     }
     if let Some(zone) = decisions.zone {
         facts.push(zone_fact(zone, wishes));
@@ -335,7 +361,12 @@ fn zone_fact(zone: Zone, wishes: &Wishes) -> Fact {
         (Zone::Unknown, None) => "unknown".to_owned(),
         (Zone::Chosen, None) => "chosen".to_owned(),
     };
-    let mut options = vec![choice("wish-zone", "", if wishes.utc_offset_s.is_some() { "as the file says" } else { &now }, wishes.utc_offset_s.is_none())];
+    let mut options = vec![choice(
+        "wish-zone",
+        "",
+        if wishes.utc_offset_s.is_some() { "as the file says" } else { &now },
+        wishes.utc_offset_s.is_none(),
+    )];
     options.extend(OFFSETS_MIN.map(|minutes| {
         let on = wishes.utc_offset_s == Some(minutes * 60);
         choice("wish-zone", minutes.to_string(), offset_words(minutes), on)

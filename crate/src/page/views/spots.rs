@@ -102,7 +102,8 @@ impl Spots {
 
     /// The rows as text, cells parted by tabs, with their heads.
     pub(in crate::page) fn as_text(&self) -> String {
-        let head = |head: &Head| if head.unit.is_empty() { head.name.clone() } else { format!("{} {}", head.name, head.unit) };
+        let head =
+            |head: &Head| if head.unit.is_empty() { head.name.clone() } else { format!("{} {}", head.name, head.unit) };
         let mut lines = vec![self.heads.iter().map(head).collect::<Vec<_>>().join("\t")];
         for row in &self.rows {
             let cells: Vec<&str> = row.cells.iter().map(|cell| cell.words.as_str()).collect();
@@ -142,11 +143,7 @@ fn order_words(sorting: Sorting) -> &'static str {
 
 fn heads(state: &State, loaded: &Loaded, sorting: Sorting) -> Vec<Head> {
     let unit = state.length.unit();
-    let zone = loaded
-        .all
-        .tally
-        .span
-        .map_or_else(String::new, |(first, last)| state.clock.label_of_span(first, last));
+    let zone = loaded.all.tally.span.map_or_else(String::new, |(first, last)| state.clock.label_of_span(first, last));
     let far = if far_words(loaded.tested.side).0 == "listener" { "Listener" } else { "Station" };
     let columns: Vec<(Column, &str, &str, bool)> = match state.rows {
         Rows::Spots => vec![
@@ -209,9 +206,10 @@ fn spot_rows(state: &State, loaded: &Loaded, rows: &[u32]) -> Vec<Row> {
     let table = &loaded.table;
     let subject = loaded.subject();
     let ramp = Ramp::new(state, loaded);
-    let several_days = loaded.all.tally.span.is_some_and(|(first, last)| {
-        state.clock.day_of(first).day_number() != state.clock.day_of(last).day_number()
-    });
+    let several_days =
+        loaded.all.tally.span.is_some_and(|(first, last)| {
+            state.clock.day_of(first).day_number() != state.clock.day_of(last).day_number()
+        });
     rows.iter()
         .map(|&row| {
             let row = row as usize;
@@ -274,8 +272,10 @@ fn listener_rows(state: &State, loaded: &Loaded, places: &[u32]) -> Vec<Row> {
 
 /// The pages to choose from: the first, the last, and those about the one shown.
 fn pages(page: usize, page_count: usize) -> Vec<Choice> {
-    let mut wanted: Vec<usize> =
-        [0, page.saturating_sub(1), page, page + 1, page + 2, page_count - 1].into_iter().filter(|&at| at < page_count).collect();
+    let mut wanted: Vec<usize> = [0, page.saturating_sub(1), page, page + 1, page + 2, page_count - 1]
+        .into_iter()
+        .filter(|&at| at < page_count)
+        .collect();
     wanted.sort_unstable();
     wanted.dedup();
     let mut pages = Vec::new();
@@ -365,18 +365,14 @@ fn spot_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {
             Column::Frequency => key(table.freq_hz(row)),
             Column::Power => key(table.power_dbm(row)),
             Column::Line => Sort::Known(table.file(row).index() as f64 * 4e9 + f64::from(table.line(row))),
-            Column::Time | Column::Count | Column::First | Column::Last => {
-                Sort::Known(table.time(row).unix_s() as f64)
-            }
+            Column::Time | Column::Count | Column::First | Column::Last => Sort::Known(table.time(row).unix_s() as f64),
         }
     };
     let mut order: Vec<(Sort, u32)> =
         loaded.shown.rows.iter().map(|row| (value(row), u32::try_from(row).unwrap_or(u32::MAX))).collect();
     // equals by time, then as in the file
     order.sort_by(|a, b| {
-        compare(a.0, b.0)
-            .then_with(|| table.time(a.1 as usize).cmp(&table.time(b.1 as usize)))
-            .then(a.1.cmp(&b.1))
+        compare(a.0, b.0).then_with(|| table.time(a.1 as usize).cmp(&table.time(b.1 as usize))).then(a.1.cmp(&b.1))
     });
     order
 }
@@ -388,7 +384,12 @@ fn call_names(loaded: &Loaded) -> Vec<(String, usize)> {
 
 /// A locator's letters as a number in the same order.
 fn locator_rank(locator: crate::geography::Locator) -> f64 {
-    locator.to_string().bytes().chain(std::iter::repeat(0)).take(6).fold(0.0, |rank, byte| rank * 128.0 + f64::from(byte))
+    locator
+        .to_string()
+        .bytes()
+        .chain(std::iter::repeat(0))
+        .take(6)
+        .fold(0.0, |rank, byte| rank * 128.0 + f64::from(byte))
 }
 
 fn listener_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {

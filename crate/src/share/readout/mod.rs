@@ -149,9 +149,10 @@ fn settle(table: &SpotTable, request: &Request) -> (Vec<CallId>, Side, Choice) {
         let choice = if on(side) > 0 { Choice::Asked } else { Choice::Absent(asked.trim().to_ascii_uppercase()) };
         return (vec![call], side, choice);
     }
+    let control = request.control.as_ref().and_then(|call| table.stations().find_call(call));
     let guess = match request.side {
-        Some(side) => tested::guess_on(table, side),
-        None => tested::guess(table),
+        Some(side) => tested::guess_on(table, side, control),
+        None => tested::guess(table, control),
     };
     match guess {
         Some(guess) => (vec![guess.tested.call], guess.tested.side, Choice::Found { spots: guess.spots, of: guess.of }),
