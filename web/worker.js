@@ -24,6 +24,10 @@
       terminal.chunk(bytes);
       return { kind: 'done' };
     },
+    packed({ bytes }) {
+      terminal.chunk(unpackLzma(bytes));
+      return { kind: 'done' };
+    },
     end() {
       terminal.end_file();
       return { kind: 'done' };
