@@ -7,7 +7,7 @@
 //! - [`words`]: the words for roles, reasons, notes, units and encodings
 //! - [`wishes`]: what the person corrected
 //! - [`reading`]: the account of how a file was read
-//! - `unpack`: gzip and zip; `text`, `code_page`: encodings; `sniff`: kinds of files
+//! - `unpack`: gzip and zip; `text`: encodings; `sniff`: kinds of files
 //! - `delimited`: tables as text; `columns`: which column is what; `fields`: cells to values
 //! - `adif`: records with named fields
 //! - `stations`, `account`, `problem`: what all formats share
@@ -29,7 +29,7 @@ mod unpack;
 pub mod wishes;
 pub mod words;
 
-pub use code_page::CodePage;
+pub use code_page::{CODE_PAGES, CodePage};
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside};
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{

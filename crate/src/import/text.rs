@@ -1,6 +1,6 @@
 //! Bytes to UTF-8: byte order marks, UTF-16 without one, older encodings, NUL characters.
 //!
-//! UTF-8 is lent, not copied. What cannot be decoded becomes
+//! Encodings are UTF-8, UTF-16 and the code pages of one byte a character. UTF-8 is lent, not copied. What cannot be decoded becomes
 //! U+FFFD; nothing is refused here.
 
 use std::borrow::Cow;
@@ -38,30 +38,28 @@ pub(crate) fn decode<'a>(bytes: &'a [u8], wish: Option<Encoding>) -> Decoded<'a>
             Ok(_) => (Cow::Borrowed(body), false),
             Err(_) => (Cow::Owned(String::from_utf8_lossy(body).into_owned().into_bytes()), true),
         },
-        Encoding::Utf16Le => owned(utf16(body, u16::from_le_bytes)),
-        Encoding::Utf16Be => owned(utf16(body, u16::from_be_bytes)),
-        Encoding::Legacy(page) => owned(page.decode(body)),
+        Encoding::Utf16Le => utf16(body, u16::from_le_bytes),
+        Encoding::Utf16Be => utf16(body, u16::from_be_bytes),
+        Encoding::Legacy(page) => page.decode(body),
     };
     let nuls = memchr::memchr_iter(0, &text).count() as u64;
     let text = if nuls == 0 { text } else { Cow::Owned(text.iter().copied().filter(|&b| b != 0).collect()) };
     Decoded { text, encoding, assumed, nuls, replaced }
 }
 
-fn owned((text, replaced): (String, bool)) -> (Cow<'static, [u8]>, bool) {
-    (Cow::Owned(text.into_bytes()), replaced)
-}
-
-/// UTF-16 to text; a lone surrogate or a byte left over at the end becomes U+FFFD.
-fn utf16(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> (String, bool) {
-    let (pairs, rest) = bytes.as_chunks::<2>();
+/// UTF-16 as UTF-8; a surrogate without its other half, or a last odd byte, becomes U+FFFD.
+fn utf16(body: &[u8], unit: impl Fn([u8; 2]) -> u16) -> (Cow<'_, [u8]>, bool) {
+    let (pairs, rest) = body.as_chunks::<2>();
+    let mut text = String::with_capacity(body.len() / 2);
     let mut replaced = !rest.is_empty();
-    let mut text = String::with_capacity(bytes.len());
-    for decoded in char::decode_utf16(pairs.iter().map(|pair| unit(*pair))) {
-        replaced |= decoded.is_err();
-        text.push(decoded.unwrap_or(char::REPLACEMENT_CHARACTER));
+    for character in char::decode_utf16(pairs.iter().map(|&pair| unit(pair))) {
+        replaced |= character.is_err();
+        text.push(character.unwrap_or(char::REPLACEMENT_CHARACTER));
     }
-    text.extend(rest.iter().map(|_| char::REPLACEMENT_CHARACTER));
-    (text, replaced)
+    if !rest.is_empty() {
+        text.push(char::REPLACEMENT_CHARACTER);
+    }
+    (Cow::Owned(text.into_bytes()), replaced)
 }
 
 /// Length of the byte order mark of an encoding that a file begins with, or 0.
@@ -120,6 +118,22 @@ fn is_mostly_utf8(bytes: &[u8]) -> bool {
     whole > 2 * broken
 }
 
+/// Code pages that are tried, the commonest first: on a tie the earlier is taken.
+const TRIED: [&str; 12] = [
+    "windows-1252",
+    "windows-1250",
+    "windows-1251",
+    "windows-1254",
+    "windows-1257",
+    "windows-1253",
+    "iso-8859-2",
+    "koi8-r",
+    "ibm866",
+    "iso-8859-5",
+    "macintosh",
+    "windows-874",
+];
+
 /// Words of the trade whose letters tell code pages apart that agree on most others: Hungarian and Portuguese share
 /// places of ő and õ, Romanian and Portuguese of ă and ã.
 const SPELLED: [&str; 14] = [
@@ -152,11 +166,11 @@ fn infer(bytes: &[u8]) -> CodePage {
             break;
         }
     }
-    let mut best = (f64::MIN, CodePage::WESTERN);
-    for (n, page) in CODE_PAGES.into_iter().enumerate() {
+    let mut best = (f64::MIN, CODE_PAGES[0]);
+    for (n, page) in TRIED.into_iter().filter_map(CodePage::of_name).enumerate() {
         let (text, broken) = page.decode(&look);
         // a small advance for the commoner
-        let score = if broken { f64::MIN } else { sense(&text) - 0.3 * n as f64 };
+        let score = if broken { f64::MIN } else { sense(&String::from_utf8_lossy(&text)) - 0.3 * n as f64 };
         if score > best.0 {
             best = (score, page);
         }
@@ -276,7 +290,7 @@ mod tests {
             ("hora;transmisor;receptor;relación señal/ruido", enc::WINDOWS_1252),
         ] {
             let (bytes, _, _) = encoding.encode(text);
-            assert_eq!(detected(&bytes), (encoding.name().to_ascii_lowercase().as_str(), text.to_owned()));
+            assert_eq!(detected(&bytes), (encoding.name().to_lowercase().as_str(), text.to_owned()));
         }
     }
 

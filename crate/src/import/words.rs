@@ -348,7 +348,7 @@ pub enum Encoding {
     Utf16Le,
     /// UTF-16, big end first.
     Utf16Be,
-    /// One of the older encodings of one byte a character.
+    /// One of the older code pages.
     Legacy(CodePage),
 }
 
@@ -364,15 +364,11 @@ impl Encoding {
         }
     }
 
-    /// The encoding of a name, as [`Encoding::as_str`] gives it, or `None`.
+    /// The encoding of a name as [`Encoding::as_str`] gives it, letter case free, or `None`.
     pub fn from_word(word: &str) -> Option<Self> {
-        Some(match word {
-            "utf-8" => Self::Utf8,
-            "utf-8-bom" => Self::Utf8Bom,
-            "utf-16le" => Self::Utf16Le,
-            "utf-16be" => Self::Utf16Be,
-            _ => Self::Legacy(CodePage::from_name(word)?),
-        })
+        let plain = [Self::Utf8, Self::Utf8Bom, Self::Utf16Le, Self::Utf16Be];
+        let named = plain.into_iter().find(|encoding| encoding.as_str().eq_ignore_ascii_case(word));
+        named.or_else(|| CodePage::of_name(word).map(Self::Legacy))
     }
 }
 

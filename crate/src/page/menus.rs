@@ -1,7 +1,5 @@
 //! What the filter menus offer, and what each choice would leave.
 
-use std::collections::BTreeSet;
-
 use super::loaded::Loaded;
 use super::parts::{Part, distance_words};
 use super::state::State;
@@ -252,7 +250,7 @@ fn least_level(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
 
 fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let tally = loaded.tally_of(rest);
-    let chosen = state.filter.listeners.clone().unwrap_or_else(BTreeSet::new);
+    let chosen = state.filter.listeners.clone().unwrap_or_default();
     let label = match loaded.tested.side {
         Side::Sends => "All listeners",
         Side::Hears => "All stations",

@@ -88,11 +88,11 @@ pub(in crate::page) struct Right {
     narrow: bool,
     sun: bool,
     filtered: bool,
-    placed: bool,
     far: &'static str,
     unit: &'static str,
     bands: Vec<BandRow>,
-    bearings: Twin,
+    /// Where the place of home is known.
+    bearings: Option<Twin>,
     sectors: Vec<SectorRow>,
     hours: Twin,
     hours_height: f64,
@@ -119,11 +119,13 @@ impl Right {
             narrow: state.surroundings.narrow,
             sun: pictures::theme(state) == crate::draw::Theme::Sun,
             filtered: !state.filter.is_empty(),
-            placed: loaded.subject().home().is_some(),
             far: if far == "listeners" { "Listeners" } else { "Stations" },
             unit,
             bands: band_rows(state, loaded),
-            bearings: twin(Picture::Bearings, &format!("farthest, {unit}; figures: {far}")),
+            bearings: loaded
+                .subject()
+                .home()
+                .map(|_| twin(Picture::Bearings, &format!("farthest, {unit}; figures: {far}"))),
             sectors: sector_rows(state, loaded),
             hours: twin(Picture::Hours, ""),
             hours_height: hours_height(state, loaded),
