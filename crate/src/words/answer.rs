@@ -106,13 +106,7 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
     }
     if let Some(farthest) = reach.farthest {
         let weak = farthest.best_snr_db.is_some_and(|snr| snr < NEAR_FLOOR_DB);
-        if farthest.km >= NEARLY_OPPOSITE_KM {
-            let short = (OPPOSITE_KM - farthest.km).max(0.0);
-            parts.push(format!(
-                "The farthest lies {} short of that point, where all bearings meet: its distance is sound, its bearing means hardly anything.",
-                length.text(short)
-            ));
-        } else if farthest.spots <= 2 && tally.spots >= FEW_SPOTS {
+        if farthest.spots <= 2 && tally.spots >= FEW_SPOTS {
             let times = if farthest.spots == 1 { "once" } else { "twice" };
             let floor = if weak { ", near the decoding floor" } else { "" };
             let repeated = match reach.farthest_repeated {
@@ -122,6 +116,14 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
                 _ => String::new(),
             };
             parts.push(format!("The farthest was reported {times}{floor}: weak evidence{repeated}."));
+        } else if farthest.km >= NEARLY_OPPOSITE_KM {
+            let short = (OPPOSITE_KM - farthest.km).max(0.0);
+            // where it stands, not how far the others do: the line is to stay one line
+            parts.retain(|part| !part.starts_with("Half "));
+            parts.push(format!(
+                "The farthest lies {} short of that point, where all bearings meet: its distance is sound, its bearing means hardly anything.",
+                length.text(short)
+            ));
         }
     }
     parts.join(" ")
