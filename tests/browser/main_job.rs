@@ -6,8 +6,7 @@ use farheard::share::readout::{Input, Readout, Request};
 use farheard::words::number;
 use serde_json::{Value, json};
 
-use crate::harness::scratch::root;
-use crate::harness::{Browser, Scratch, Site};
+use crate::harness::{Browser, Scratch, Site, sample_file};
 
 /// An invented test: one sender, three listeners on three bands, each heard more than once.
 const ROWS: &str = "\
@@ -89,7 +88,7 @@ fn every_way_in(browser: &Browser, open: impl Fn()) {
     expect_numbers(browser, &read);
     open();
     browser.click("#try-sample");
-    let sample = std::fs::read(root().join("sample-files/two-antennas-two-days.csv")).expect("the sample");
+    let sample = std::fs::read(sample_file("two-antennas-two-days.csv")).expect("the sample");
     expect_numbers(browser, &native("two-antennas-two-days.csv", &sample));
     assert!(browser.text("#answer").contains("SAMPLE"), "the sample is marked");
     browser.expect_quiet_console();

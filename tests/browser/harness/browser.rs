@@ -78,7 +78,9 @@ impl Browser {
         match done {
             Ok(Ok(value)) => value,
             Ok(Err(error)) => panic!("{doing}: {error}"),
-            Err(_elapsed) => panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs()),
+            Err(tokio::time::error::Elapsed { .. }) => {
+                panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs())
+            }
         }
     }
 }
