@@ -50,7 +50,7 @@ mod tests {
         fn it_sorts_as_the_standard_sort_does(items in prop::collection::vec((0_u8..9, any::<u16>()), 0..200)) {
             let (mut ours, mut theirs) = (items.clone(), items);
             ours.order_by(|a, b| b.0.cmp(&a.0));
-            theirs.sort_by(|a, b| b.0.cmp(&a.0));
+            theirs.sort_by_key(|item| std::cmp::Reverse(item.0));
             prop_assert_eq!(&ours, &theirs);
             ours.order_by_key(|item| item.1);
             theirs.sort_by_key(|item| item.1);
