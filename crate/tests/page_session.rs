@@ -488,6 +488,15 @@ fn settings_bring_a_view_back() {
 }
 
 #[test]
+fn after_a_restart_the_file_at_fault_is_named_and_the_others_are_back() {
+    let boot = Boot { stopped_at: Some("odd.csv".to_owned()), settings: "bands=40m".to_owned(), ..Boot::default() };
+    let mut page = Page::with(boot);
+    page.open("t.csv", &file(), Origin::Again);
+    assert!(page.has("notice", "stopped while reading odd.csv") && page.has("answer", "filtered: "));
+    assert!(page.has("middle", "10 of 30\u{a0}spots"));
+}
+
+#[test]
 fn nonsense_does_nothing() {
     let mut page = Page::booted();
     let acts = [

@@ -1,10 +1,8 @@
-//! The whole task on the real page: open it, bring files in each way, see the answer.
-
-use std::fs;
+//! What a person meets on the real page: the ways in, the sample, cells that would be markup, files that hold nothing.
 
 use serde_json::{Value, json};
 
-use crate::harness::{Browser, Scratch, sample_file};
+use crate::harness::{Browser, Scratch};
 
 /// What the answer's sentence says of a run with these few spots.
 const THREE_SPOTS: &str = "\
@@ -54,35 +52,6 @@ fn the_sample_gives_an_answer_marked_as_sample_and_asks_for_nothing() {
 }
 
 #[test]
-fn the_page_says_what_the_command_line_says() {
-    let (_folder, browser) = page();
-    browser.drop_files("body", &[&sample_file("two-antennas-two-days.csv")]);
-    browser.wait_for_words("spots from");
-    let shown = plain(&browser.text("#answer"));
-    let read = farheard_readout("two-antennas-two-days.csv");
-    let sentence = plain(read.lines().next().unwrap());
-    let counted = sentence.split(" on ").next().unwrap();
-    assert!(shown.contains(counted), "the page says: {shown}\nthe command line: {sentence}");
-}
-
-#[test]
-fn files_come_in_by_drop_choice_and_paste() {
-    let (folder, browser) = page();
-    let file = folder.file("three.csv", THREE_SPOTS);
-    browser.drop_files("main", &[&file]);
-    browser.wait_for_words("3 spots from 2 listeners");
-
-    let (folder, browser) = page();
-    browser.choose(&[&folder.file("misnamed.bin", THREE_SPOTS)]);
-    browser.wait_for_words("3 spots from 2 listeners");
-
-    let (_folder, browser) = page();
-    browser.paste(THREE_SPOTS);
-    browser.wait_for_words("3 spots from 2 listeners");
-    browser.expect_quiet_console();
-}
-
-#[test]
 fn hostile_cells_stay_text() {
     let (folder, browser) = page();
     let hostile = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>";
@@ -100,16 +69,4 @@ fn a_file_that_holds_no_spots_is_named_and_the_page_goes_on() {
     browser.wait_for_words("letter.txt");
     browser.drop_files("body", &[&folder.file("three.csv", THREE_SPOTS)]);
     browser.wait_for_words("3 spots from 2 listeners");
-}
-
-/// The text readout of a sample file, from the core itself.
-fn farheard_readout(name: &str) -> String {
-    use farheard::share::readout::{Input, Readout, Request};
-    let bytes = fs::read(sample_file(name)).unwrap();
-    Readout::of(&[Input { name: name.to_owned(), bytes }], Request::default()).text()
-}
-
-/// One kind of blank: numbers are kept together by narrow ones.
-fn plain(text: &str) -> String {
-    text.split(char::is_whitespace).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }

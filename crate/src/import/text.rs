@@ -246,7 +246,8 @@ fn sense(text: &str) -> f64 {
             }
             before = Some(c);
         }
-        if latin && other {
+        // letters of another script stand in words of their own, not beside Latin letters or digits
+        if other && (latin || word.contains(|c: char| c.is_ascii_digit())) {
             score -= 3.0;
         }
     }

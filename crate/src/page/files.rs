@@ -117,7 +117,12 @@ impl Session {
                         self.out.push(Patch::Focus { id: format!("second-{first}") });
                         self.arrived = Some(Arrived { question, alone: work });
                     }
-                    None => self.show_work(work),
+                    None => {
+                        // after a restart the words about it stay
+                        let notice = self.notice.take().filter(|_| origin == Origin::Again);
+                        self.show_work(work);
+                        self.notice = self.notice.take().or(notice);
+                    }
                 }
             }
         }

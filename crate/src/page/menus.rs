@@ -51,6 +51,8 @@ pub(super) struct Field {
 pub(super) struct Panel {
     pub(super) choices: Vec<Choice>,
     pub(super) fields: Vec<Field>,
+    /// A field above the choices that narrows them.
+    pub(super) search: Option<Field>,
     pub(super) hint: String,
     /// The result so far: `Now 1 915 of 5 231 spots.`
     pub(super) now: String,
@@ -284,7 +286,7 @@ fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     } else {
         String::new()
     };
-    let fields =
-        vec![Field { act: "search", label: "Find", value: state.search.clone(), unit: String::new(), mode: "search" }];
-    Panel { choices, fields, hint, ..Panel::default() }
+    let search =
+        Field { act: "search", label: "Find", value: state.search.clone(), unit: String::new(), mode: "search" };
+    Panel { choices, search: Some(search), hint, ..Panel::default() }
 }

@@ -1,13 +1,12 @@
 //! The sentence that answers: how far, from how many, on which bands, when. And how strong its evidence is.
 
 use super::number::{Length, NO_BREAK, bearing, count, counted};
+use crate::geography::geodesic::OPPOSITE_KM;
 use crate::model::{Band, Side};
 use crate::study::{Reach, Subject, Tally};
 
 /// Past this distance, near the point opposite, the bearing means hardly anything: km.
 const NEARLY_OPPOSITE_KM: f64 = 19_000.0;
-/// Half way round the earth along a meridian, km.
-const OPPOSITE_KM: f64 = 20_003.93;
 /// SNR in dB under which a WSPR report is near the decoding floor (about -29 dB in 2500 Hz; common practice, no source).
 const NEAR_FLOOR_DB: f64 = -25.0;
 /// Under so many spots little can be told.

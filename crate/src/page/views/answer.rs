@@ -30,8 +30,13 @@ impl Answer {
             let days = words::calendar::days(clock.day_of(first), clock.day_of(last));
             (days, format!("{}, {}", words::calendar::duration(first, last), clock.label_of_span(first, last)))
         });
-        let evidence =
-            if loaded.shown.tally.spots == 0 && of > 0 { brings_back(state, loaded) } else { answer.evidence };
+        let evidence = if loaded.shown.tally.spots == 0 && of > 0 {
+            brings_back(state, loaded)
+        } else if subject.home().is_none() {
+            "Without the place of the antenna there are no distances and no bearings.".to_owned()
+        } else {
+            answer.evidence
+        };
         Self { sample, days, span, name: answer.name, sentence: answer.sentence, evidence }
     }
 

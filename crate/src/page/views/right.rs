@@ -79,6 +79,8 @@ struct Strip {
     from: String,
     to: String,
     zone: String,
+    /// Is the axis in UTC while the fields are not?
+    apart: bool,
     wrong: String,
 }
 
@@ -99,6 +101,8 @@ pub(in crate::page) struct Right {
     steps: Vec<Step>,
     hour_bands: Vec<String>,
     hour_rows: Vec<HourRow>,
+    /// What the cells of the hours count, with the clock they keep where another is shown elsewhere.
+    hours_of: &'static str,
     time: Strip,
 }
 
@@ -134,6 +138,7 @@ impl Right {
                 .zip(hour_limits(loaded))
                 .map(|(class, least)| Step { class, label: format!("{}+", count(least)) })
                 .collect(),
+            hours_of: if state.clock.is_local() { "spots, UTC hours" } else { "spots" },
             hour_bands: loaded.every_band().iter().map(|band| band.label()).collect(),
             hour_rows: hour_rows(loaded),
             time: strip(state, loaded, pictures, wrong_time),
@@ -220,6 +225,7 @@ fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> St
         from,
         to,
         zone,
+        apart: state.clock.is_local(),
         wrong: wrong.to_owned(),
     }
 }
