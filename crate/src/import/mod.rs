@@ -12,7 +12,7 @@
 //! - `adif`: records with named fields
 //! - `stations`, `account`, `problem`: what all formats share
 //!
-//! To add a format, add an entry to [`FORMATS`] with a test for its bytes and a reader.
+//! To add a format, add an entry to `FORMATS` with a test for its bytes and a reader.
 
 mod account;
 mod adif;
