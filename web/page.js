@@ -19,11 +19,6 @@
 
   const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
 
-  async function unpack(id) {
-    const stream = new Blob([decode(id)]).stream().pipeThrough(new DecompressionStream('gzip'));
-    return new Uint8Array(await new Response(stream).arrayBuffer());
-  }
-
   /** Sends a message to the core; the promise holds its reply, or null if the core stopped instead. */
   function send(message, transfer = []) {
     return new Promise((resolve) => {
@@ -205,7 +200,6 @@
       };
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
     },
-    'new-version': () => update?.postMessage('use-new-version'),
   };
 
   const apply = (patch) => patches[patch.kind]?.(patch);
@@ -619,10 +613,10 @@
 
   /** Hands one file to the core, chunk by chunk; false if that was cancelled or the core stopped. */
   async function readOne(item, now) {
-    const give = async (bytes) => {
+    const give = async (bytes, kind = 'chunk') => {
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
       now.done += own.byteLength;
-      const answer = await send({ kind: 'chunk', bytes: own }, [own.buffer]);
+      const answer = await send({ kind, bytes: own }, [own.buffer]);
       showProgress(now);
       return answer && !now.cancelled;
     };
@@ -638,9 +632,10 @@
           return false;
         }
       }
-    } else {
-      const bytes = item.block ? await unpack(item.block) : new TextEncoder().encode(item.text);
-      if (!(await give(bytes))) return false;
+    } else if (item.block) {
+      if (!(await give(decode(item.block), 'packed'))) return false;
+    } else if (!(await give(new TextEncoder().encode(item.text)))) {
+      return false;
     }
     return Boolean(await send({ kind: 'end' }));
   }

@@ -28,6 +28,10 @@ function serveCore(reply) {
       terminal.chunk(bytes);
       return { kind: 'done' };
     },
+    packed({ bytes }) {
+      terminal.chunk(unpackLzma(bytes));
+      return { kind: 'done' };
+    },
     end() {
       terminal.end_file();
       return { kind: 'done' };

@@ -16,6 +16,7 @@
 
 mod account;
 mod adif;
+mod code_page;
 mod columns;
 mod delimited;
 mod fields;
@@ -28,6 +29,7 @@ mod unpack;
 pub mod wishes;
 pub mod words;
 
+pub use code_page::{CODE_PAGES, CodePage};
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside};
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{

@@ -3,6 +3,7 @@
 use hashbrown::HashTable;
 
 use super::fields::call::{self, CallCell};
+use super::fields::cell;
 use super::fields::place::{self, PlaceCell};
 use crate::geography::Locator;
 use crate::model::{StationId, TableBuilder};
@@ -20,66 +21,80 @@ pub(crate) struct Found {
 #[derive(Debug, Default)]
 pub(crate) struct StationReader {
     known: HashTable<u32>,
-    entries: Vec<Entry>,
-    keys: Vec<u8>,
+    entries: Vec<(Key, Found)>,
+    /// What was read last: the tested station stands in every row.
+    last: [Option<(Key, Found)>; 2],
     upper: String,
     plain: String,
 }
 
-#[derive(Clone, Copy, Debug)]
-struct Entry {
-    start: usize,
-    call_length: usize,
-    end: usize,
-    hash: u64,
-    found: Found,
+/// Which of the two stations of a row is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum End {
+    Sends,
+    Hears,
 }
 
-/// Longer pairs are read anew each time: they are no stations, and keeping them could fill memory.
-const LONGEST_KEY: usize = 64;
+/// Two short cells, exactly: their lengths with the words that begin and end them.
+#[derive(Clone, Copy, Debug)]
+struct Key([u64; 5]);
 
-/// Hash of two cells, eight bytes at a time; the same in every run.
-fn hash(call: &[u8], place: &[u8]) -> u64 {
-    let mut hash = call.len() as u64;
-    let mut mix = |word: u64| hash = (hash.rotate_left(26) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15);
-    for cell in [call, place] {
-        let mut words = cell.chunks_exact(8);
-        for word in &mut words {
-            mix(u64::from_le_bytes(word.try_into().unwrap_or_default()));
-        }
-        let mut last = [0; 8];
-        last[..words.remainder().len()].copy_from_slice(words.remainder());
-        mix(u64::from_le_bytes(last));
+impl PartialEq for Key {
+    /// Word by word without a branch: quicker than comparing memory, which calls the C library.
+    #[inline]
+    fn eq(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).fold(0, |differ, (a, b)| differ | (a ^ b)) == 0
     }
-    hash ^ (hash >> 29)
+}
+
+/// Longer cells are read anew each time: they are no stations, and keeping them could fill memory.
+const LONGEST: usize = 16;
+
+impl Key {
+    #[inline]
+    fn of(call: &[u8], place: &[u8]) -> Option<Self> {
+        if call.len() > LONGEST || place.len() > LONGEST {
+            return None;
+        }
+        let ((a, b), (c, d)) = (cell::words(call), cell::words(place));
+        Some(Self([(call.len() << 8 | place.len()) as u64, a, b, c, d]))
+    }
+
+    /// The same in every run.
+    #[inline]
+    fn hash(&self) -> u64 {
+        let mixed =
+            self.0.iter().fold(0_u64, |hash, &word| (hash.rotate_left(26) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+        mixed ^ (mixed >> 29)
+    }
 }
 
 impl StationReader {
     /// Reads a pair of cells. `place` may be empty.
     #[inline]
-    pub(crate) fn read(&mut self, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
-        if call.len() + place.len() > LONGEST_KEY {
-            return self.read_anew(call, place, table);
+    pub(crate) fn read(&mut self, end: End, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
+        let Some(key) = Key::of(call, place) else { return self.read_anew(call, place, table) };
+        if let Some((last, found)) = self.last[end as usize] {
+            if last == key {
+                return found;
+            }
         }
-        let hash = hash(call, place);
-        let (entries, keys) = (&self.entries, &self.keys);
-        let same = |&at: &u32| {
-            let entry = &entries[at as usize];
-            entry.call_length == call.len()
-                && keys[entry.start..entry.start + entry.call_length] == *call
-                && keys[entry.start + entry.call_length..entry.end] == *place
-        };
-        if let Some(&at) = self.known.find(hash, same) {
-            return self.entries[at as usize].found;
+        let found = self.look_up(key, call, place, table);
+        self.last[end as usize] = Some((key, found));
+        found
+    }
+
+    fn look_up(&mut self, key: Key, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
+        let hash = key.hash();
+        let entries = &self.entries;
+        if let Some(&at) = self.known.find(hash, |&at| entries[at as usize].0 == key) {
+            return entries[at as usize].1;
         }
         let found = self.read_anew(call, place, table);
-        let start = self.keys.len();
-        self.keys.extend_from_slice(call);
-        self.keys.extend_from_slice(place);
         let at = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
-        self.entries.push(Entry { start, call_length: call.len(), end: self.keys.len(), hash, found });
+        self.entries.push((key, found));
         let entries = &self.entries;
-        self.known.insert_unique(hash, at, |&at| entries[at as usize].hash);
+        self.known.insert_unique(hash, at, |&at| entries[at as usize].0.hash());
         found
     }
 
@@ -89,5 +104,42 @@ impl StationReader {
         let locator: Option<Locator> = place.locator();
         let station = kind.is_call().then(|| table.station(&self.upper, locator));
         Found { station, call: kind, place }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_tell_all_short_cells_apart() {
+        let cells: Vec<Vec<u8>> = (0..=16_usize)
+            .flat_map(|n| {
+                [
+                    vec![b'a'; n],
+                    [vec![b'a'; n.saturating_sub(1)], vec![b'b'; n.min(1)]].concat(),
+                    [vec![b'b'; n.min(1)], vec![b'a'; n.saturating_sub(1)]].concat(),
+                ]
+            })
+            .collect();
+        for a in &cells {
+            for b in &cells {
+                assert_eq!(Key::of(a, b"x") == Key::of(b, b"x"), a == b, "{a:?} {b:?}");
+                assert_eq!(Key::of(b"x", a) == Key::of(b"x", b), a == b, "{a:?} {b:?}");
+            }
+        }
+        assert_eq!(Key::of(&[b'a'; 17], b""), None);
+    }
+
+    #[test]
+    fn the_same_cells_give_the_same_station() {
+        let mut table = TableBuilder::new();
+        let mut reader = StationReader::default();
+        let first = reader.read(End::Sends, b"Q1ABC", b"JO22ob", &mut table);
+        let other = reader.read(End::Sends, b" q1abc", b"jo22OB", &mut table);
+        assert_eq!(first.station, other.station);
+        assert_eq!(reader.read(End::Hears, b"Q1ABC", b"JO22ob", &mut table).station, first.station);
+        assert_ne!(reader.read(End::Sends, b"Q1ABC", b"", &mut table).station, first.station);
+        assert_eq!(reader.read(End::Sends, b"<...>", b"", &mut table).station, None);
     }
 }

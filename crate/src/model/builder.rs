@@ -1,9 +1,9 @@
 //! Filling a spot table, and finding repeats while doing so.
 
 use std::collections::BTreeMap;
-use std::hash::Hasher;
 
 use hashbrown::HashTable;
+use hashbrown::hash_table::Entry;
 
 use super::band::Band;
 use super::station::{CallId, StationId};
@@ -51,7 +51,24 @@ pub struct Mark(usize);
 #[derive(Clone, Debug, Default)]
 pub struct TableBuilder {
     table: SpotTable,
+    run: TimeRun,
+    /// Rows that a new one could repeat: those of the last time while times run one way, else all.
     seen: HashTable<u32>,
+}
+
+/// How the times of the rows follow each other. Files are nearly always sorted by time, and then a row can only repeat
+/// one of the same time: the few rows to compare with stay in the processor's nearest memory.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum TimeRun {
+    /// All rows have one time.
+    #[default]
+    Level,
+    /// Never falling.
+    Rising,
+    /// Never rising.
+    Falling,
+    /// Both ways.
+    Mixed,
 }
 
 /// Reports an f64 as bits for exact comparison; all NaN are one, and minus zero is zero.
@@ -105,8 +122,6 @@ impl TableBuilder {
         table.power_dbm.reserve(rows);
         table.file.reserve(rows);
         table.line.reserve(rows);
-        let table = &self.table;
-        self.seen.reserve(rows, |&row| hash_of(&key_of(table, row)));
     }
 
     /// The rows so far, to come back to with [`TableBuilder::return_to`].
@@ -133,26 +148,65 @@ impl TableBuilder {
         table.file.truncate(rows);
         table.line.truncate(rows);
         self.seen.retain(|&mut row| (row as usize) < rows);
+        if self.run != TimeRun::Mixed {
+            self.see_all();
+        }
+    }
+
+    /// Compares with all rows from now on.
+    fn see_all(&mut self) {
+        self.run = TimeRun::Mixed;
+        self.seen.clear();
+        let table = &self.table;
+        let hasher = |&row: &u32| hash_of(&key_of(table, row));
+        self.seen.reserve(table.time.capacity(), hasher);
+        for row in 0..u32::try_from(table.len()).unwrap_or(u32::MAX) {
+            self.seen.insert_unique(hasher(&row), row, hasher);
+        }
+    }
+
+    /// Prepares for a row of another time than the last one's.
+    fn next_time(&mut self, last: UtcTime, time: UtcTime) {
+        let way = if time > last { TimeRun::Rising } else { TimeRun::Falling };
+        if self.run == TimeRun::Level || self.run == way {
+            self.run = way;
+            // clearing costs as much as there is room: give up room that one crowded time needed
+            if self.seen.capacity() > 1024 && self.seen.capacity() > 16 * self.seen.len() {
+                self.seen = HashTable::new();
+            } else {
+                self.seen.clear();
+            }
+        } else if self.run != TimeRun::Mixed {
+            self.see_all();
+        }
     }
 
     /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
     pub fn push(&mut self, spot: Spot) -> Added {
-        let table = &mut self.table;
-        let key = (
-            spot.time,
-            spot.tx,
-            spot.rx,
-            bits(spot.freq_hz),
-            spot.band,
-            single(spot.snr_db).to_bits(),
-            single(spot.drift_hz_min).to_bits(),
-            single(spot.power_dbm).to_bits(),
-        );
-        let hash = hash_of(&key);
-        if self.seen.find(hash, |&row| key_of(table, row) == key).is_some() {
-            return Added::Repeated;
+        if let Some(&last) = self.table.time.last() {
+            if last != spot.time {
+                self.next_time(last, spot.time);
+            }
         }
+        let table = &mut self.table;
+        let key = Key {
+            time: spot.time,
+            tx: spot.tx,
+            rx: spot.rx,
+            freq: bits(spot.freq_hz),
+            band: spot.band,
+            snr: single(spot.snr_db).to_bits(),
+            drift: single(spot.drift_hz_min).to_bits(),
+            power: single(spot.power_dbm).to_bits(),
+        };
+        let hash = hash_of(&key);
         let row = u32::try_from(table.len()).unwrap_or(u32::MAX);
+        match self.seen.entry(hash, |&row| key_of(table, row) == key, |&row| hash_of(&key_of(table, row))) {
+            Entry::Occupied(_) => return Added::Repeated,
+            Entry::Vacant(place) => {
+                place.insert(row);
+            }
+        }
         table.time.push(spot.time);
         table.tx.push(spot.tx);
         table.rx.push(spot.rx);
@@ -163,7 +217,6 @@ impl TableBuilder {
         table.power_dbm.push(single(spot.power_dbm));
         table.file.push(FileId(u16::try_from(table.files.len().saturating_sub(1)).unwrap_or(u16::MAX)));
         table.line.push(spot.line);
-        self.seen.insert_unique(hash, row, |&row| hash_of(&key_of(table, row)));
         Added::Kept
     }
 
@@ -171,9 +224,13 @@ impl TableBuilder {
     pub fn freeze(self) -> SpotTable {
         let mut table = self.table;
         let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
+        let mut by_station = vec![0_u32; table.stations.len()];
         for &station in table.tx.iter().chain(&table.rx) {
-            if let Some(locator) = table.stations.locator(station) {
-                *reports.entry((table.stations.call_of(station), locator)).or_default() += 1;
+            by_station[station.index()] += 1;
+        }
+        for (id, &count) in (0..).map(StationId).zip(&by_station) {
+            if let Some(locator) = table.stations.locator(id).filter(|_| count > 0) {
+                *reports.entry((table.stations.call_of(id), locator)).or_default() += count;
             }
         }
         let mut places: Vec<Option<(u32, Locator)>> = vec![None; table.stations.calls()];
@@ -203,57 +260,49 @@ impl TableBuilder {
 }
 
 /// What makes two rows the same spot.
-type Key = (UtcTime, StationId, StationId, u64, Band, u32, u32, u32);
+#[derive(Clone, Copy, PartialEq)]
+struct Key {
+    time: UtcTime,
+    tx: StationId,
+    rx: StationId,
+    freq: u64,
+    band: Band,
+    snr: u32,
+    drift: u32,
+    power: u32,
+}
 
 /// The key of a row of the table.
 fn key_of(table: &SpotTable, row: u32) -> Key {
     let row = row as usize;
-    (
-        table.time[row],
-        table.tx[row],
-        table.rx[row],
-        bits(table.freq_hz(row)),
-        table.band[row],
-        table.snr_db[row].to_bits(),
-        table.drift_hz_min[row].to_bits(),
-        table.power_dbm[row].to_bits(),
-    )
+    Key {
+        time: table.time[row],
+        tx: table.tx[row],
+        rx: table.rx[row],
+        freq: bits(table.freq_hz(row)),
+        band: table.band[row],
+        snr: table.snr_db[row].to_bits(),
+        drift: table.drift_hz_min[row].to_bits(),
+        power: table.power_dbm[row].to_bits(),
+    }
 }
 
-/// A hash that is the same on every machine and in every run.
-fn hash_of(key: &impl std::hash::Hash) -> u64 {
-    let mut mixer = Mixer(0);
-    key.hash(&mut mixer);
-    mixer.finish()
-}
-
-/// Multiply and rotate: quick, and good enough where equality is checked afterwards.
-#[derive(Debug)]
-struct Mixer(u64);
-
-impl Hasher for Mixer {
-    fn write(&mut self, bytes: &[u8]) {
-        for &byte in bytes {
-            self.write_u64(u64::from(byte));
-        }
-    }
-
-    fn write_u8(&mut self, value: u8) {
-        self.write_u64(u64::from(value));
-    }
-
-    fn write_u32(&mut self, value: u32) {
-        self.write_u64(u64::from(value));
-    }
-
-    fn write_u64(&mut self, value: u64) {
+/// A hash that is the same on every machine and in every run: multiply and rotate, quick, and good enough where
+/// equality is checked afterwards.
+fn hash_of(key: &Key) -> u64 {
+    let pair = |high: u32, low: u32| u64::from(high) << 32 | u64::from(low);
+    let words = [
+        pair(key.time.unix_s().unsigned_abs() as u32, key.tx.0),
+        pair(key.rx.0, key.power),
+        key.freq ^ key.band.index() as u64,
+        pair(key.snr, key.drift),
+    ];
+    let mut hash = 0_u64;
+    for word in words {
         // the golden ratio in 64 bits, as multiplicative hashing customarily takes
-        self.0 = (self.0.rotate_left(23) ^ value).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+        hash = (hash.rotate_left(23) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15);
     }
-
-    fn finish(&self) -> u64 {
-        self.0 ^ (self.0 >> 32)
-    }
+    hash ^ (hash >> 32)
 }
 
 #[cfg(test)]
@@ -300,6 +349,22 @@ mod tests {
         assert_eq!(builder.len(), 1);
         assert_eq!(spot(&mut builder, 0, "Q1AA", "JO10", -20.0), Added::Repeated);
         assert_eq!(spot(&mut builder, 2, "Q1AA", "JO10", -20.0), Added::Kept);
+    }
+
+    /// Rising, falling and mixed times: repeats are found wherever they stand.
+    #[test]
+    fn repeats_are_found_in_any_order_of_times() {
+        for minutes in [&[0, 2, 2, 4, 4, 2, 0][..], &[4, 2, 2, 0, 4], &[2, 2, 4, 0, 4, 0, 2], &[0, 0, 0]] {
+            let mut builder = TableBuilder::new();
+            builder.begin_file("a.csv");
+            let mut known = Vec::new();
+            for &minute in minutes {
+                let repeated = known.contains(&minute);
+                let right = if repeated { Added::Repeated } else { Added::Kept };
+                assert_eq!(spot(&mut builder, minute, "Q1AA", "JO10", -20.0), right, "{minutes:?} at {minute}");
+                known.push(minute);
+            }
+        }
     }
 
     #[test]

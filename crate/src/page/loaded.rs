@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::geography::Locator;
 use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
+use crate::order::LightSort;
 use crate::study::subject::SubjectParts;
 use crate::study::{
     BandHours, BandResult, Filter, Listener, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
@@ -120,6 +121,6 @@ fn powers(subject: &Subject<'_>) -> Vec<(f64, usize)> {
     all.sort_by(f64::total_cmp);
     let mut powers: Vec<(f64, usize)> =
         all.chunk_by(|a, b| a.total_cmp(b).is_eq()).filter_map(|same| Some((*same.first()?, same.len()))).collect();
-    powers.sort_by_key(|&(_, spots)| std::cmp::Reverse(spots));
+    powers.order_by_key(|&(_, spots)| std::cmp::Reverse(spots));
     powers
 }

@@ -4,6 +4,7 @@ use super::loaded::Loaded;
 use super::parts::{Part, distance_words};
 use super::state::State;
 use crate::model::Side;
+use crate::order::LightSort;
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::{Filter, bearings, reach};
 use crate::words::number::{NO_BREAK, bearing, counted, level};
@@ -264,7 +265,7 @@ fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
         .map(|far| (far.call, loaded.call(far.call), far.spots()))
         .filter(|(call, name, _)| chosen.contains(call) || name.contains(&search))
         .collect();
-    far.sort_by(|a, b| {
+    far.order_by(|a, b| {
         chosen.contains(&b.0).cmp(&chosen.contains(&a.0)).then(b.2.cmp(&a.2)).then_with(|| a.1.cmp(b.1))
     });
     let found = far.len();

@@ -13,6 +13,7 @@ use super::views::frame::Words;
 use super::zone::Clock;
 use crate::draw::Surface;
 use crate::import::Wishes;
+use crate::order::LightSort;
 
 /// The whole page but for its canvases: events in, patches out. Knows no browser.
 #[derive(Default)]
@@ -101,7 +102,7 @@ impl Session {
         }
         self.refresh(regions);
         // what is to be focused must be there first
-        self.out.sort_by_key(|patch| matches!(patch, Patch::Focus { .. }));
+        self.out.order_by_key(|patch| matches!(patch, Patch::Focus { .. }));
         std::mem::take(&mut self.out)
     }
 

@@ -19,7 +19,7 @@
 //! | id | holds |
 //! |---|---|
 //! | `core-wasm` | base64 of the wasm module packed with LZMA: the page is less than half as heavy |
-//! | `sample-data`, `sample-data-2`, ... | base64 of gzip of a sample file; class `sample`, its name in `data-name` |
+//! | `sample-data`, `sample-data-2`, ... | a sample file likewise; class `sample`, its name in `data-name` |
 //!
 //! The policy allows exactly these two scripts and that style. So the template and every view keep to classes and
 //! SVG attributes: `style="..."` and `on...="..."` attributes would silently do nothing, and the builder refuses them
@@ -28,9 +28,8 @@
 use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use flate2::Compression;
 
-use crate::pack::{gzip, lzma};
+use crate::pack::lzma;
 use crate::policy::policy;
 use crate::sample::Sample;
 
@@ -95,18 +94,22 @@ pub(crate) fn data_address(svg: &str) -> String {
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
-        text_block("id=\"core-wasm\"", &STANDARD.encode(lzma(&parts.core.wasm)?)),
+        text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
         let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\"", sample.name);
-        blocks.push(text_block(&attributes, &STANDARD.encode(gzip(&sample.content, Compression::best())?)));
+        blocks.push(text_block(&attributes, &packed(&sample.content)?));
     }
     Ok(blocks.join("\n"))
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
     format!("<script type=\"text/plain\" {attributes}>{text}</script>")
+}
+
+fn packed(content: &[u8]) -> Result<String> {
+    Ok(STANDARD.encode(lzma(content)?))
 }
 
 /// A source with one kind of line end (browsers hash what they parsed), safe between its tags.

@@ -1,7 +1,7 @@
 //! The tagged flavour of ADIF: `<NAME:LENGTH[:TYPE]>value`.
 
 use super::record::{Field, Record};
-use crate::import::delimited::rows::count_lines;
+use crate::import::delimited::lines::count_lines;
 use crate::import::fields::cell;
 
 /// What was amiss with a text.

@@ -4,7 +4,7 @@
 //! case. Attributes, namespaces and document types are passed over. Nothing outside the text is ever fetched.
 
 use super::record::{Field, Record};
-use crate::import::delimited::rows::count_lines;
+use crate::import::delimited::lines::count_lines;
 
 /// Reads all records; tells whether the last one is cut off.
 pub(super) fn read(text: &[u8], each: &mut dyn FnMut(&Record)) -> bool {

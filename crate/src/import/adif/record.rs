@@ -7,7 +7,7 @@ use crate::import::fields::level::{self, BandCell};
 use crate::import::fields::number;
 use crate::import::fields::place::PlaceCell;
 use crate::import::fields::stamp::{self, ClockPart, DatePart, Want};
-use crate::import::stations::{Found, StationReader};
+use crate::import::stations::{End, Found, StationReader};
 use crate::import::words::{DecimalMark, FreqUnit, PowerUnit, Reason, Report};
 use crate::model::{Added, Band, Spot, TableBuilder};
 use crate::time::UtcTime;
@@ -197,8 +197,8 @@ impl Writer {
         join(record, Field::Gridsquare, Field::GridsquareExt, &mut self.other_place);
         join(record, Field::MyGridsquare, Field::MyGridsquareExt, &mut self.own_place);
         let own = record.own_call();
-        let other = self.stations.read(record.get(Field::Call), cell::trim(&self.other_place), table);
-        let own_found = self.stations.read(record.get(own), cell::trim(&self.own_place), table);
+        let other = self.stations.read(End::Sends, record.get(Field::Call), cell::trim(&self.other_place), table);
+        let own_found = self.stations.read(End::Hears, record.get(own), cell::trim(&self.own_place), table);
         let report = if record.is_listened() { Report::Given } else { report };
         let (Ok(time), Some(_), Some(_), false) = (time, other.station, own_found.station, record.cut) else {
             self.set_aside(record, time, other, own_found, report, raw);

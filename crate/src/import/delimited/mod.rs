@@ -4,22 +4,32 @@
 //! against the plan (dates that allow only the other order, units, digits of clocks) makes a second reading; a header
 //! with other columns in the middle begins a table of its own.
 //!
-//! - [`rows`]: text to rows of cells
+//! - [`rows`]: text to rows of cells, with [`lines`], [`cells`] and [`bits`]
 //! - [`aligned`]: columns that stand under each other
-//! - [`plan`]: the search for how a table is to be read
+//! - [`plan`]: the search for how a table is to be read: [`cuts`] to try, a [`trial`] of each on a [`sample`], its [`header`]
 //! - [`rules`]: what is decided for whole columns
-//! - [`pass`]: one pass over all rows; [`times`]: the time of a row
+//! - [`pass`]: one pass over all rows; [`times`]: the time of a row; [`values`]: its frequency, level and power
 
 pub(crate) mod aligned;
+mod bits;
+mod cells;
+mod cuts;
+mod header;
+pub(crate) mod lines;
 pub(crate) mod pass;
 pub(crate) mod plan;
 pub(crate) mod rows;
 pub(crate) mod rules;
+mod sample;
 pub(crate) mod times;
+mod trial;
+mod values;
 
+use self::cells::Cells;
+use self::lines::RowKind;
 use self::pass::Pass;
 use self::plan::{NoPlan, Place, Plan};
-use self::rows::{Cells, RowKind, Rows};
+use self::rows::Rows;
 use super::account::Account;
 use super::columns::decide::{self, Basis};
 use super::fields::cell;
@@ -39,7 +49,7 @@ const PREVIEW_CHARS: usize = 80;
 /// Reads a decoded text into the table. `cut` says that the file is known to end too early.
 pub(crate) fn read(text: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder, reading: &mut Reading) {
     reading.format = Some(Format::Delimited);
-    let (sep, mut from) = match plan::sep_line(text) {
+    let (sep, mut from) = match cuts::sep_line(text) {
         Some((delimiter, from)) => (Some(delimiter), from),
         None => (None, Place { at: 0, line: 1 }),
     };

@@ -3,19 +3,22 @@
 //! The common row costs no allocation: cells are lent, stations and times are looked up by their bytes, numbers are
 //! read by the short forms first. Only rows that fail take the long way, where it is asked what they are.
 
-use super::plan::{Place, Plan, header_words};
-use super::rows::{Cells, Row, RowKind, Rows};
+use super::cells::Cells;
+use super::header::header_words;
+use super::lines::RowKind;
+use super::plan::{Place, Plan};
+use super::rows::{Cut, Row, Rows};
 use super::times::{TimeReader, Timed};
+use super::values::{Value, Values};
 use crate::import::account::Account;
-use crate::import::columns::decide::Basis;
+use crate::import::columns::evidence::OrderTally;
 use crate::import::fields::call::CallCell;
-use crate::import::fields::cell;
-use crate::import::fields::level::{self, BandCell};
-use crate::import::fields::number::{self, Decimal};
-use crate::import::fields::place::PlaceCell;
-use crate::import::stations::{Found, StationReader};
+use crate::import::fields::place::{self, PlaceCell};
+use crate::import::fields::stamp::{self, DatePart, Want};
+use crate::import::fields::{cell, level, number};
+use crate::import::stations::{End, Found, StationReader};
 use crate::import::wishes::Wishes;
-use crate::import::words::{DecimalMark, Delimiter, FreqUnit, Reason, Role};
+use crate::import::words::{DecimalMark, Delimiter, Reason, Role};
 use crate::model::{Added, Band, Spot, TableBuilder};
 use crate::time::UtcTime;
 
@@ -35,13 +38,10 @@ pub(crate) struct Pass {
 /// What speaks against a plan after all rows were seen.
 #[derive(Debug, Default)]
 pub(crate) struct Doubts {
-    pub(crate) order: crate::import::columns::evidence::OrderTally,
+    pub(crate) order: OrderTally,
     pub(crate) long_clocks: u64,
-    pub(crate) freq_read: u64,
-    pub(crate) freq_in_band: u64,
     pub(crate) power_levels: u64,
     pub(crate) power_others: u64,
-    pub(crate) snr_read: u64,
 }
 
 /// Columns by role; a place that no row has where there is none.
@@ -73,15 +73,12 @@ struct Reader<'a> {
     header: Vec<Vec<u8>>,
     times: TimeReader,
     stations: StationReader,
+    values: Values<'a>,
     plain: String,
     pass: Pass,
     short_rows: u64,
     /// Rows without an empty cell.
     full_rows: u64,
-    /// The last cells of bands, and what they stand for.
-    bands: Vec<(Vec<u8>, Option<Band>)>,
-    /// The band of the frequency before, with its edges.
-    last_band: (Band, f64, f64),
     keep: Keep,
     /// Is the file known to end too early?
     cut: bool,
@@ -129,6 +126,7 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
         header: plan.header.iter().flat_map(|(_, cells)| cells.iter().map(|c| c.clone().into_bytes())).collect(),
         times: TimeReader::new(&plan.rules, wishes.date),
         stations: StationReader::default(),
+        values: Values::new(&plan.rules),
         plain: String::new(),
         pass: Pass {
             account: Account { lines_skipped: plan.skipped, ..Account::default() },
@@ -139,8 +137,6 @@ pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: 
         },
         short_rows: 0,
         full_rows: 0,
-        bands: Vec::new(),
-        last_band: (Band::UNKNOWN, f64::NAN, f64::NAN),
         keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
         cut,
     };
@@ -196,8 +192,8 @@ impl Reader<'_> {
     fn row(&mut self, row: &Row, cells: &Cells, table: &mut TableBuilder) -> Next {
         let text = self.text;
         let timed = self.time(cells);
-        let tx = self.stations.read(cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
-        let rx = self.stations.read(cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
+        let tx = self.stations.read(End::Sends, cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
+        let rx = self.stations.read(End::Hears, cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
         let short = cells.len() < self.plan.width;
         self.short_rows += u64::from(short);
         if let (Ok(time), Some(_), Some(_)) = (timed.time, tx.station, rx.station) {
@@ -257,13 +253,12 @@ impl Reader<'_> {
         let rules = &self.plan.rules;
         match self.plan.assignment.role(at) {
             Role::TxLoc | Role::RxLoc => {
-                use crate::import::fields::place;
                 matches!(place::read(value), PlaceCell::Whole(_) | PlaceCell::Missing)
             }
-            Role::Freq => match self.frequency(value) {
-                Ok(Some(hz)) => !rules.freq_in_band || level::band_of(hz).edges_hz().is_some(),
-                Ok(None) => true,
-                Err(()) => cell::is_missing_word(value),
+            Role::Freq => match self.values.frequency(value) {
+                Value::Known(hz) => !rules.freq_in_band || level::band_of(hz).edges_hz().is_some(),
+                Value::Empty => true,
+                Value::Unreadable => cell::is_missing_word(value),
             },
             Role::Snr | Role::Drift => {
                 level::snr_db(value, rules.snr_mark, &mut self.plain).is_some_and(|db| db.abs() <= 60.0)
@@ -304,7 +299,7 @@ impl Reader<'_> {
                 self.pass.account.lines_skipped += 1;
                 return Next::Go;
             }
-            if let super::rows::Cut::Char { outer: true, delimiter } = self.plan.cut {
+            if let Cut::Char { outer: true, delimiter } = self.plan.cut {
                 if !text[row.start..row.end].contains(&delimiter) {
                     self.pass.account.lines_skipped += 1;
                     return Next::Go;
@@ -353,7 +348,6 @@ impl Reader<'_> {
         if reason == Reason::BadTime && self.at.time == NOWHERE && self.at.date != NOWHERE {
             let date = cells.get(self.text, self.at.date);
             let bad = |cell: &[u8], plain: &mut String| {
-                use crate::import::fields::stamp::{self, DatePart, Want};
                 stamp::read(cell, Want::Date, 4, plain)
                     .is_none_or(|s| matches!(s.date, DatePart::None | DatePart::Impossible))
             };
@@ -381,21 +375,18 @@ impl Reader<'_> {
         let mut freq_hz = None;
         let mut band = Band::UNKNOWN;
         if self.at.freq != NOWHERE {
-            match self.frequency(cells.get(text, self.at.freq)) {
-                Ok(Some(hz)) => {
+            match self.values.frequency(cells.get(text, self.at.freq)) {
+                Value::Known(hz) => {
                     freq_hz = Some(hz);
-                    band = self.band_of(hz);
-                    self.pass.doubts.freq_read += 1;
-                    self.pass.doubts.freq_in_band += u64::from(band != Band::OTHER);
+                    band = self.values.band_of(hz);
                     self.fits_at(self.at.freq);
                 }
-                Ok(None) => {}
-                Err(()) => self.pass.account.freq_unreadable += 1,
+                Value::Empty => {}
+                Value::Unreadable => self.pass.account.freq_unreadable += 1,
             }
         }
         if self.at.band != NOWHERE {
-            let named = self.band(cells.get(text, self.at.band));
-            if let Some(named) = named {
+            if let Some(named) = self.values.band(cells.get(text, self.at.band)) {
                 self.fits_at(self.at.band);
                 if freq_hz.is_none() {
                     band = named;
@@ -404,9 +395,39 @@ impl Reader<'_> {
                 }
             }
         }
-        let snr_db = self.snr(cells);
-        let drift_hz_min = self.drift(cells);
-        let power_dbm = self.power(cells);
+        let mut snr = Value::Empty;
+        if self.at.snr != NOWHERE {
+            snr = self.values.snr(cells.get(text, self.at.snr));
+            match snr {
+                Value::Known(_) => self.fits_at(self.at.snr),
+                Value::Empty => {}
+                Value::Unreadable => self.pass.account.snr_unreadable += 1,
+            }
+        }
+        let snr_db = snr.known();
+        let mut drift_hz_min = None;
+        if self.at.drift != NOWHERE {
+            drift_hz_min = self.values.drift(cells.get(text, self.at.drift));
+            if drift_hz_min.is_some() {
+                self.fits_at(self.at.drift);
+            }
+        }
+        let mut power = Value::Empty;
+        if self.at.power != NOWHERE {
+            let (value, is_level) = self.values.power(cells.get(text, self.at.power));
+            power = value;
+            match power {
+                Value::Known(_) => self.fits_at(self.at.power),
+                Value::Empty => {}
+                Value::Unreadable => self.pass.account.power_unreadable += 1,
+            }
+            if is_level {
+                self.pass.doubts.power_levels += 1;
+            } else {
+                self.pass.doubts.power_others += 1;
+            }
+        }
+        let power_dbm = power.known();
         let spot = Spot { time: known.time, tx, rx, freq_hz, band, snr_db, drift_hz_min, power_dbm, line: row.line };
         let account = &mut self.pass.account;
         account.rows += 1;
@@ -448,143 +469,6 @@ impl Reader<'_> {
             PlaceCell::Unreadable => account.locator_unreadable += 1,
         }
     }
-
-    /// A frequency in Hz, `Ok(None)` for an empty cell.
-    #[inline]
-    fn frequency(&mut self, cell: &[u8]) -> Result<Option<f64>, ()> {
-        let freq = &self.plan.rules.freq;
-        let mark = freq.mark.as_str().as_bytes()[0];
-        if freq.basis != Basis::Mixed {
-            if let Some(number) = number::quick(cell, mark) {
-                return level::frequency_hz(number, freq.unit).map(Some).ok_or(());
-            }
-        }
-        let cell = cell::trim(cell);
-        if cell.is_empty() {
-            return Ok(None);
-        }
-        let (number, unit) = number::read_any(cell, freq.mark, &mut self.plain).ok_or(())?;
-        let unit = match level::frequency_unit(unit).ok_or(())? {
-            Some(unit) => unit,
-            None if freq.basis == Basis::Mixed => unit_in_band(number).ok_or(())?,
-            None => freq.unit,
-        };
-        level::frequency_hz(number, unit).map(Some).ok_or(())
-    }
-
-    #[inline]
-    fn band_of(&mut self, hz: f64) -> Band {
-        let (band, low, high) = self.last_band;
-        if low <= hz && hz <= high {
-            return band;
-        }
-        let band = level::band_of(hz);
-        if let Some((low, high)) = level::edges_of(band) {
-            self.last_band = (band, low, high);
-        }
-        band
-    }
-
-    fn band(&mut self, cell: &[u8]) -> Option<Band> {
-        if let Some((_, band)) = self.bands.iter().find(|(known, _)| known == cell) {
-            return *band;
-        }
-        let band = match level::band(cell, &mut self.plain) {
-            BandCell::Band(band) => Some(band),
-            BandCell::Bare(value) if self.plan.rules.band_in_mhz => level::band_of_mhz(value),
-            BandCell::Bare(value) => level::band_of_metres(value),
-            BandCell::None => None,
-        };
-        // files have a handful of spellings; whatever else comes is read anew
-        if self.bands.len() < 24 && cell.len() <= 32 {
-            self.bands.push((cell.to_vec(), band));
-        }
-        band
-    }
-
-    #[inline]
-    fn snr(&mut self, cells: &Cells) -> Option<f64> {
-        if self.at.snr == NOWHERE {
-            return None;
-        }
-        let cell = cells.get(self.text, self.at.snr);
-        if cell.is_empty() {
-            return None;
-        }
-        let rules = &self.plan.rules;
-        let quick = number::quick(cell, b'.').map(Decimal::value).filter(|db| !rules.reports && db.abs() < 100.0);
-        let db = quick.or_else(|| {
-            if rules.reports {
-                level::report_db(cell, rules.snr_mark, &mut self.plain)
-            } else {
-                level::snr_db(cell, rules.snr_mark, &mut self.plain)
-            }
-        });
-        match db {
-            Some(_) => {
-                self.pass.doubts.snr_read += 1;
-                self.fits_at(self.at.snr);
-            }
-            None if cell::is_blank(cell) => {}
-            None => self.pass.account.snr_unreadable += 1,
-        }
-        db
-    }
-
-    fn drift(&mut self, cells: &Cells) -> Option<f64> {
-        if self.at.drift == NOWHERE {
-            return None;
-        }
-        let cell = cells.get(self.text, self.at.drift);
-        let value = match number::quick(cell, b'.') {
-            Some(number) => number.value(),
-            None => number::read_any(cell::trim(cell), self.plan.rules.drift_mark, &mut self.plain)?.0.value(),
-        };
-        // no transmitter drifts by kilohertz in a minute
-        (value.abs() < 1e4).then(|| self.fits_at(self.at.drift)).map(|()| value)
-    }
-
-    fn power(&mut self, cells: &Cells) -> Option<f64> {
-        if self.at.power == NOWHERE {
-            return None;
-        }
-        let cell = cells.get(self.text, self.at.power);
-        if cell.is_empty() {
-            return None;
-        }
-        let rules = &self.plan.rules;
-        let (number, unit) = match number::quick(cell, b'.') {
-            Some(number) if rules.power_mark == DecimalMark::Point || number.places == 0 => (Some(number), Some(None)),
-            _ => match number::read_any(cell::trim(cell), rules.power_mark, &mut self.plain) {
-                Some((number, unit)) => (Some(number), level::power_unit(unit)),
-                None if cell::is_blank(cell) => return None,
-                None => (None, None),
-            },
-        };
-        let dbm =
-            number.zip(unit).and_then(|(number, unit)| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
-        if rules.power.basis == Basis::Assumed {
-            let level = number.is_some_and(|n| n.is_whole() && (0.0..=60.0).contains(&n.value()));
-            if level {
-                self.pass.doubts.power_levels += 1;
-            } else {
-                self.pass.doubts.power_others += 1;
-            }
-        }
-        match dbm {
-            Some(_) => self.fits_at(self.at.power),
-            None => self.pass.account.power_unreadable += 1,
-        }
-        dbm
-    }
-}
-
-/// In a column of mixed units: the unit in which a number is in an amateur band, megahertz first.
-fn unit_in_band(number: Decimal) -> Option<FreqUnit> {
-    [FreqUnit::MHz, FreqUnit::KHz, FreqUnit::Hz].into_iter().find(|&unit| {
-        level::frequency_hz(number, unit)
-            .is_some_and(|hz| level::band_of(hz).edges_hz().is_some() && (unit != FreqUnit::MHz || hz < 1.5e9))
-    })
 }
 
 /// Is there something in the cell that a call left behind?

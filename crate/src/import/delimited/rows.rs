@@ -10,6 +10,9 @@
 //! - Lines that begin with a comment sign, rule lines and blank lines are told apart from rows.
 
 use super::aligned::Gutters;
+use super::bits::{ONES, QUOTES, bytes_below_14, bytes_equal};
+use super::cells::Cells;
+use super::lines::{RowKind, count_lines, end_of_line, kind_of_line, line_end, split_runs};
 
 /// How rows are cut into cells.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,19 +27,6 @@ pub(crate) enum Cut {
     Gutters(Gutters),
     /// At runs of so many blanks or more.
     Runs(usize),
-}
-
-/// What a physical line (or several, if quoted) is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum RowKind {
-    /// A row of cells.
-    Cells,
-    /// Only blanks and delimiters.
-    Blank,
-    /// Begins with a comment sign.
-    Comment,
-    /// Only signs that draw a line.
-    Rule,
 }
 
 /// Where a row stands.
@@ -54,112 +44,6 @@ pub(crate) struct Row {
     pub(crate) bad_quote: bool,
 }
 
-/// More cells than this are counted but not kept: no table of spots is as wide.
-pub(crate) const MOST_CELLS: usize = 1024;
-
-/// The cells of one row, lent from the text or, where quotes were doubled, from a side buffer.
-#[derive(Debug, Default)]
-pub(crate) struct Cells {
-    spans: Vec<Span>,
-    side: Vec<u8>,
-    /// How many cells the row has, kept or not.
-    total: usize,
-    /// Is one of the kept cells empty?
-    some_empty: bool,
-}
-
-/// Where a cell stands. Texts are shorter than 2^31 bytes; the highest bit of `start` says 'in the side buffer'.
-#[derive(Clone, Copy, Debug)]
-struct Span {
-    start: u32,
-    end: u32,
-}
-
-const ASIDE: u32 = 1 << 31;
-
-impl Cells {
-    #[inline]
-    fn clear(&mut self) {
-        self.spans.clear();
-        self.side.clear();
-        self.total = 0;
-        self.some_empty = false;
-    }
-
-    #[inline]
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "texts are bounded far below 2^31 bytes; see unpack::MOST_BYTES"
-    )]
-    fn push(&mut self, start: usize, end: usize) {
-        self.total += 1;
-        self.some_empty |= start == end;
-        if self.spans.len() < MOST_CELLS {
-            self.spans.push(Span { start: start as u32, end: end as u32 });
-        }
-    }
-
-    /// Pushes a quoted cell whose doubled quotes are made single.
-    fn push_unescaped(&mut self, raw: &[u8]) {
-        let start = self.side.len();
-        let mut at = 0;
-        while let Some(quote) = memchr::memchr(b'"', &raw[at..]) {
-            self.side.extend_from_slice(&raw[at..=at + quote]);
-            at += quote + 1;
-            at += usize::from(raw.get(at) == Some(&b'"'));
-        }
-        self.side.extend_from_slice(&raw[at..]);
-        self.push(start, self.side.len());
-        if self.spans.len() == self.total {
-            if let Some(last) = self.spans.last_mut() {
-                last.start |= ASIDE;
-            }
-        }
-    }
-
-    fn drop_outer(&mut self, text: &[u8]) {
-        let blank = |span: &Span| {
-            span.start & ASIDE == 0
-                && super::super::fields::cell::is_blank(&text[span.start as usize..span.end as usize])
-        };
-        if self.spans.len() > 1 && self.spans.first().is_some_and(blank) {
-            self.spans.remove(0);
-            self.total -= 1;
-        }
-        if self.spans.len() > 1 && self.spans.len() == self.total && self.spans.last().is_some_and(blank) {
-            self.spans.pop();
-            self.total -= 1;
-        }
-    }
-
-    /// How many cells the row has.
-    #[inline]
-    pub(crate) fn len(&self) -> usize {
-        self.total
-    }
-
-    /// May one of the cells be empty?
-    #[inline]
-    pub(crate) fn some_empty(&self) -> bool {
-        self.some_empty
-    }
-
-    /// A cell as it stands, without its quotes; empty beyond the last.
-    #[inline]
-    pub(crate) fn get<'a>(&'a self, text: &'a [u8], at: usize) -> &'a [u8] {
-        match self.spans.get(at) {
-            Some(span) if span.start & ASIDE == 0 => &text[span.start as usize..span.end as usize],
-            Some(span) => &self.side[(span.start & !ASIDE) as usize..span.end as usize],
-            None => &[],
-        }
-    }
-
-    /// All kept cells.
-    pub(crate) fn iter<'a>(&'a self, text: &'a [u8]) -> impl Iterator<Item = &'a [u8]> {
-        (0..self.spans.len()).map(|at| self.get(text, at))
-    }
-}
-
 /// Reads rows one after the other.
 #[derive(Debug)]
 pub(crate) struct Rows<'a> {
@@ -171,39 +55,6 @@ pub(crate) struct Rows<'a> {
     width: usize,
     /// Behind this place there is no quote any more, as far as that was found out.
     last_quote: usize,
-}
-
-/// A one in every byte.
-const ONES: u64 = 0x0101_0101_0101_0101;
-
-/// The highest bit of every byte in which two words are equal, and nothing else.
-///
-/// Method: S. E. Anderson, 'Bit Twiddling Hacks' (Stanford, 2005), 'determine if a word has a zero byte', exact form.
-#[inline]
-fn bytes_equal(a: u64, b: u64) -> u64 {
-    const LOW: u64 = 0x7F * ONES;
-    let differ = a ^ b;
-    !(((differ & LOW) + LOW) | differ | LOW)
-}
-
-/// Length of the line end at a place, or 0.
-fn line_end(text: &[u8], at: usize) -> usize {
-    match text.get(at..) {
-        Some([b'\r', b'\n', ..]) => 2,
-        Some([b'\r' | b'\n', ..]) => 1,
-        _ => 0,
-    }
-}
-
-/// Where the line that holds `at` ends: the place of its line end or of the end of the text.
-pub(crate) fn end_of_line(text: &[u8], at: usize) -> usize {
-    memchr::memchr2(b'\n', b'\r', &text[at..]).map_or(text.len(), |n| at + n)
-}
-
-/// How many line ends there are.
-pub(crate) fn count_lines(text: &[u8]) -> u32 {
-    let lone = memchr::memchr_iter(b'\r', text).filter(|&at| text.get(at + 1) != Some(&b'\n')).count();
-    u32::try_from(memchr::memchr_iter(b'\n', text).count() + lone).unwrap_or(u32::MAX)
 }
 
 impl<'a> Rows<'a> {
@@ -233,7 +84,7 @@ impl<'a> Rows<'a> {
         let mut row = Row { kind: RowKind::Cells, line, start, end: start, ended: false, bad_quote: false };
         // nearly all rows begin with a letter or digit and are rows of cells
         let first = self.text[start];
-        let kind = if first.is_ascii_alphanumeric() { RowKind::Cells } else { self.kind_of_line(start) };
+        let kind = if first.is_ascii_alphanumeric() { RowKind::Cells } else { self.kind(start) };
         row.kind = kind;
         match (kind, self.cut) {
             (RowKind::Cells, &Cut::Char { delimiter, outer }) => {
@@ -263,38 +114,12 @@ impl<'a> Rows<'a> {
         Some(row)
     }
 
-    /// What the line that begins at `start` with a sign or blank is.
-    fn kind_of_line(&self, start: usize) -> RowKind {
-        let end = end_of_line(self.text, start);
-        let line = &self.text[start..end];
+    fn kind(&self, start: usize) -> RowKind {
         let delimiter = match self.cut {
             Cut::Char { delimiter, .. } => *delimiter,
             _ => b' ',
         };
-        if is_comment(line, delimiter) {
-            return RowKind::Comment;
-        }
-        let mut signs = 0;
-        let mut blank = true;
-        for c in String::from_utf8_lossy(&line[..line.len().min(4096)]).chars() {
-            match c {
-                '-' | '=' | '+' | '_' | '~' | '\u{2500}'..='\u{257F}' | '\u{2010}'..='\u{2015}' => {
-                    signs += 1;
-                    blank = false;
-                }
-                '|' | ':' | '*' if delimiter != b':' && delimiter != b'*' => blank &= c == '|' && delimiter == b'|',
-                c if c == char::from(delimiter) || c.is_whitespace() => {}
-                '\u{200B}'..='\u{200F}' | '\u{FEFF}' | '"' if c != '"' || line.len() < 3 => {}
-                _ => return RowKind::Cells,
-            }
-        }
-        if blank {
-            RowKind::Blank
-        } else if signs >= 3 {
-            RowKind::Rule
-        } else {
-            RowKind::Cells
-        }
+        kind_of_line(&self.text[start..end_of_line(self.text, start)], delimiter)
     }
 
     /// Splits the row at `self.at` if no cell of it begins with a quote, eight bytes at a time; otherwise nothing is done.
@@ -306,10 +131,7 @@ impl<'a> Rows<'a> {
         loop {
             let Some(word) = text.get(at..at + 8).and_then(|w| w.first_chunk::<8>()) else { break };
             let word = u64::from_le_bytes(*word);
-            let mut found = bytes_equal(word, delimiters)
-                | bytes_equal(word, u64::from(b'\n') * ONES)
-                | bytes_equal(word, u64::from(b'\r') * ONES)
-                | bytes_equal(word, u64::from(b'"') * ONES);
+            let mut found = bytes_equal(word, delimiters) | bytes_equal(word, QUOTES) | bytes_below_14(word);
             while found != 0 {
                 let place = at + (found.trailing_zeros() / 8) as usize;
                 found &= found - 1;
@@ -317,11 +139,11 @@ impl<'a> Rows<'a> {
                 if byte == delimiter {
                     cells.push(from, place);
                     from = place + 1;
-                } else if byte != b'"' {
+                } else if matches!(byte, b'\n' | b'\r') {
                     cells.push(from, place);
                     self.at = place;
                     return true;
-                } else if text[from..place].iter().all(|&b| b == b' ') {
+                } else if byte == b'"' && text[from..place].iter().all(|&b| b == b' ') {
                     cells.clear();
                     return false;
                 }
@@ -514,45 +336,6 @@ struct Quoted {
     irregular: bool,
     /// Is there a line break inside?
     broken: bool,
-}
-
-/// Does a line begin with a comment sign? A cell full of `#` or a spreadsheet's error sign is none.
-fn is_comment(line: &[u8], delimiter: u8) -> bool {
-    let line = super::super::fields::cell::trim(line);
-    let starts = |sign: &[u8]| line.starts_with(sign) && sign[0] != delimiter;
-    if starts(b"#") {
-        let cell = line.split(|&b| b == delimiter).next().unwrap_or_default();
-        let cell = super::super::fields::cell::trim(cell);
-        let hashes = cell.iter().all(|&b| b == b'#');
-        let error = matches!(cell, b"#N/A" | b"#NV") || cell.ends_with(b"!") || cell.ends_with(b"?");
-        return !(cell.len() < line.len() && (hashes || error && !cell.contains(&b' ')));
-    }
-    starts(b"//") || starts(b"%") || starts(b"!") || starts(b"-- ") || starts(b";") || starts(b"REM ")
-}
-
-/// Cuts a line at runs of `least` blanks or more (tabs count as such a run).
-fn split_runs(text: &[u8], start: usize, end: usize, least: usize, mut push: impl FnMut(usize, usize)) {
-    let is_blank = |at: usize| matches!(text[at], b' ' | b'\t');
-    let mut at = start;
-    while at < end && is_blank(at) {
-        at += 1;
-    }
-    let mut from = at;
-    while at < end {
-        if is_blank(at) {
-            let run = (at..end).take_while(|&i| is_blank(i)).count();
-            if run >= least || text[at..at + run].contains(&b'\t') || at + run == end {
-                push(from, at);
-                from = at + run;
-            }
-            at += run;
-        } else {
-            at += 1;
-        }
-    }
-    if from < end {
-        push(from, end);
-    }
 }
 
 #[cfg(test)]

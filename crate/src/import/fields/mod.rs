@@ -5,7 +5,7 @@
 //! - [`call`]: calls, what stands for them and what became of them
 //! - [`place`]: locators
 //! - [`level`]: frequencies, powers, SNR, bands
-//! - [`calendar`], [`months`], [`zone`], [`stamp`]: dates and times of day
+//! - [`calendar`], [`months`], [`zone`], [`stamp`], [`written`]: dates and times of day
 
 pub(crate) mod calendar;
 pub(crate) mod call;
@@ -15,4 +15,5 @@ pub(crate) mod months;
 pub(crate) mod number;
 pub(crate) mod place;
 pub(crate) mod stamp;
+mod written;
 pub(crate) mod zone;

@@ -45,12 +45,17 @@ impl Decimal {
     }
 
     /// The nearest f64 of it times 10^`power`: exact where mantissa and power of ten are.
+    #[inline]
     pub(crate) fn scaled(self, power: i32) -> f64 {
-        let shift = power - self.places;
-        if shift == 0 && self.mantissa < 1 << 53 {
+        if power == self.places && self.mantissa < 1 << 53 {
             let value = self.mantissa as f64;
             return if self.negative { -value } else { value };
         }
+        self.scaled_slowly(power)
+    }
+
+    fn scaled_slowly(self, power: i32) -> f64 {
+        let shift = power - self.places;
         let magnitude = self.mantissa as f64;
         let tens = usize::try_from(shift.unsigned_abs()).ok().and_then(|n| TENS.get(n));
         let value = match tens {

@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use crate::order::LightSort;
 use crate::page::loaded::Loaded;
 use crate::page::parts::Part;
 use crate::page::state::State;
@@ -53,7 +54,7 @@ fn brings_back(state: &State, loaded: &Loaded) -> String {
         .map(|part| loaded.count_of(&part.without(&state.filter)))
         .filter(|&n| n > 0)
         .collect();
-    gains.sort_unstable_by(|a, b| b.cmp(a));
+    gains.order_by(|a, b| b.cmp(a));
     let figures: Vec<String> = gains.iter().map(|&n| count(n)).collect();
     match figures.as_slice() {
         [] => "Only taking several of them away brings spots back.".to_owned(),
