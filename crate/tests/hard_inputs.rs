@@ -3,6 +3,7 @@
 //! An expectation holds if its main answer holds, or one of its `alternatives`, which replaces the keys that it names.
 
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
+#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -80,7 +81,8 @@ fn holds_number(text: &str, wanted: &str) -> bool {
 
 /// Does a word stand in a text with no small letter before it?
 fn holds_word(text: &str, word: &str) -> bool {
-    text.match_indices(word).any(|(at, _)| !text[..at].ends_with(|c: char| c.is_ascii_lowercase()))
+    text.match_indices(word)
+        .any(|(at, _)| !text.get(..at).is_some_and(|t| t.ends_with(|c: char| c.is_ascii_lowercase())))
 }
 
 /// Is `word` or `word:detail` said, in notes, reasons or errors?
@@ -259,16 +261,16 @@ fn faults(got: &Value, want: &Value) -> Vec<String> {
         let found: Vec<_> = giving.iter().map(|f| &f["encoding"]).collect();
         out.push(format!("encoding {found:?}, expected {encodings:?}"));
     }
-    if let Some(container) = some(want, "container") {
-        if !files.iter().any(|f| f["container"] == *container) {
-            out.push(format!("container not {container}"));
-        }
+    if let Some(container) = some(want, "container")
+        && !files.iter().any(|f| f["container"] == *container)
+    {
+        out.push(format!("container not {container}"));
     }
-    if let Some(roles) = some(want, "roles") {
-        if !files.iter().any(|f| f["roles"] == *roles) {
-            let found: Vec<String> = giving.iter().map(|f| f["roles"].to_string()).collect();
-            out.push(format!("roles {found:?}, expected {roles}"));
-        }
+    if let Some(roles) = some(want, "roles")
+        && !files.iter().any(|f| f["roles"] == *roles)
+    {
+        let found: Vec<String> = giving.iter().map(|f| f["roles"].to_string()).collect();
+        out.push(format!("roles {found:?}, expected {roles}"));
     }
     for word in list(want, "must_say") {
         if !said(got, word.as_str().unwrap()) {
@@ -276,10 +278,10 @@ fn faults(got: &Value, want: &Value) -> Vec<String> {
             out.push(format!("not said: {word} (said: {kinds:?})"));
         }
     }
-    if let Some(duplicates) = some(want, "duplicates") {
-        if json!(total("duplicates")) != *duplicates {
-            out.push(format!("duplicates {}, expected {duplicates}", total("duplicates")));
-        }
+    if let Some(duplicates) = some(want, "duplicates")
+        && json!(total("duplicates")) != *duplicates
+    {
+        out.push(format!("duplicates {}, expected {duplicates}", total("duplicates")));
     }
     if let (Some(first), true) = (some(want, "first"), number(want, "spots") > 0) {
         let tries: Vec<&Value> = std::iter::once(first).chain(list(want, "first_alternatives")).collect();
@@ -342,10 +344,10 @@ fn row_faults(got: &Value, want: &Value, spots_list: &[Value]) -> Vec<String> {
                 out.push(format!("line {line}: bearing {}, expected {right}", spot["bearing_deg"]));
             }
         }
-        if let Some(words) = row.get("must_say").and_then(Value::as_str) {
-            if !words.split(" or ").any(|word| said(got, word)) {
-                out.push(format!("not said: {words}"));
-            }
+        if let Some(words) = row.get("must_say").and_then(Value::as_str)
+            && !words.split(" or ").any(|word| said(got, word))
+        {
+            out.push(format!("not said: {words}"));
         }
     }
     out

@@ -5,6 +5,7 @@
 //! give an account that adds up.
 
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
+#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
 use std::fmt::Write as _;
 use std::io::Write as _;
@@ -453,7 +454,7 @@ fn damaged_samples_give_an_account_that_adds_up() {
             match round % 4 {
                 0 => damaged.truncate(next(bytes.len() + 1)),
                 1 => {
-                    for _ in 0..1 + next(6) {
+                    for _ in 0..=next(6) {
                         if let Some(byte) = damaged.get_mut(next(bytes.len())) {
                             *byte = u8::try_from(next(256)).unwrap();
                         }

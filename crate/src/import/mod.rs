@@ -176,16 +176,15 @@ fn read_archive(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &
     let refused = |error: FileError, container| {
         vec![Reading { name: name.to_owned(), container, error: Some(error), ..Reading::default() }]
     };
-    if contents.workbook {
-        return refused(problem::plain_error(ErrorKind::Workbook), None);
-    }
     let container = Some(Container::Zip);
-    if contents.too_large {
-        return refused(problem::plain_error(ErrorKind::TooLarge), container);
-    }
-    if contents.damaged {
-        let text = "The archive is damaged or cut, so that what it holds cannot be listed. Download it again.";
-        return refused(problem::error(ErrorKind::NoTableInZip, text), container);
+    match contents.fault {
+        None => {}
+        Some(archive::Fault::Workbook) => return refused(problem::plain_error(ErrorKind::Workbook), None),
+        Some(archive::Fault::TooLarge) => return refused(problem::plain_error(ErrorKind::TooLarge), container),
+        Some(archive::Fault::Damaged) => {
+            let text = "The archive is damaged or cut, so that what it holds cannot be listed. Download it again.";
+            return refused(problem::error(ErrorKind::NoTableInZip, text), container);
+        }
     }
     let mut left_out: Vec<String> =
         contents.left_out.iter().map(|member| format!("{} ({})", member.name, member.why)).collect();

@@ -74,10 +74,10 @@ impl StationReader {
     #[inline]
     pub(crate) fn read(&mut self, end: End, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
         let Some(key) = Key::of(call, place) else { return self.read_anew(call, place, table) };
-        if let Some((last, found)) = self.last[end as usize] {
-            if last == key {
-                return found;
-            }
+        if let Some((last, found)) = self.last[end as usize]
+            && last == key
+        {
+            return found;
         }
         let found = self.look_up(key, call, place, table);
         self.last[end as usize] = Some((key, found));

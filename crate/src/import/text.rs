@@ -29,7 +29,7 @@ pub(crate) struct Decoded<'a> {
 const LOOK: usize = 64 * 1024;
 
 /// Turns bytes into UTF-8 text, in the wished encoding or in the one that the bytes speak for.
-pub(crate) fn decode<'a>(bytes: &'a [u8], wish: Option<Encoding>) -> Decoded<'a> {
+pub(crate) fn decode(bytes: &[u8], wish: Option<Encoding>) -> Decoded<'_> {
     let (encoding, mark) = wish.map_or_else(|| detect(bytes), |wish| (wish, mark_length(bytes, wish)));
     let assumed = wish.is_none() && matches!(encoding, Encoding::Legacy(_));
     let body = &bytes[mark..];

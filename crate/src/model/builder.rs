@@ -183,10 +183,10 @@ impl TableBuilder {
 
     /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
     pub fn push(&mut self, spot: Spot) -> Added {
-        if let Some(&last) = self.table.time.last() {
-            if last != spot.time {
-                self.next_time(last, spot.time);
-            }
+        if let Some(&last) = self.table.time.last()
+            && last != spot.time
+        {
+            self.next_time(last, spot.time);
         }
         let table = &mut self.table;
         let key = Key {
@@ -292,7 +292,7 @@ fn key_of(table: &SpotTable, row: u32) -> Key {
 fn hash_of(key: &Key) -> u64 {
     let pair = |high: u32, low: u32| u64::from(high) << 32 | u64::from(low);
     let words = [
-        pair(key.time.unix_s().unsigned_abs() as u32, key.tx.0),
+        key.time.unix_s().unsigned_abs() << 32 | u64::from(key.tx.0),
         pair(key.rx.0, key.power),
         key.freq ^ key.band.index() as u64,
         pair(key.snr, key.drift),

@@ -94,15 +94,12 @@ fn unescape(text: &[u8], value: &mut Vec<u8>) {
             Some([b'#', digits @ ..]) => number(digits, 10),
             _ => None,
         };
-        match (c, entity) {
-            (Some(c), Some(entity)) => {
-                value.extend_from_slice(c.encode_utf8(&mut [0; 4]).as_bytes());
-                rest = &rest[entity.len() + 2..];
-            }
-            _ => {
-                value.push(b'&');
-                rest = &rest[1..];
-            }
+        if let (Some(c), Some(entity)) = (c, entity) {
+            value.extend_from_slice(c.encode_utf8(&mut [0; 4]).as_bytes());
+            rest = &rest[entity.len() + 2..];
+        } else {
+            value.push(b'&');
+            rest = &rest[1..];
         }
     }
     value.extend_from_slice(rest);

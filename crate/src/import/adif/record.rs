@@ -284,19 +284,19 @@ impl Writer {
             return None;
         }
         let hz = number::read_any(value, DecimalMark::Point, &mut self.plain).and_then(|(number, unit)| {
-            level::frequency_hz(number, level::frequency_unit(unit)?.unwrap_or(FreqUnit::MHz))
+            level::frequency_hz(number, level::frequency_unit(unit).ok()?.unwrap_or(FreqUnit::MHz))
         });
         self.account.freq_unreadable += u64::from(hz.is_none());
         hz
     }
 
-    /// TX_PWR and RX_PWR are in watts.
+    /// `TX_PWR` and `RX_PWR` are in watts.
     fn power(&mut self, value: &[u8]) -> Option<f64> {
         if value.is_empty() {
             return None;
         }
         let dbm = number::read_any(value, DecimalMark::Point, &mut self.plain)
-            .and_then(|(number, unit)| level::power_dbm(number, level::power_unit(unit)?.unwrap_or(PowerUnit::W)));
+            .and_then(|(number, unit)| level::power_dbm(number, level::power_unit(unit).ok()?.unwrap_or(PowerUnit::W)));
         self.account.power_unreadable += u64::from(dbm.is_none());
         dbm
     }
@@ -352,7 +352,7 @@ fn join(record: &Record, field: Field, extension: Field, joined: &mut Vec<u8>) {
     }
 }
 
-/// QSO_DATE is `YYYYMMDD`, TIME_ON `HHMM` or `HHMMSS`, both UTC (ADIF 3.1, data types Date and Time).
+/// `QSO_DATE` is `YYYYMMDD`, `TIME_ON` `HHMM` or `HHMMSS`, both UTC (ADIF 3.1, data types Date and Time).
 fn time_of(record: &Record, plain: &mut String) -> Result<UtcTime, Reason> {
     let date = stamp::read(record.get(Field::QsoDate), Want::Date, 4, plain).map(|stamp| stamp.date);
     let clock = record.get(Field::TimeOn);

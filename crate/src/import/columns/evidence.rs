@@ -210,8 +210,8 @@ impl NumberEvidence {
             Marks::None | Marks::Grouped => {}
         }
         if !unit.is_empty() {
-            self.with_freq_unit += u32::from(level::frequency_unit(unit).is_some());
-            self.with_power_unit += u32::from(level::power_unit(unit).is_some());
+            self.with_freq_unit += u32::from(level::frequency_unit(unit).is_ok());
+            self.with_power_unit += u32::from(level::power_unit(unit).is_ok());
             self.with_db += u32::from(unit.eq_ignore_ascii_case("db"));
             if let Some(length) = LengthUnit::of(unit) {
                 self.with_length[length as usize] += 1;
@@ -309,8 +309,8 @@ impl Evidence {
                 _ => None,
             };
             let known = unit.is_empty()
-                || level::frequency_unit(&unit).is_some()
-                || level::power_unit(&unit).is_some()
+                || level::frequency_unit(&unit).is_ok()
+                || level::power_unit(&unit).is_ok()
                 || unit.eq_ignore_ascii_case("db")
                 || LengthUnit::of(&unit).is_some()
                 || matches!(unit.as_str(), "°" | "deg" | "Hz/min");

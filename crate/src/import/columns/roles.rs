@@ -173,9 +173,8 @@ fn header_points(role: Role, header: &Header) -> f64 {
         Role::Snr => own(M::SNR),
         // `frequency drift` is a drift
         Role::Drift if meaning.has(M::DRIFT) => strong,
-        Role::Drift => -3.0,
         Role::Power if meaning.has(M::POWER) => strong,
-        Role::Power => -3.0,
+        Role::Drift | Role::Power => -3.0,
         Role::Distance => own(M::DISTANCE),
         Role::Azimuth => own(M::AZIMUTH),
         Role::Ignore => 0.0,
@@ -361,8 +360,7 @@ fn together(role: Role, column: usize, partial: &Partial, columns: &[Candidate],
         Role::TxLoc => near(column, tx?, rx, links),
         Role::RxLoc => near(column, rx?, tx, links),
         // one time in one column, or a date and a time of day in two
-        Role::Date if at(Role::Time).is_some() => return None,
-        Role::TimeOfDay if at(Role::Time).is_some() => return None,
+        Role::Date | Role::TimeOfDay if at(Role::Time).is_some() => return None,
         Role::TimeOfDay if at(Role::Date).is_some() => 0.8,
         Role::Power => {
             let mut points = match (tx, rx) {

@@ -58,10 +58,10 @@ impl Cells {
         }
         self.side.extend_from_slice(&raw[at..]);
         self.push(start, self.side.len());
-        if self.spans.len() == self.total {
-            if let Some(last) = self.spans.last_mut() {
-                last.start |= ASIDE;
-            }
+        if self.spans.len() == self.total
+            && let Some(last) = self.spans.last_mut()
+        {
+            last.start |= ASIDE;
         }
     }
 

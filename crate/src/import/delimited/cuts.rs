@@ -74,8 +74,7 @@ pub(crate) fn sep_line(text: &[u8]) -> Option<(u8, Place)> {
     }
     // a tab at the end is trimmed away as a blank
     let delimiter = match sign {
-        [] => b'\t',
-        b"\\t" => b'\t',
+        [] | b"\\t" => b'\t',
         [byte] if byte.is_ascii_punctuation() => *byte,
         _ => return None,
     };

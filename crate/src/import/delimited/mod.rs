@@ -250,7 +250,7 @@ fn conclude(plan: &Plan, pass: &Pass, reading: &mut Reading) {
         let text = "Times name no zone and are taken as UTC, the custom of the trade.".to_owned();
         reading.notes.push(Note { kind: NoteKind::UtcAssumed, count: None, text });
     }
-    reading.notes.extend(plan.rules.notes(&plan.assignment));
+    reading.notes.extend(plan.rules.notes(&plan.assignment, &plan.columns));
 }
 
 /// Why there are no spots, if there are none.

@@ -299,11 +299,11 @@ impl Reader<'_> {
                 self.pass.account.lines_skipped += 1;
                 return Next::Go;
             }
-            if let Cut::Char { outer: true, delimiter } = self.plan.cut {
-                if !text[row.start..row.end].contains(&delimiter) {
-                    self.pass.account.lines_skipped += 1;
-                    return Next::Go;
-                }
+            if let Cut::Char { outer: true, delimiter } = self.plan.cut
+                && !text[row.start..row.end].contains(&delimiter)
+            {
+                self.pass.account.lines_skipped += 1;
+                return Next::Go;
             }
             let owned: Vec<Vec<u8>> = cells.iter(text).map(<[u8]>::to_vec).take(256).collect();
             if header_words(&owned) >= 3 || is_header_otherwise(&text[row.start..row.end]) {
@@ -385,14 +385,14 @@ impl Reader<'_> {
                 Value::Unreadable => self.pass.account.freq_unreadable += 1,
             }
         }
-        if self.at.band != NOWHERE {
-            if let Some(named) = self.values.band(cells.get(text, self.at.band)) {
-                self.fits_at(self.at.band);
-                if freq_hz.is_none() {
-                    band = named;
-                } else if named != band {
-                    self.pass.account.band_disagrees += 1;
-                }
+        if self.at.band != NOWHERE
+            && let Some(named) = self.values.band(cells.get(text, self.at.band))
+        {
+            self.fits_at(self.at.band);
+            if freq_hz.is_none() {
+                band = named;
+            } else if named != band {
+                self.pass.account.band_disagrees += 1;
             }
         }
         let mut snr = Value::Empty;

@@ -128,8 +128,7 @@ impl<'a> Rows<'a> {
         let text = self.text;
         let (mut from, mut at) = (self.at, self.at);
         let delimiters = u64::from(delimiter) * ONES;
-        loop {
-            let Some(word) = text.get(at..at + 8).and_then(|w| w.first_chunk::<8>()) else { break };
+        while let Some(word) = text.get(at..at + 8).and_then(|w| w.first_chunk::<8>()) {
             let word = u64::from_le_bytes(*word);
             let mut found = bytes_equal(word, delimiters) | bytes_equal(word, QUOTES) | bytes_below_14(word);
             while found != 0 {
@@ -249,12 +248,11 @@ impl<'a> Rows<'a> {
         let mut checked = quote + 1;
         let mut at = quote + 1;
         while at <= self.last_quote {
-            match memchr::memchr(b'"', &text[at..]) {
-                Some(next) => at += next,
-                None => {
-                    self.last_quote = at - 1;
-                    return None;
-                }
+            if let Some(next) = memchr::memchr(b'"', &text[at..]) {
+                at += next;
+            } else {
+                self.last_quote = at - 1;
+                return None;
             }
             if self.swallows_rows(&mut checked, at, delimiter, &mut found.broken) {
                 return None;
@@ -386,12 +384,12 @@ mod tests {
 
     #[test]
     fn comments_rules_and_blank_rows() {
+        use RowKind::{Blank, Cells, Comment, Rule};
         let kinds: Vec<RowKind> =
             split("# a \"b\n########,Q1ABC,x\n#NAME?,Q1ABC,x\n,,,\n---+---\n--,--,--\n\"\n// x\n", b',', 3)
                 .iter()
                 .map(|r| r.1)
                 .collect();
-        use RowKind::{Blank, Cells, Comment, Rule};
         assert_eq!(kinds, [Comment, Cells, Cells, Blank, Rule, Rule, Blank, Comment]);
     }
 
@@ -405,13 +403,13 @@ mod tests {
         };
         for _ in 0..500 {
             let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
-            for _ in 0..1 + next(6) {
+            for _ in 0..=next(6) {
                 // the first cell keeps the line from being blank, a rule or a comment
                 let mut cells = vec!["x".to_owned()];
                 for _ in 0..next(6) {
                     let signs = ['a', '"', ',', '\n', '\r', ' ', 'é', ';'];
                     // no cell ends with a blank: behind quotes blanks are no part of the cell here
-                    let text: String = (0..next(5)).map(|_| signs[next(8) as usize]).collect();
+                    let text: String = (0..next(5)).map(|_| signs[usize::try_from(next(8)).unwrap()]).collect();
                     cells.push(format!("{text}."));
                 }
                 writer.write_record(&cells).unwrap();

@@ -29,8 +29,6 @@ pub(crate) struct Rules {
     pub(crate) band_in_mhz: bool,
     /// Unit of the distance column: as header or cells say, else as its distances agree with the locators.
     pub(crate) length: Option<LengthUnit>,
-    /// Is it not in the file which station transmitted?
-    pub(crate) roles_assumed: bool,
     mark: DecimalMark,
     forms: Vec<Form>,
 }
@@ -58,8 +56,6 @@ pub(crate) fn decide(columns: &[Candidate], assignment: &Assignment, wishes: &Wi
         wishes.decimal_mark,
         mark,
     );
-    let sides = Meaning::TX.with(Meaning::RX);
-    let told = |role: Role| column(role).is_some_and(|c| c.header.meaning.has(sides) || c.wish.is_some());
     let band = evidence(Role::Band);
     let snr = header(Role::Snr).meaning;
     let mut forms: Vec<Form> = Vec::new();
@@ -84,7 +80,6 @@ pub(crate) fn decide(columns: &[Candidate], assignment: &Assignment, wishes: &Wi
             let with = evidence(Role::Distance).numbers.with_length;
             LengthUnit::ALL.into_iter().filter(|&unit| with[unit as usize] > 0).max_by_key(|&unit| with[unit as usize])
         }),
-        roles_assumed: assignment.has_calls() && !told(Role::Tx) && !told(Role::Rx),
         mark,
         forms,
     }
@@ -142,10 +137,10 @@ impl Rules {
     }
 
     /// Notes on what was decided.
-    pub(crate) fn notes(&self, assignment: &Assignment) -> Vec<Note> {
+    pub(crate) fn notes(&self, assignment: &Assignment, columns: &[Candidate]) -> Vec<Note> {
         let mut notes = Vec::new();
         let mut note = |kind: NoteKind, count: Option<u64>, text: String| notes.push(Note { kind, count, text });
-        if self.roles_assumed {
+        if are_sides_assumed(assignment, columns) {
             let name = |role: Role| assignment.column(role).map_or_else(String::new, |at| format!("column {}", at + 1));
             note(
                 NoteKind::RolesAssumed,
@@ -236,7 +231,7 @@ impl Rules {
             let bands = format!("{} of {} then lie in amateur bands", freq.in_band, freq.of);
             match freq.basis {
                 Basis::Decided => {
-                    note(NoteKind::FrequencyUnit, None, format!("Frequencies are read as {unit}: {bands}."))
+                    note(NoteKind::FrequencyUnit, None, format!("Frequencies are read as {unit}: {bands}."));
                 }
                 Basis::Assumed => note(
                     NoteKind::FrequencyUnit,
@@ -271,19 +266,29 @@ impl Rules {
                 ),
             );
         }
-        if let (Some(length), Some(_)) = (self.length, assignment.column(Role::Distance)) {
-            if length != LengthUnit::Km {
-                note(
-                    NoteKind::DistanceColumnUnit,
-                    None,
-                    format!(
-                        "The file's own distances are in {}. They are not used: distances are worked out from the locators, in km.",
-                        length.name()
-                    ),
-                );
-            }
+        if let (Some(length), Some(_)) = (self.length, assignment.column(Role::Distance))
+            && length != LengthUnit::Km
+        {
+            note(
+                NoteKind::DistanceColumnUnit,
+                None,
+                format!(
+                    "The file's own distances are in {}. They are not used: distances are worked out from the locators, in km.",
+                    length.name()
+                ),
+            );
         }
     }
+}
+
+/// Is it not in the file which station transmitted?
+fn are_sides_assumed(assignment: &Assignment, columns: &[Candidate]) -> bool {
+    let sides = Meaning::TX.with(Meaning::RX);
+    let told = |role: Role| {
+        let column = assignment.column(role).and_then(|at| columns.get(at));
+        column.is_some_and(|c| c.header.meaning.has(sides) || c.wish.is_some())
+    };
+    assignment.has_calls() && !told(Role::Tx) && !told(Role::Rx)
 }
 
 fn capital(text: &str) -> String {

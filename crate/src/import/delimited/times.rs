@@ -168,14 +168,12 @@ impl TimeReader {
                 let mut days = DateOrder::ALL.iter().filter_map(|&order| triple.day(order));
                 let (first, second) = (days.next(), days.next());
                 let ordered = triple.day(self.order);
-                match (self.mixed, ordered, first, second) {
-                    // in a mixed column only what can be read one way is sure
-                    (true, _, Some(day), None) => day,
-                    (true, _, Some(day), Some(same)) if day == same => day,
-                    (true, _, Some(_), Some(_)) => return Timed { time: Err(Reason::DateAmbiguous), offset: false },
-                    (false, Some(day), ..) => day,
-                    (false, None, Some(_), _) => return Timed { time: Err(Reason::DateAmbiguous), offset: false },
-                    (_, _, None, _) => return BAD,
+                // in a mixed column only what can be read one way is sure
+                let sure = if self.mixed { first.filter(|_| second.is_none() || first == second) } else { ordered };
+                match (sure, first) {
+                    (Some(day), _) => day,
+                    (None, Some(_)) => return Timed { time: Err(Reason::DateAmbiguous), offset: false },
+                    (None, None) => return BAD,
                 }
             }
         };

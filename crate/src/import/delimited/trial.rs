@@ -174,9 +174,8 @@ impl Trial {
         let others: Vec<usize> = (0..columns.len())
             .filter(|&at| {
                 let evidence = &columns[at].evidence;
-                !calls.contains(&at)
-                    && (evidence.locators * 2 > evidence.filled || evidence.numbers.mode_levels * 2 > evidence.filled)
-                    || evidence.locators * 2 > evidence.filled
+                evidence.locators * 2 > evidence.filled
+                    || !calls.contains(&at) && evidence.numbers.mode_levels * 2 > evidence.filled
             })
             .take(8)
             .collect();
@@ -206,7 +205,7 @@ impl Trial {
                 if evidence.filled == 0 { 0.5 } else { roles::content(role, evidence) }
             })
         };
-        let time = fit(Role::Time).max((fit(Role::Date) + fit(Role::TimeOfDay)) / 2.0);
+        let time = fit(Role::Time).max(f64::midpoint(fit(Role::Date), fit(Role::TimeOfDay)));
         let sum = 3.0 * (time + fit(Role::Tx) + fit(Role::Rx))
             + fit(Role::TxLoc)
             + fit(Role::RxLoc)

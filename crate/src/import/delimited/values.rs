@@ -71,7 +71,7 @@ impl<'a> Values<'a> {
         }
         let freq = &self.rules.freq;
         let hz = number::read_any(cell, freq.mark, &mut self.plain).and_then(|(number, unit)| {
-            let unit = match level::frequency_unit(unit)? {
+            let unit = match level::frequency_unit(unit).ok()? {
                 Some(unit) => unit,
                 None if freq.basis == Basis::Mixed => unit_in_band(number)?,
                 None => freq.unit,
@@ -160,15 +160,15 @@ impl<'a> Values<'a> {
         }
         let rules = self.rules;
         let (number, unit) = match number::quick(cell, b'.') {
-            Some(number) if rules.power_mark == DecimalMark::Point || number.places == 0 => (number, Some(None)),
+            Some(number) if rules.power_mark == DecimalMark::Point || number.places == 0 => (number, Ok(None)),
             _ => match number::read_any(cell::trim(cell), rules.power_mark, &mut self.plain) {
                 Some((number, unit)) => (number, level::power_unit(unit)),
                 None if cell::is_blank(cell) => return (Value::Empty, true),
                 None => return (Value::Unreadable, true),
             },
         };
-        let is_level = unit != Some(None) || number.is_whole() && (0.0..=60.0).contains(&number.value());
-        let dbm = unit.and_then(|unit| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
+        let is_level = unit != Ok(None) || number.is_whole() && (0.0..=60.0).contains(&number.value());
+        let dbm = unit.ok().and_then(|unit| level::power_dbm(number, unit.unwrap_or(rules.power.unit)));
         (known_or_unreadable(dbm), is_level)
     }
 }

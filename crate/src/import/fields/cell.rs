@@ -84,7 +84,8 @@ pub(crate) fn write_plain(cell: &[u8], plain: &mut String) {
         let n = leading_blank(rest);
         if n > 0 {
             // characters without width vanish, except the narrow spaces
-            if !matches!(rest, [0xE2, 0x80, 0x8B..=0x8F | 0xAA..=0xAE, ..] | [0xE2, 0x81, 0xA0..=0xA9, ..] | [0xEF, ..] | [0xC2, 0xAD, ..] | [0, ..])
+            if !matches!(rest, [0xE2, 0x80, 0x8B..=0x8F | 0xAA..=0xAE, ..] | [0xE2, 0x81, 0xA0..=0xA9, ..] |
+[0xEF | 0, ..] | [0xC2, 0xAD, ..])
             {
                 plain.push(' ');
             }

@@ -23,15 +23,19 @@ pub(crate) fn frequency_hz(number: Decimal, unit: FreqUnit) -> Option<f64> {
 /// Upper edge of the last ADIF band.
 const HIGHEST_HZ: f64 = 7.5e12;
 
-/// The unit behind a frequency: `None` within for no unit, `None` for a word that is none.
-pub(crate) fn frequency_unit(word: &str) -> Option<Option<FreqUnit>> {
-    Some(match fold(word.trim().trim_end_matches('.')).as_str() {
+/// A word behind a number that is no unit of its kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct NoUnit;
+
+/// The unit behind a frequency, or `None` where there is nothing.
+pub(crate) fn frequency_unit(word: &str) -> Result<Option<FreqUnit>, NoUnit> {
+    Ok(match fold(word.trim().trim_end_matches('.')).as_str() {
         "" => None,
         "hz" | "hertz" | "c/s" => Some(FreqUnit::Hz),
         "khz" | "kilohertz" | "kc" => Some(FreqUnit::KHz),
         "mhz" | "megahertz" | "mc" => Some(FreqUnit::MHz),
         "ghz" | "gigahertz" => Some(FreqUnit::GHz),
-        _ => return None,
+        _ => return Err(NoUnit),
     })
 }
 
@@ -64,11 +68,11 @@ pub(crate) fn power_dbm(number: Decimal, unit: PowerUnit) -> Option<f64> {
     POWER_DBM.contains(&dbm).then_some(dbm)
 }
 
-/// The unit behind a power: `None` within for no unit, `None` for a word that is none.
+/// The unit behind a power, or `None` where there is nothing.
 /// `MW` in capitals is none: read as megawatts it would be wrong, read as milliwatts it would be a guess.
-pub(crate) fn power_unit(word: &str) -> Option<Option<PowerUnit>> {
+pub(crate) fn power_unit(word: &str) -> Result<Option<PowerUnit>, NoUnit> {
     let word = word.trim().trim_end_matches('.');
-    Some(match word {
+    Ok(match word {
         "" => None,
         "mW" | "mw" => Some(PowerUnit::MW),
         _ => match fold(word).as_str() {
@@ -77,7 +81,7 @@ pub(crate) fn power_unit(word: &str) -> Option<Option<PowerUnit>> {
             "w" | "watt" | "watts" | "wat" | "vatios" | "vatio" => Some(PowerUnit::W),
             "kw" | "kilowatt" | "kilowatts" => Some(PowerUnit::KW),
             "milliwatt" | "milliwatts" => Some(PowerUnit::MW),
-            _ => return None,
+            _ => return Err(NoUnit),
         },
     })
 }
@@ -159,7 +163,8 @@ pub(crate) fn band_of_mhz(mhz: f64) -> Option<Band> {
     if band.edges_hz().is_some() {
         return Some(band);
     }
-    Band::all().find(|band| band.edges_hz().is_some_and(|(low, _)| mhz >= 1.0 && (low / 1e6).floor() == mhz))
+    Band::all()
+        .find(|band| band.edges_hz().is_some_and(|(low, _)| mhz >= 1.0 && (low / 1e6).floor().total_cmp(&mhz).is_eq()))
 }
 
 #[cfg(test)]
@@ -195,9 +200,9 @@ mod tests {
                 "{text}: {dbm:?}"
             );
         }
-        assert_eq!(power_unit("MW"), None);
-        assert_eq!(power_unit("QRP"), None);
-        assert_eq!(power_unit(""), Some(None));
+        assert_eq!(power_unit("MW"), Err(NoUnit));
+        assert_eq!(power_unit("QRP"), Err(NoUnit));
+        assert_eq!(power_unit(""), Ok(None));
     }
 
     #[test]

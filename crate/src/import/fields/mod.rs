@@ -3,8 +3,7 @@
 //! - [`cell`]: trimming, folding, quoting
 //! - [`number`]: decimal numbers with either mark, grouped, with a unit behind
 //! - [`call`]: calls, what stands for them and what became of them
-//! - [`place`]: locators
-//! - [`level`]: frequencies, powers, SNR, bands
+//! - [`place`] for locators, [`level`] for frequencies, powers, SNR and bands
 //! - [`calendar`], [`months`], [`zone`], [`stamp`], [`written`]: dates and times of day
 
 pub(crate) mod calendar;

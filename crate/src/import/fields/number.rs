@@ -87,8 +87,7 @@ impl Decimal {
 pub(crate) fn quick(cell: &[u8], mark: u8) -> Option<Decimal> {
     let (negative, digits) = match cell {
         [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] => (false, rest),
-        rest => (false, rest),
+        [b'+', rest @ ..] | rest => (false, rest),
     };
     if digits.is_empty() || digits.len() > 18 {
         return None;
@@ -302,11 +301,15 @@ mod tests {
             let text = if places == 0 {
                 format!("{sign}{whole}")
             } else {
-                format!("{sign}{whole}.{:0places$}", seed % 10_u64.pow(places as u32))
+                format!("{sign}{whole}.{:0places$}", seed % 10_u64.pow(u32::try_from(places).unwrap()))
             };
             let right: f64 = text.parse().unwrap();
-            assert_eq!(quick(text.as_bytes(), b'.').unwrap().value(), right, "{text}");
-            assert_eq!(read(text.as_bytes(), DecimalMark::Point).unwrap().0.value(), right, "{text}");
+            assert_eq!(quick(text.as_bytes(), b'.').unwrap().value().to_bits(), right.to_bits(), "{text}");
+            assert_eq!(
+                read(text.as_bytes(), DecimalMark::Point).unwrap().0.value().to_bits(),
+                right.to_bits(),
+                "{text}"
+            );
         }
     }
 }

@@ -45,10 +45,9 @@ pub(crate) fn read(cell: &[u8]) -> PlaceCell {
     if compact.len() > 4
         && (compact.len() <= 10 || compact.iter().all(u8::is_ascii_alphanumeric))
         && compact.len() <= 14
+        && let Some(locator) = whole(&compact[..even])
     {
-        if let Some(locator) = whole(&compact[..even]) {
-            return PlaceCell::Shortened(locator);
-        }
+        return PlaceCell::Shortened(locator);
     }
     PlaceCell::Unreadable
 }

@@ -146,7 +146,7 @@ impl Triple {
 pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String) -> Option<Stamp> {
     let cell = cell::trim(cell);
     // the longest form, with names of day, month and place, has fewer
-    if cell.len() < 80 && cell.first().is_some() {
+    if cell.len() < 80 && !cell.is_empty() {
         cell::write_plain(cell, plain);
         let text = plain.trim().trim_start_matches('\'');
         if text.bytes().any(|b| b.is_ascii_digit()) {

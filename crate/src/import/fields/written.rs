@@ -384,11 +384,10 @@ fn twelve_hours(clock: ClockPart, afternoon: bool) -> ClockPart {
     match clock {
         ClockPart::At(second) => match (second / 3600, afternoon) {
             (12, false) => ClockPart::At(second - 12 * 3600),
-            (12, true) | (0..=11, false) => ClockPart::At(second),
             (0..=11, true) => ClockPart::At(second + 12 * 3600),
-            // 13:05 PM says the same twice; 13:05 AM does not exist
-            (_, true) => ClockPart::At(second),
-            (_, false) => ClockPart::Impossible,
+            // 13:05 AM does not exist; 13:05 PM says the same twice
+            (13.., false) => ClockPart::Impossible,
+            _ => ClockPart::At(second),
         },
         other => other,
     }

@@ -28,12 +28,25 @@ pub(crate) struct Contents {
     pub(crate) left_out: Vec<LeftOut>,
     /// Are there members with a password?
     pub(crate) encrypted: bool,
-    /// Would it have been more than the limit?
-    pub(crate) too_large: bool,
-    /// Is it a spreadsheet workbook?
-    pub(crate) workbook: bool,
-    /// Can its table of contents not be read?
-    pub(crate) damaged: bool,
+    /// Why it is not read at all.
+    pub(crate) fault: Option<Fault>,
+}
+
+/// Why an archive is not read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Fault {
+    /// Unpacked it would be more than the limit.
+    TooLarge,
+    /// It is a spreadsheet workbook.
+    Workbook,
+    /// Its table of contents cannot be read.
+    Damaged,
+}
+
+impl Contents {
+    fn refused(fault: Fault) -> Self {
+        Self { fault: Some(fault), ..Self::default() }
+    }
 }
 
 /// More members than this are not looked at.
@@ -48,8 +61,7 @@ pub(crate) fn is_zip(bytes: &[u8]) -> bool {
 pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
     let mut contents = Contents::default();
     let Ok(mut archive) = ZipArchive::new(Cursor::new(bytes)) else {
-        contents.damaged = true;
-        return contents;
+        return Contents::refused(Fault::Damaged);
     };
     let mut left = most;
     for index in 0..archive.len().min(MOST_MEMBERS) {
@@ -57,7 +69,7 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
         let name = entry.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
         let (encrypted, directory) = (entry.encrypted(), entry.is_dir());
         if is_workbook_part(&name) {
-            return Contents { workbook: true, ..Contents::default() };
+            return Contents::refused(Fault::Workbook);
         }
         if directory {
             continue;
@@ -72,13 +84,12 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
             let mut bytes = Vec::new();
             let read = file.take(left as u64 + 1).read_to_end(&mut bytes);
             if bytes.len() > left {
-                contents.too_large = true;
-                return contents;
+                return Contents::refused(Fault::TooLarge);
             }
             if read.is_err() {
                 leave_out("damaged");
             } else if name == "mimetype" && bytes.starts_with(b"application/vnd.oasis.opendocument.spreadsheet") {
-                return Contents { workbook: true, ..Contents::default() };
+                return Contents::refused(Fault::Workbook);
             } else {
                 left -= bytes.len();
                 contents.members.push(Member { name, bytes });
@@ -109,8 +120,8 @@ mod tests {
 
     #[test]
     fn broken_archives_give_an_answer() {
-        assert!(unpack(b"PK\x03\x04 and nothing that follows", 1000).damaged);
-        assert!(unpack(b"", 1000).damaged);
+        assert!(unpack(b"PK\x03\x04 and nothing that follows", 1000).fault == Some(Fault::Damaged));
+        assert!(unpack(b"", 1000).fault == Some(Fault::Damaged));
     }
 
     #[test]
