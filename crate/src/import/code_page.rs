@@ -133,7 +133,7 @@ mod tests {
         for page in CODE_PAGES {
             let standard = encoding_rs::Encoding::for_label(page.name.as_bytes()).unwrap();
             assert_eq!(page.high.chars().count(), 128, "{}", page.name);
-            for byte in 0..=255_u8 {
+            for byte in u8::MIN..=u8::MAX {
                 let (wanted, _) = standard.decode_without_bom_handling(std::slice::from_ref(&byte));
                 let (found, replaced) = page.decode(std::slice::from_ref(&byte));
                 assert_eq!(str::from_utf8(&found).unwrap(), wanted, "{} {byte:02X}", page.name);
