@@ -19,11 +19,6 @@
 
   const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
 
-  async function unpack(id) {
-    const stream = new Blob([decode(id)]).stream().pipeThrough(new DecompressionStream('gzip'));
-    return new Uint8Array(await new Response(stream).arrayBuffer());
-  }
-
   /** Sends a message to the core; the promise holds its reply, or null if the core stopped instead. */
   function send(message, transfer = []) {
     return new Promise((resolve) => {
@@ -75,9 +70,29 @@
     return { dark, forced, narrow: queries.narrow.matches };
   }
 
-  async function start(stoppedAt) {
+  /** The core in a worker of its own. */
+  function coreInWorker() {
     const url = URL.createObjectURL(new Blob([$('core-worker').textContent], { type: 'text/javascript' }));
-    const mine = new Worker(url);
+    return new Worker(url);
+  }
+
+  /** The core in the page itself, where workers are forbidden: slower to answer, otherwise the same. */
+  function coreInPage() {
+    const core = { onmessage: null, terminate() {} };
+    const takes = serveCore((data) => queueMicrotask(() => core.onmessage({ data })));
+    core.postMessage = (message) => takes(message);
+    return core;
+  }
+
+  let inPage = false;
+  async function start(stoppedAt) {
+    let mine;
+    try {
+      mine = inPage ? coreInPage() : coreInWorker();
+    } catch {
+      inPage = true;
+      mine = coreInPage();
+    }
     worker = mine;
     waiting = [];
     mine.onmessage = ({ data }) => {
@@ -86,13 +101,21 @@
       else if (data.kind === 'stopped') restart(data.text);
       else waiting.shift()(data);
     };
-    mine.onerror = (event) => mine === worker && restart(event.message);
+    let answered = false;
+    mine.onerror = (event) => {
+      if (mine !== worker) return;
+      event.preventDefault?.();
+      // a worker that never answers is not allowed here
+      if (!answered && !inPage) inPage = true;
+      restart(event.message);
+    };
     const bytes = wasm.slice();
-    await send({ kind: 'start', wasm: bytes.buffer }, [bytes.buffer]);
-    URL.revokeObjectURL(url);
+    if (!(await send({ kind: 'start', wasm: bytes.buffer }, [bytes.buffer]))) return;
+    answered = true;
     ready = true;
+    markStarted();
     await tell({
-      boot: { settings, zone_changes: zoneChanges(), surroundings: surroundings(), stopped_at: stoppedAt || undefined },
+      boot: { settings, zone_changes: zoneChanges(), surroundings: surroundings(), stopped_at: stoppedAt },
     });
     adoptCanvases();
     root.dataset.state = 'ready';
@@ -107,6 +130,7 @@
     reading = null;
     hideProgress();
     restarts += 1;
+    if (inPage && culprit) return fail(`The core stopped while it read ${culprit.name} (${reason}).`);
     if (restarts > 3) return fail(`The core stopped again and again (${reason}).`);
     for (const canvas of document.querySelectorAll('canvas[data-picture]')) canvas.replaceWith(canvas.cloneNode());
     adopted.clear();
@@ -114,7 +138,7 @@
     kept.length = 0;
     work = [];
     sample.shown = false;
-    await start(culprit && !culprit.cancelled ? culprit.name : undefined);
+    await start(culprit?.cancelled ? undefined : culprit?.name || '');
     if (again.length) await read(again, 'again');
     setTimeout(() => { restarts = 0; }, 30000);
   }
@@ -176,7 +200,6 @@
       };
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
     },
-    'new-version': () => update?.postMessage('use-new-version'),
   };
 
   const apply = (patch) => patches[patch.kind]?.(patch);
@@ -288,7 +311,9 @@
       const { picture } = canvas.dataset;
       if (adopted.get(picture) === canvas) continue;
       adopted.set(picture, canvas);
-      if (canvas.transferControlToOffscreen) {
+      if (inPage) {
+        send({ kind: 'attach', picture, canvas });
+      } else if (canvas.transferControlToOffscreen) {
         const offscreen = canvas.transferControlToOffscreen();
         send({ kind: 'attach', picture, canvas: offscreen }, [offscreen]);
       }
@@ -588,10 +613,10 @@
 
   /** Hands one file to the core, chunk by chunk; false if that was cancelled or the core stopped. */
   async function readOne(item, now) {
-    const give = async (bytes) => {
+    const give = async (bytes, kind = 'chunk') => {
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
       now.done += own.byteLength;
-      const answer = await send({ kind: 'chunk', bytes: own }, [own.buffer]);
+      const answer = await send({ kind, bytes: own }, [own.buffer]);
       showProgress(now);
       return answer && !now.cancelled;
     };
@@ -607,9 +632,10 @@
           return false;
         }
       }
-    } else {
-      const bytes = item.block ? await unpack(item.block) : new TextEncoder().encode(item.text);
-      if (!(await give(bytes))) return false;
+    } else if (item.block) {
+      if (!(await give(decode(item.block), 'packed'))) return false;
+    } else if (!(await give(new TextEncoder().encode(item.text)))) {
+      return false;
     }
     return Boolean(await send({ kind: 'end' }));
   }
@@ -772,7 +798,6 @@
     try {
       wasm = decode('core-wasm');
       await start();
-      markStarted();
       opened = performance.now();
       watchRatio();
       offerHosted();

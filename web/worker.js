@@ -1,8 +1,12 @@
 'use strict';
-// The core behind messages. What comes in is served strictly in order; every message is answered by one reply.
-{
+/**
+ * The core behind messages. What comes in is served strictly in order; every message is answered by one reply.
+ * It runs in a worker; where a page may have none, the page calls it directly.
+ * @param {(message: object) => void} reply
+ * @returns {(message: object) => void} what takes the messages
+ */
+function serveCore(reply) {
   let terminal = null;
-  const reply = (message) => self.postMessage(message);
 
   const serve = {
     start({ wasm }) {
@@ -24,6 +28,10 @@
       terminal.chunk(bytes);
       return { kind: 'done' };
     },
+    packed({ bytes }) {
+      terminal.chunk(unpackLzma(bytes));
+      return { kind: 'done' };
+    },
     end() {
       terminal.end_file();
       return { kind: 'done' };
@@ -37,12 +45,17 @@
     },
   };
 
-  self.onmessage = ({ data }) => {
+  return (message) => {
     try {
-      reply(serve[data.kind](data));
+      reply(serve[message.kind](message));
     } catch (error) {
       // after a trap the core's memory is not to be trusted: the page starts another one
-      reply({ kind: 'stopped', text: String(error && error.message || error) });
+      reply({ kind: 'stopped', text: String((error && error.message) || error) });
     }
   };
+}
+
+if (typeof document === 'undefined') {
+  const take = serveCore((message) => self.postMessage(message));
+  self.onmessage = ({ data }) => take(data);
 }

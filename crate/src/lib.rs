@@ -15,6 +15,7 @@ pub mod figure;
 pub mod geography;
 pub mod import;
 pub mod model;
+pub mod order;
 pub mod page;
 pub mod share;
 pub mod sky;

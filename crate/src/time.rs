@@ -1,6 +1,6 @@
 //! Instants in UTC to the second, without a clock: time always comes from data or from the caller.
 
-use chrono::{DateTime, Datelike, NaiveDate, NaiveDateTime, TimeDelta};
+use chrono::{DateTime, Datelike, NaiveDate, TimeDelta};
 use serde::{Serialize, Serializer};
 
 /// Seconds since 1970-01-01T00:00:00Z, leap seconds not counted (POSIX time), from 1970 to 2105.
@@ -36,14 +36,11 @@ impl UtcTime {
     /// a blank for the `T`, the `Z` left out), as options and fields of the page take them. Always UTC.
     pub fn parse_iso(text: &str) -> Option<Self> {
         let text = text.trim().trim_end_matches(['Z', 'z']);
-        let text = text.replacen(['T', 't'], " ", 1);
-        for form in ["%Y-%m-%d %H:%M:%S", "%Y-%m-%d %H:%M"] {
-            if let Ok(instant) = NaiveDateTime::parse_from_str(&text, form) {
-                return Self::from_unix_s(instant.and_utc().timestamp());
-            }
-        }
-        let date = NaiveDate::parse_from_str(&text, "%Y-%m-%d").ok()?;
-        Self::from_unix_s(date.and_hms_opt(0, 0, 0)?.and_utc().timestamp())
+        let (date, clock) = text.split_once(['T', 't', ' ']).unwrap_or((text, "00:00"));
+        let [year, month, day] = numbers(date, '-', [4, 2, 2])?;
+        let clock = if clock.len() == 5 { format!("{clock}:00") } else { clock.to_owned() };
+        let [hour, minute, second] = numbers(&clock, ':', [2, 2, 2])?;
+        Self::from_calendar(i32::try_from(year).ok()?, month, day, hour, minute, second)
     }
 
     /// Seconds since 1970.
@@ -84,22 +81,36 @@ impl UtcTime {
 
     /// `2031-04-27T06:30:00Z`, the form of every file and of the JSON.
     pub fn iso(self) -> String {
-        self.calendar().format("%Y-%m-%dT%H:%M:%SZ").to_string()
+        let (year, month, day) = self.date();
+        format!("{year:04}-{month:02}-{day:02}T{}:{:02}Z", self.clock(), self.0 % 60)
     }
 
     /// `2031-04-27 06:30`, for tables and fields that say UTC beside it.
     pub fn date_and_minute(self) -> String {
-        self.calendar().format("%Y-%m-%d %H:%M").to_string()
+        let (year, month, day) = self.date();
+        format!("{year:04}-{month:02}-{day:02} {}", self.clock())
     }
 
     /// `06:30`, for tables that name date and zone elsewhere.
     pub fn clock(self) -> String {
-        self.calendar().format("%H:%M").to_string()
+        format!("{:02}:{:02}", self.hour(), self.minute())
     }
 
-    fn calendar(self) -> NaiveDateTime {
-        DateTime::UNIX_EPOCH.naive_utc() + TimeDelta::seconds(self.unix_s())
+    fn calendar(self) -> NaiveDate {
+        DateTime::UNIX_EPOCH.date_naive() + TimeDelta::days(i64::from(self.day_number()))
     }
+}
+
+/// Three numbers between marks, each of so many digits.
+fn numbers(text: &str, mark: char, digits: [usize; 3]) -> Option<[u32; 3]> {
+    let mut found = [0; 3];
+    let mut parts = text.split(mark);
+    for (number, digits) in found.iter_mut().zip(digits) {
+        let part =
+            parts.next().filter(|part| part.len() == digits && part.bytes().all(|byte| byte.is_ascii_digit()))?;
+        *number = part.parse().ok()?;
+    }
+    parts.next().is_none().then_some(found)
 }
 
 impl Serialize for UtcTime {
@@ -126,7 +137,9 @@ mod tests {
     #[test]
     fn what_does_not_exist_is_refused() {
         assert_eq!(UtcTime::parse_iso("2017-02-29"), None);
-        assert_eq!(UtcTime::parse_iso("soon"), None);
+        for wrong in ["soon", "", "2031-4-27", "2031-04-27T6:30", "2031-04-27-01", "2031-04-27T24:00", "+031-04-27"] {
+            assert_eq!(UtcTime::parse_iso(wrong), None, "{wrong}");
+        }
         assert_eq!(UtcTime::from_unix_s(-1), None);
         assert_eq!(UtcTime::from_calendar(2024, 4, 3, 24, 0, 0), None);
     }

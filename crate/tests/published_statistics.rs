@@ -1,6 +1,11 @@
 //! Statistics against published tables and reference libraries; sources beside each check and in `tests/published/SOURCES.md`.
 
-#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a test may stop at the first surprise"
+)]
 
 use farheard::study::distribution::{mcnemar_exact, t_quantile, t_two_sided};
 use farheard::study::interval::{Grouped, clustered, holm};
@@ -26,7 +31,7 @@ fn shares(seed: u64) -> impl FnMut() -> f64 {
     }
 }
 
-/// NumPy 'linear' and R type 7; tolerance 1e-12.
+/// `NumPy` 'linear' and R type 7; tolerance 1e-12.
 #[test]
 fn quantiles_are_type_7() {
     let reference = reference();

@@ -3,6 +3,8 @@
 //! - [`harness`]: the browser, files handed to the page, a web host on this machine
 //! - [`instruments`]: the harness itself, tried on a small page of its own
 //! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
+//! - [`main_job`]: every way in, to the numbers of the native readout
+//! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
 //!
 //! `dist/` must be built first; `./tests/run` does it all. Without chromedriver these tests fail, they are never
@@ -16,3 +18,7 @@ mod harness;
 mod hosted;
 #[cfg(test)]
 mod instruments;
+#[cfg(test)]
+mod main_job;
+#[cfg(test)]
+mod task;

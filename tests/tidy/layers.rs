@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::sources::{Source, files};
 
 /// Pure functions that every layer may call, in order: each uses only those before it.
-const PURE: [&str; 4] = ["units", "time", "geography", "sky"];
+const PURE: [&str; 5] = ["units", "time", "order", "geography", "sky"];
 
 /// Each layer with those it may use besides the pure ones.
 const LAYERS: [(&str, &[&str]); 8] = [

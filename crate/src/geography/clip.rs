@@ -10,6 +10,7 @@
 use super::sphere::{Direction, HomeFrame, Seen, dot, project};
 use super::view::SEEN_RADIUS_KM;
 use super::{HomeView, OPPOSITE_KM, Position};
+use crate::order::LightSort;
 
 /// Lines are true to this share of the extent: a third of a pixel in a disc of 330 pixels' radius.
 const TRUE_TO: f64 = 1.0 / 1000.0;
@@ -234,7 +235,7 @@ impl Disc {
             ends.push(End { bearing: *start, piece, tip: Tip::Start });
             ends.push(End { bearing: *end, piece, tip: Tip::End });
         }
-        ends.sort_by(|a, b| a.bearing.total_cmp(&b.bearing));
+        ends.order_by(|a, b| a.bearing.total_cmp(&b.bearing));
         let count = ends.len();
         let gap = |at: usize| (ends[(at + 1) % count].bearing - ends[at].bearing).rem_euclid(std::f64::consts::TAU);
         // the widest gap's middle is the surest point to ask about

@@ -12,10 +12,11 @@
 //! - `adif`: records with named fields
 //! - `stations`, `account`, `problem`: what all formats share
 //!
-//! To add a format, add an entry to [`FORMATS`] with a test for its bytes and a reader.
+//! To add a format, add an entry to `FORMATS` with a test for its bytes and a reader.
 
 mod account;
 mod adif;
+mod code_page;
 mod columns;
 mod delimited;
 mod fields;
@@ -28,6 +29,7 @@ mod unpack;
 pub mod wishes;
 pub mod words;
 
+pub use code_page::{CODE_PAGES, CodePage};
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside};
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{

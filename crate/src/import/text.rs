@@ -1,12 +1,11 @@
 //! Bytes to UTF-8: byte order marks, UTF-16 without one, older encodings, NUL characters.
 //!
-//! Encodings are those of the WHATWG Encoding Standard. UTF-8 is lent, not copied. What cannot be decoded becomes
+//! Encodings are UTF-8, UTF-16 and the code pages of one byte a character. UTF-8 is lent, not copied. What cannot be decoded becomes
 //! U+FFFD; nothing is refused here.
 
 use std::borrow::Cow;
 
-use encoding_rs as enc;
-
+use super::code_page::{CODE_PAGES, CodePage};
 use super::columns::vocabulary;
 use super::fields::cell::fold;
 use super::fields::months;
@@ -37,27 +36,30 @@ pub(crate) fn decode(bytes: &[u8], wish: Option<Encoding>) -> Decoded<'_> {
     let (text, replaced) = match encoding {
         Encoding::Utf8 | Encoding::Utf8Bom => match str::from_utf8(body) {
             Ok(_) => (Cow::Borrowed(body), false),
-            Err(_) => (into_bytes(enc::UTF_8.decode_without_bom_handling(body).0), true),
+            Err(_) => (Cow::Owned(String::from_utf8_lossy(body).into_owned().into_bytes()), true),
         },
-        Encoding::Utf16Le => with(enc::UTF_16LE, body),
-        Encoding::Utf16Be => with(enc::UTF_16BE, body),
-        Encoding::Legacy(encoding) => with(encoding, body),
+        Encoding::Utf16Le => utf16(body, u16::from_le_bytes),
+        Encoding::Utf16Be => utf16(body, u16::from_be_bytes),
+        Encoding::Legacy(page) => page.decode(body),
     };
     let nuls = memchr::memchr_iter(0, &text).count() as u64;
     let text = if nuls == 0 { text } else { Cow::Owned(text.iter().copied().filter(|&b| b != 0).collect()) };
     Decoded { text, encoding, assumed, nuls, replaced }
 }
 
-fn into_bytes(text: Cow<'_, str>) -> Cow<'_, [u8]> {
-    match text {
-        Cow::Borrowed(text) => Cow::Borrowed(text.as_bytes()),
-        Cow::Owned(text) => Cow::Owned(text.into_bytes()),
+/// UTF-16 as UTF-8; a surrogate without its other half, or a last odd byte, becomes U+FFFD.
+fn utf16(body: &[u8], unit: impl Fn([u8; 2]) -> u16) -> (Cow<'_, [u8]>, bool) {
+    let (pairs, rest) = body.as_chunks::<2>();
+    let mut text = String::with_capacity(body.len() / 2);
+    let mut replaced = !rest.is_empty();
+    for character in char::decode_utf16(pairs.iter().map(|&pair| unit(pair))) {
+        replaced |= character.is_err();
+        text.push(character.unwrap_or(char::REPLACEMENT_CHARACTER));
     }
-}
-
-fn with<'a>(encoding: &'static enc::Encoding, body: &'a [u8]) -> (Cow<'a, [u8]>, bool) {
-    let (text, replaced) = encoding.decode_without_bom_handling(body);
-    (into_bytes(text), replaced)
+    if !rest.is_empty() {
+        text.push(char::REPLACEMENT_CHARACTER);
+    }
+    (Cow::Owned(text.into_bytes()), replaced)
 }
 
 /// Length of the byte order mark of an encoding that a file begins with, or 0.
@@ -116,22 +118,20 @@ fn is_mostly_utf8(bytes: &[u8]) -> bool {
     whole > 2 * broken
 }
 
-/// Encodings that are tried, the commonest first: on a tie the earlier is taken.
-const TRIED: [&enc::Encoding; 14] = [
-    enc::WINDOWS_1252,
-    enc::WINDOWS_1250,
-    enc::WINDOWS_1251,
-    enc::WINDOWS_1254,
-    enc::WINDOWS_1257,
-    enc::WINDOWS_1253,
-    enc::ISO_8859_2,
-    enc::KOI8_R,
-    enc::IBM866,
-    enc::ISO_8859_5,
-    enc::MACINTOSH,
-    enc::SHIFT_JIS,
-    enc::GBK,
-    enc::EUC_KR,
+/// Code pages that are tried, the commonest first: on a tie the earlier is taken.
+const TRIED: [&str; 12] = [
+    "windows-1252",
+    "windows-1250",
+    "windows-1251",
+    "windows-1254",
+    "windows-1257",
+    "windows-1253",
+    "iso-8859-2",
+    "koi8-r",
+    "ibm866",
+    "iso-8859-5",
+    "macintosh",
+    "windows-874",
 ];
 
 /// Words of the trade whose letters tell code pages apart that agree on most others: Hungarian and Portuguese share
@@ -154,7 +154,7 @@ const SPELLED: [&str; 14] = [
 ];
 
 /// The older encoding in which the words with letters beyond ASCII make most sense.
-fn infer(bytes: &[u8]) -> &'static enc::Encoding {
+fn infer(bytes: &[u8]) -> CodePage {
     // the lines that matter, each once: those that hold bytes beyond ASCII
     let mut look = Vec::new();
     for line in bytes.split(|&b| b == b'\n' || b == b'\r') {
@@ -166,13 +166,13 @@ fn infer(bytes: &[u8]) -> &'static enc::Encoding {
             break;
         }
     }
-    let mut best = (f64::MIN, enc::WINDOWS_1252);
-    for (n, encoding) in TRIED.into_iter().enumerate() {
-        let (text, broken) = encoding.decode_without_bom_handling(&look);
+    let mut best = (f64::MIN, CODE_PAGES[0]);
+    for (n, page) in TRIED.into_iter().filter_map(CodePage::of_name).enumerate() {
+        let (text, broken) = page.decode(&look);
         // a small advance for the commoner
-        let score = if broken { f64::MIN } else { sense(&text) - 0.3 * n as f64 };
+        let score = if broken { f64::MIN } else { sense(&String::from_utf8_lossy(&text)) - 0.3 * n as f64 };
         if score > best.0 {
-            best = (score, encoding);
+            best = (score, page);
         }
     }
     best.1
@@ -256,6 +256,8 @@ fn sense(text: &str) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use encoding_rs as enc;
+
     use super::*;
 
     fn detected(bytes: &[u8]) -> (&'static str, String) {
@@ -289,7 +291,7 @@ mod tests {
             ("hora;transmisor;receptor;relación señal/ruido", enc::WINDOWS_1252),
         ] {
             let (bytes, _, _) = encoding.encode(text);
-            assert_eq!(detected(&bytes), (Encoding::Legacy(encoding).as_str(), text.to_owned()));
+            assert_eq!(detected(&bytes), (encoding.name().to_lowercase().as_str(), text.to_owned()));
         }
     }
 

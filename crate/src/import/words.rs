@@ -5,6 +5,8 @@
 use serde::de::Error as _;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use super::code_page::CodePage;
+
 /// Declares an enum whose values have one fixed word each.
 macro_rules! words {
     ($(#[$doc:meta])* pub enum $name:ident { $($(#[$value_doc:meta])* $value:ident = $word:literal,)+ }) => {
@@ -346,8 +348,8 @@ pub enum Encoding {
     Utf16Le,
     /// UTF-16, big end first.
     Utf16Be,
-    /// One of the older encodings of the WHATWG Encoding Standard.
-    Legacy(&'static encoding_rs::Encoding),
+    /// One of the older code pages.
+    Legacy(CodePage),
 }
 
 impl Encoding {
@@ -358,33 +360,15 @@ impl Encoding {
             Self::Utf8Bom => "utf-8-bom",
             Self::Utf16Le => "utf-16le",
             Self::Utf16Be => "utf-16be",
-            Self::Legacy(encoding) => match encoding.name() {
-                "ISO-8859-2" => "iso-8859-2",
-                "ISO-8859-5" => "iso-8859-5",
-                "KOI8-R" => "koi8-r",
-                "IBM866" => "ibm866",
-                "Shift_JIS" => "shift_jis",
-                "GBK" => "gbk",
-                name => name,
-            },
+            Self::Legacy(page) => page.name(),
         }
     }
 
-    /// The encoding of a name (any label of the Encoding Standard), or `None`.
+    /// The encoding of a name as [`Encoding::as_str`] gives it, letter case free, or `None`.
     pub fn from_word(word: &str) -> Option<Self> {
-        if word == "utf-8-bom" {
-            return Some(Self::Utf8Bom);
-        }
-        let encoding = encoding_rs::Encoding::for_label_no_replacement(word.as_bytes())?;
-        Some(if encoding == encoding_rs::UTF_8 {
-            Self::Utf8
-        } else if encoding == encoding_rs::UTF_16LE {
-            Self::Utf16Le
-        } else if encoding == encoding_rs::UTF_16BE {
-            Self::Utf16Be
-        } else {
-            Self::Legacy(encoding)
-        })
+        let plain = [Self::Utf8, Self::Utf8Bom, Self::Utf16Le, Self::Utf16Be];
+        let named = plain.into_iter().find(|encoding| encoding.as_str().eq_ignore_ascii_case(word));
+        named.or_else(|| CodePage::of_name(word).map(Self::Legacy))
     }
 }
 

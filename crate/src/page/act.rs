@@ -73,10 +73,10 @@ impl Session {
             }
             "nearer" => self.come_nearer(),
             "twin" => {
-                if let Some(picture) = Picture::from_name(value) {
-                    if !self.state.as_table.remove(&picture) {
-                        self.state.as_table.insert(picture);
-                    }
+                if let Some(picture) = Picture::from_name(value)
+                    && !self.state.as_table.remove(&picture)
+                {
+                    self.state.as_table.insert(picture);
                 }
             }
             "station" => self.choose_station(value),
@@ -388,7 +388,7 @@ impl Session {
     fn choose_listener(&mut self, value: &str) {
         let Some(work) = &self.work else { return };
         let Some(call) = work.loaded.table.stations().find_call(value) else { return };
-        let mut chosen = self.state.filter.listeners.take().unwrap_or_else(BTreeSet::new);
+        let mut chosen = self.state.filter.listeners.take().unwrap_or_default();
         if !chosen.remove(&call) {
             chosen.insert(call);
         }

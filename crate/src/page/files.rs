@@ -110,14 +110,16 @@ impl Session {
             Ok(work) => {
                 // the sample makes room without a question; nothing is ever added to it
                 let question = self.work.as_ref().filter(|loaded| !loaded.sample && origin != Origin::Again);
-                match question.map(|loaded| ask(&self.state, loaded, &work)) {
-                    Some(question) => {
-                        self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
-                        let first = question.choices.first().map_or("leave", |way| way.value);
-                        self.out.push(Patch::Focus { id: format!("second-{first}") });
-                        self.arrived = Some(Arrived { question, alone: work });
-                    }
-                    None => self.show_work(work),
+                if let Some(question) = question.map(|loaded| ask(&self.state, loaded, &work)) {
+                    self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
+                    let first = question.choices.first().map_or("leave", |way| way.value);
+                    self.out.push(Patch::Focus { id: format!("second-{first}") });
+                    self.arrived = Some(Arrived { question, alone: work });
+                } else {
+                    // after a restart the words about it stay
+                    let notice = self.notice.take().filter(|_| origin == Origin::Again);
+                    self.show_work(work);
+                    self.notice = self.notice.take().or(notice);
                 }
             }
         }

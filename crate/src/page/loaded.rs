@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::geography::Locator;
 use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
+use crate::order::LightSort;
 use crate::study::subject::SubjectParts;
 use crate::study::{
     BandHours, BandResult, Filter, Listener, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
@@ -119,7 +120,7 @@ fn powers(subject: &Subject<'_>) -> Vec<(f64, usize)> {
     let mut all: Vec<f64> = subject.rows().iter().filter_map(|row| subject.table().power_dbm(row)).collect();
     all.sort_by(f64::total_cmp);
     let mut powers: Vec<(f64, usize)> =
-        all.chunk_by(|a, b| a == b).filter_map(|same| Some((*same.first()?, same.len()))).collect();
-    powers.sort_by(|a, b| b.1.cmp(&a.1));
+        all.chunk_by(|a, b| a.total_cmp(b).is_eq()).filter_map(|same| Some((*same.first()?, same.len()))).collect();
+    powers.order_by_key(|&(_, spots)| std::cmp::Reverse(spots));
     powers
 }

@@ -1,11 +1,10 @@
 //! What the filter menus offer, and what each choice would leave.
 
-use std::collections::BTreeSet;
-
 use super::loaded::Loaded;
 use super::parts::{Part, distance_words};
 use super::state::State;
 use crate::model::Side;
+use crate::order::LightSort;
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::{Filter, bearings, reach};
 use crate::words::number::{NO_BREAK, bearing, counted, level};
@@ -52,6 +51,8 @@ pub(super) struct Field {
 pub(super) struct Panel {
     pub(super) choices: Vec<Choice>,
     pub(super) fields: Vec<Field>,
+    /// A field above the choices that narrows them.
+    pub(super) search: Option<Field>,
     pub(super) hint: String,
     /// The result so far: `Now 1 915 of 5 231 spots.`
     pub(super) now: String,
@@ -251,7 +252,7 @@ fn least_level(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
 
 fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let tally = loaded.tally_of(rest);
-    let chosen = state.filter.listeners.clone().unwrap_or_else(BTreeSet::new);
+    let chosen = state.filter.listeners.clone().unwrap_or_default();
     let label = match loaded.tested.side {
         Side::Sends => "All listeners",
         Side::Hears => "All stations",
@@ -264,7 +265,7 @@ fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
         .map(|far| (far.call, loaded.call(far.call), far.spots()))
         .filter(|(call, name, _)| chosen.contains(call) || name.contains(&search))
         .collect();
-    far.sort_by(|a, b| {
+    far.order_by(|a, b| {
         chosen.contains(&b.0).cmp(&chosen.contains(&a.0)).then(b.2.cmp(&a.2)).then_with(|| a.1.cmp(b.1))
     });
     let found = far.len();
@@ -285,7 +286,7 @@ fn listener(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     } else {
         String::new()
     };
-    let fields =
-        vec![Field { act: "search", label: "Find", value: state.search.clone(), unit: String::new(), mode: "search" }];
-    Panel { choices, fields, hint, ..Panel::default() }
+    let search =
+        Field { act: "search", label: "Find", value: state.search.clone(), unit: String::new(), mode: "search" };
+    Panel { choices, search: Some(search), hint, ..Panel::default() }
 }

@@ -95,7 +95,7 @@ pub struct Boot {
     /// Window and system colours.
     #[serde(default)]
     pub surroundings: Surroundings,
-    /// Name of the file that was being read when the core stopped, if it did.
+    /// If the core stopped before: the name of the file that was being read then, empty if none was.
     #[serde(default)]
     pub stopped_at: Option<String>,
 }

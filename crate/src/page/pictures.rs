@@ -169,7 +169,10 @@ impl Pictures {
     /// Makes sure that there is land for a home and an extent.
     fn find_land(&mut self, subject: &Subject<'_>, extent: Extent) {
         let Some(home) = subject.home() else { return };
-        let here = self.land.as_ref().is_some_and(|(known, rim_km, _)| *known == home && *rim_km == extent.rim_km);
+        let here = self
+            .land
+            .as_ref()
+            .is_some_and(|(known, rim_km, _)| *known == home && rim_km.to_bits() == extent.rim_km.to_bits());
         if !here {
             self.land = Some((home, extent.rim_km, land(home.centre(), extent.rim_km)));
         }
@@ -240,11 +243,10 @@ pub(super) fn theme(state: &State) -> Theme {
         return if surroundings.dark { Theme::Dark } else { Theme::Sun };
     }
     match state.shade {
-        Shade::Light => Theme::Light,
-        Shade::Dark => Theme::Dark,
         Shade::Sun => Theme::Sun,
+        Shade::Dark => Theme::Dark,
         Shade::Auto if surroundings.dark => Theme::Dark,
-        Shade::Auto => Theme::Light,
+        Shade::Light | Shade::Auto => Theme::Light,
     }
 }
 

@@ -13,6 +13,7 @@ use super::views::frame::Words;
 use super::zone::Clock;
 use crate::draw::Surface;
 use crate::import::Wishes;
+use crate::order::LightSort;
 
 /// The whole page but for its canvases: events in, patches out. Knows no browser.
 #[derive(Default)]
@@ -101,7 +102,7 @@ impl Session {
         }
         self.refresh(regions);
         // what is to be focused must be there first
-        self.out.sort_by_key(|patch| matches!(patch, Patch::Focus { .. }));
+        self.out.order_by_key(|patch| matches!(patch, Patch::Focus { .. }));
         std::mem::take(&mut self.out)
     }
 
@@ -116,16 +117,20 @@ impl Session {
         }
         self.asked = Some(asked);
         if let Some(name) = boot.stopped_at {
-            self.notice = Some(Words {
-                head: format!("Reading stopped at {name}."),
-                lines: vec![
-                    "The core of this page failed on that file and was started again; everything else is as it was."
-                        .to_owned(),
-                    "Cut the file to a part of its rows and try that, or save it again as plain CSV.".to_owned(),
-                ],
-                choices: Vec::new(),
-            });
+            self.say_restarted(&name);
         }
+    }
+
+    /// The core failed and was started again, while it was reading a file or (with an empty name) otherwise.
+    fn say_restarted(&mut self, name: &str) {
+        let (head, line) = if name.is_empty() {
+            let line = "Everything is as it was; if it happens again, please report what you did.";
+            ("The core of this page stopped and was started again.".to_owned(), line)
+        } else {
+            let line = "Everything else is as it was. Try a part of that file's rows, or save it again as plain CSV.";
+            (format!("The core of this page stopped while reading {name}, and was started again."), line)
+        };
+        self.say(head, vec![line.to_owned()]);
     }
 
     /// Settings came in through the address.

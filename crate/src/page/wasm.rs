@@ -111,6 +111,7 @@ impl Terminal {
         for (picture, room) in self.session.take_pictures() {
             let Some(Canvas { canvas, context }) = self.canvases.get(&picture) else {
                 patches.extend(self.session.svg(picture));
+                drawn = true;
                 continue;
             };
             let (width, height) = (pixels(room.width * room.ratio), pixels(room.height * room.ratio));

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use crate::order::LightSort;
 use crate::time::UtcTime;
 
 /// From an instant on, the local clock is so far ahead of UTC.
@@ -23,7 +24,7 @@ pub(super) struct Clock {
 impl Clock {
     /// The local zone by its changes, in order; shown only once [`Clock::show_local`] says so.
     pub(super) fn new(mut changes: Vec<ZoneChange>) -> Self {
-        changes.sort_by_key(|change| change.from_unix_s);
+        changes.order_by_key(|change| change.from_unix_s);
         Self { changes, local: false }
     }
 
@@ -78,7 +79,7 @@ impl Clock {
             return Some(face);
         }
         let mut offsets: Vec<i32> = self.changes.iter().map(|change| change.ahead_min).collect();
-        offsets.sort_unstable_by(|a, b| b.cmp(a));
+        offsets.order_by(|a, b| b.cmp(a));
         offsets.dedup();
         let instants = offsets.iter().filter_map(|&ahead| face.plus_s(-i64::from(ahead) * 60));
         let mut fallback = None;

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::distribution::{t_quantile, t_two_sided};
+use crate::order::LightSort;
 
 /// One value with the two groups it belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -83,7 +84,7 @@ fn cluster_variance(values: &[Grouped], mean: f64, group: impl Fn(&Grouped) -> (
 /// (S. Holm, 'A Simple Sequentially Rejective Multiple Test Procedure', Scandinavian Journal of Statistics 6 (1979), 65-70).
 pub fn holm(probabilities: &[f64]) -> Vec<bool> {
     let mut order: Vec<usize> = (0..probabilities.len()).collect();
-    order.sort_by(|&a, &b| probabilities[a].total_cmp(&probabilities[b]));
+    order.order_by(|&a, &b| probabilities[a].total_cmp(&probabilities[b]));
     let mut holds = vec![false; probabilities.len()];
     for (step, &at) in order.iter().enumerate() {
         if probabilities[at] > 0.05 / (probabilities.len() - step) as f64 {

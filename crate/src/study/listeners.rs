@@ -3,6 +3,7 @@
 use super::subject::{FarPath, Subject};
 use super::tally::{Heard, Tally};
 use crate::model::{Band, CallId};
+use crate::order::LightSort;
 use crate::time::UtcTime;
 
 /// One far station.
@@ -58,7 +59,7 @@ pub fn listeners(subject: &Subject<'_>, tally: &Tally) -> Vec<Listener> {
         .collect();
     let stations = subject.table().stations();
     let distance = |listener: &Listener| listener.far.map_or(-1.0, |far| far.path.distance_km);
-    all.sort_by(|a, b| {
+    all.order_by(|a, b| {
         distance(b).total_cmp(&distance(a)).then_with(|| stations.call(a.call).cmp(stations.call(b.call)))
     });
     all

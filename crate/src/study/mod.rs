@@ -4,12 +4,12 @@
 //! - [`subject`]: the tested antenna with the path to every far station, computed once
 //! - [`filter`]: which rows a person wants to see
 //! - [`tally`]: one scan over rows into counts per far call, band and hour; what follows reads from it
-//! - [`reach`]: how far, and distance classes
-//! - [`bands`]: the same per band, with levels
-//! - [`bearings`]: sixteen sectors
-//! - [`hours`]: spots and listeners per band and UTC hour
-//! - [`listeners`]: every far station as one entry
-//! - [`timeline`]: spots per step of time
+//! - [`mod@reach`]: how far, and distance classes
+//! - [`mod@bands`]: the same per band, with levels
+//! - [`mod@bearings`]: sixteen sectors
+//! - [`mod@hours`]: spots and listeners per band and UTC hour
+//! - [`mod@listeners`]: every far station as one entry
+//! - [`mod@timeline`]: spots per step of time
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna

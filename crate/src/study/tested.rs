@@ -1,6 +1,7 @@
 //! Whose antenna is tested, found from the data: the call that never (or least) changes.
 
 use crate::model::{CallId, Side, SpotTable, Tested};
+use crate::order::LightSort;
 
 /// The likeliest tested station, with what speaks for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,6 +38,6 @@ pub fn frequencies(table: &SpotTable, side: Side) -> Vec<(CallId, usize)> {
         counts[table.stations().call_of(table.near(row, side)).index()] += 1;
     }
     let mut calls: Vec<_> = (0..).map(CallId).zip(counts).filter(|&(_, spots)| spots > 0).collect();
-    calls.sort_by(|a, b| b.1.cmp(&a.1).then_with(|| table.stations().call(a.0).cmp(table.stations().call(b.0))));
+    calls.order_by(|a, b| b.1.cmp(&a.1).then_with(|| table.stations().call(a.0).cmp(table.stations().call(b.0))));
     calls
 }

@@ -1,13 +1,12 @@
 //! The sentence that answers: how far, from how many, on which bands, when. And how strong its evidence is.
 
 use super::number::{Length, NO_BREAK, bearing, count, counted};
+use crate::geography::geodesic::OPPOSITE_KM;
 use crate::model::{Band, Side};
 use crate::study::{Reach, Subject, Tally};
 
 /// Past this distance, near the point opposite, the bearing means hardly anything: km.
 const NEARLY_OPPOSITE_KM: f64 = 19_000.0;
-/// Half way round the earth along a meridian, km.
-const OPPOSITE_KM: f64 = 20_003.93;
 /// SNR in dB under which a WSPR report is near the decoding floor (about -29 dB in 2500 Hz; common practice, no source).
 const NEAR_FLOOR_DB: f64 = -25.0;
 /// Under so many spots little can be told.
@@ -106,13 +105,7 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
     }
     if let Some(farthest) = reach.farthest {
         let weak = farthest.best_snr_db.is_some_and(|snr| snr < NEAR_FLOOR_DB);
-        if farthest.km >= NEARLY_OPPOSITE_KM {
-            let short = (OPPOSITE_KM - farthest.km).max(0.0);
-            parts.push(format!(
-                "The farthest lies {} short of that point, where all bearings meet: its distance is sound, its bearing means hardly anything.",
-                length.text(short)
-            ));
-        } else if farthest.spots <= 2 && tally.spots >= FEW_SPOTS {
+        if farthest.spots <= 2 && tally.spots >= FEW_SPOTS {
             let times = if farthest.spots == 1 { "once" } else { "twice" };
             let floor = if weak { ", near the decoding floor" } else { "" };
             let repeated = match reach.farthest_repeated {
@@ -122,6 +115,14 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
                 _ => String::new(),
             };
             parts.push(format!("The farthest was reported {times}{floor}: weak evidence{repeated}."));
+        } else if farthest.km >= NEARLY_OPPOSITE_KM {
+            let short = (OPPOSITE_KM - farthest.km).max(0.0);
+            // where it stands, not how far the others do: the line is to stay one line
+            parts.retain(|part| !part.starts_with("Half "));
+            parts.push(format!(
+                "The farthest lies {} short of that point, where all bearings meet: its distance is sound, its bearing means hardly anything.",
+                length.text(short)
+            ));
         }
     }
     parts.join(" ")

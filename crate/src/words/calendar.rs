@@ -24,6 +24,12 @@ pub fn date(time: UtcTime) -> String {
     format!("{day}{NO_BREAK}{}{NO_BREAK}{year}", month_name(month))
 }
 
+/// `16 January`, where the year stands elsewhere.
+pub fn day(time: UtcTime) -> String {
+    let (_, month, day) = time.date();
+    format!("{day}{NO_BREAK}{}", month_name(month))
+}
+
 /// The days of a span: `16 January 2031`, `27 and 28 April 2031`, `30 April to 2 May 2031`.
 pub fn days(first: UtcTime, last: UtcTime) -> String {
     let ((y1, m1, d1), (y2, m2, d2)) = (first.date(), last.date());

@@ -1,9 +1,9 @@
 //! Results in words and figures for people: the same in the page, the readout, a report and beside a picture.
 //!
 //! - [`number`]: figures with their signs, spaces and units
-//! - [`answer`]: the one sentence that answers, and the line on how strong its evidence is
+//! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
-//! - [`power`]: transmitter power
+//! - [`mod@power`]: transmitter power
 //! - [`verdict`]: a comparison in words
 
 pub mod answer;

@@ -12,9 +12,8 @@ pub fn power(power_dbm: f64) -> String {
     // the place of the second figure
     let step = 10_f64.powf(value.abs().log10().floor() - 1.0);
     let rounded = if step.is_finite() && step > 0.0 { (value / step).round() * step } else { value };
-    let places = if rounded >= 9.95 {
-        0
-    } else if (rounded - rounded.round()).abs() < 1e-9 {
+    let is_whole = (rounded - rounded.round()).abs() < 1e-9;
+    let places = if rounded >= 9.95 || is_whole {
         0
     } else if rounded >= 0.995 {
         1

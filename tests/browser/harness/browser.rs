@@ -75,11 +75,8 @@ impl Browser {
     /// Waits for a command, and ends the test with a sentence where it fails.
     pub(crate) fn run<T>(&self, doing: &str, command: impl Future<Output = WebDriverResult<T>>) -> T {
         let done = self.runtime.block_on(async { tokio::time::timeout(LONGEST_COMMAND, command).await });
-        match done {
-            Ok(Ok(value)) => value,
-            Ok(Err(error)) => panic!("{doing}: {error}"),
-            Err(_elapsed) => panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs()),
-        }
+        let done = done.unwrap_or_else(|_| panic!("{doing}: took longer than {} s", LONGEST_COMMAND.as_secs()));
+        done.unwrap_or_else(|error| panic!("{doing}: {error}"))
     }
 }
 

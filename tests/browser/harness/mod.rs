@@ -13,5 +13,5 @@ pub(crate) mod scratch;
 pub(crate) mod site;
 
 pub(crate) use browser::Browser;
-pub(crate) use scratch::Scratch;
+pub(crate) use scratch::{Scratch, sample_file};
 pub(crate) use site::Site;

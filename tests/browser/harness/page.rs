@@ -58,9 +58,9 @@ impl Browser {
         }
     }
 
-    /// Waits until the page shows some words.
+    /// Waits until the page shows some words; any run of blanks, also unbreakable ones, counts as one.
     pub(crate) fn wait_for_words(&self, words: &str) {
-        self.wait_for(&format!("document.body.innerText.includes({})", json!(words)));
+        self.wait_for(&format!("document.body.innerText.replace(/\\s+/g, ' ').includes({})", json!(words)));
     }
 
     /// The element.
@@ -102,12 +102,35 @@ impl Browser {
         path
     }
 
+    /// Waits until a canvas shows at least so many colours; a blank one shows one.
+    pub(crate) fn wait_for_ink(&self, selector: &str, colours: usize) {
+        let start = Instant::now();
+        while self.colours(selector) < colours {
+            assert!(start.elapsed() < PATIENCE, "{selector} shows {} colours only", self.colours(selector));
+            thread::sleep(Duration::from_millis(100));
+        }
+    }
+
+    /// How many different colours a canvas shows at some thousand places.
+    fn colours(&self, selector: &str) -> usize {
+        let size = self.script(
+            "const canvas = document.querySelector(arguments[0]); return [canvas.width, canvas.height];",
+            vec![json!(selector)],
+        );
+        let (width, height): (u32, u32) = serde_json::from_value(size).expect("a canvas has a width and a height");
+        let places: Vec<_> = (0..60).flat_map(|x| (0..60).map(move |y| (x * width / 60, y * height / 60))).collect();
+        let mut colours = self.pixels(selector, &places);
+        colours.sort_unstable();
+        colours.dedup();
+        colours.len()
+    }
+
     /// Pixels of a canvas at places in its own pixels: red, green, blue, opacity, 0 to 255 each.
     /// Works for canvases drawn by a worker too.
     pub(crate) fn pixels(&self, selector: &str, places: &[(u32, u32)]) -> Vec<[u8; 4]> {
         let read = self.script(
             "const canvas = document.querySelector(arguments[0]);
-             const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext('2d');
+             const copy = new OffscreenCanvas(canvas.width, canvas.height).getContext('2d', { willReadFrequently: true });
              copy.drawImage(canvas, 0, 0);
              return arguments[1].map(([x, y]) => [...copy.getImageData(x, y, 1, 1).data]);",
             vec![json!(selector), json!(places)],

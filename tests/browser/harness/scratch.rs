@@ -11,6 +11,11 @@ pub(crate) fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ lies in the project").to_path_buf()
 }
 
+/// A file of `sample-files/`.
+pub(crate) fn sample_file(name: &str) -> PathBuf {
+    root().join("sample-files").join(name)
+}
+
 /// The folder of the built page.
 pub(crate) fn built_page() -> PathBuf {
     let dist = root().join("dist");

@@ -10,24 +10,26 @@
 //! | `<!--DATA-->`   | the text blocks below; in `<body>`, before the script |
 //! | `<!--SCRIPT-->` | `<script>` with `web/page.js`, a classic script; last in `<body>` |
 //!
+//! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`unpackLzma`),
+//! wasm-bindgen's glue, `web/worker.js`. Its text is the source of the worker; run in the page it only defines
+//! functions, with which the page serves itself where it may have no worker.
+//!
 //! Text blocks (`<script type="text/plain" id="...">`, which browsers never run):
 //!
 //! | id | holds |
 //! |---|---|
 //! | `core-wasm` | base64 of the wasm module packed with LZMA: the page is less than half as heavy |
-//! | `core-worker` | the worker's source, one classic script: `web/unpack.js` (`unpackLzma`), wasm-bindgen's glue, `web/worker.js` |
-//! | `sample-data`, `sample-data-2`, ... | base64 of gzip of a sample file; class `sample`, its name in `data-name` |
+//! | `sample-data`, `sample-data-2`, ... | a sample file likewise; class `sample`, its name in `data-name` |
 //!
-//! The policy allows exactly that script and that style. So the template and every view keep to classes and
+//! The policy allows exactly these two scripts and that style. So the template and every view keep to classes and
 //! SVG attributes: `style="..."` and `on...="..."` attributes would silently do nothing, and the builder refuses them
 //! in the template. Style set by script (`element.style.width = ...`) is allowed.
 
 use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use flate2::Compression;
 
-use crate::pack::{gzip, lzma};
+use crate::pack::lzma;
 use crate::policy::policy;
 use crate::sample::Sample;
 
@@ -61,21 +63,23 @@ pub(crate) struct Parts<'a> {
 pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
     let style = inline_text("web/style.css", parts.style, &["</style", "<!--"])?;
     let script = inline_text("web/page.js", parts.script, &["</script", "<!--"])?;
+    let worker = [parts.unpack, &parts.core.glue, parts.worker].join("\n");
+    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker, &["</script", "<!--"])?;
     check_template(parts.template)?;
     fill(
         &parts.template.replace("\r\n", "\n"),
         &[
-            ("POLICY", policy_element(&script, &style)),
+            ("POLICY", policy_element(&[&worker, &script], &style)),
             ("ICON", icon_element(parts.icon)),
             ("STYLE", format!("<style>{style}</style>")),
-            ("DATA", data_blocks(parts)?),
+            ("DATA", data_blocks(parts, &worker)?),
             ("SCRIPT", format!("<script>{script}</script>")),
         ],
     )
 }
 
-fn policy_element(script: &str, style: &str) -> String {
-    format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">", policy(script, style))
+fn policy_element(scripts: &[&str], style: &str) -> String {
+    format!("<meta http-equiv=\"Content-Security-Policy\" content=\"{}\">", policy(scripts, style))
 }
 
 fn icon_element(icon: &str) -> String {
@@ -87,23 +91,25 @@ pub(crate) fn data_address(svg: &str) -> String {
     format!("data:image/svg+xml;base64,{}", STANDARD.encode(svg))
 }
 
-fn data_blocks(parts: &Parts<'_>) -> Result<String> {
-    let worker = [parts.unpack, &parts.core.glue, parts.worker].join("\n");
-    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker, &["</script", "<!--"])?;
+fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
-        text_block("id=\"core-worker\"", &worker),
-        text_block("id=\"core-wasm\"", &STANDARD.encode(lzma(&parts.core.wasm)?)),
+        format!("<script id=\"core-worker\">{worker}</script>"),
+        text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
         let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\"", sample.name);
-        blocks.push(text_block(&attributes, &STANDARD.encode(gzip(&sample.content, Compression::best())?)));
+        blocks.push(text_block(&attributes, &packed(&sample.content)?));
     }
     Ok(blocks.join("\n"))
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
     format!("<script type=\"text/plain\" {attributes}>{text}</script>")
+}
+
+fn packed(content: &[u8]) -> Result<String> {
+    Ok(STANDARD.encode(lzma(content)?))
 }
 
 /// A source with one kind of line end (browsers hash what they parsed), safe between its tags.

@@ -5,15 +5,16 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
-/// The policy for a page with these one script and one style, both as they stand between their tags.
+/// The policy for a page with these scripts and this style, all as they stand between their tags.
 ///
 /// `'wasm-unsafe-eval'` allows compiling wasm and nothing else; workers come from a blob of the page,
 /// the hosted page's service worker from its own host.
 /// (`frame-ancestors` is left out: browsers refuse it in a meta element.)
-pub(crate) fn policy(script: &str, style: &str) -> String {
+pub(crate) fn policy(scripts: &[&str], style: &str) -> String {
+    let scripts: Vec<String> = scripts.iter().map(|script| source_of(script)).collect();
     [
         "default-src 'none'",
-        &format!("script-src {} 'wasm-unsafe-eval'", source_of(script)),
+        &format!("script-src {} 'wasm-unsafe-eval'", scripts.join(" ")),
         &format!("style-src {}", source_of(style)),
         "img-src data: blob:",
         "worker-src 'self' blob:",
@@ -42,7 +43,7 @@ mod tests {
 
     #[test]
     fn nothing_is_allowed_by_default_or_to_connect() {
-        let policy = policy("1", "2");
+        let policy = policy(&["1", "3"], "2");
         assert!(policy.starts_with("default-src 'none'; "));
         assert!(policy.contains("connect-src 'none'"));
         assert!(!policy.contains("unsafe-inline") && !policy.contains("'unsafe-eval'"));

@@ -1,7 +1,6 @@
 //! What the page weighs, and the weight it may not pass.
 
 use anyhow::{Result, bail};
-use flate2::Compression;
 
 use crate::pack::gzip;
 
@@ -25,7 +24,7 @@ impl Weight {
     /// # Errors
     /// None that writing to memory can meet; the packer's signature has one.
     pub(crate) fn of(content: &[u8]) -> Result<Self> {
-        Ok(Self { bytes: content.len(), gzipped_bytes: gzip(content, Compression::default())?.len() })
+        Ok(Self { bytes: content.len(), gzipped_bytes: gzip(content)?.len() })
     }
 
     /// Checks the weight.

@@ -44,8 +44,13 @@ pub(crate) fn compile(project: &Project) -> Result<Core> {
     if output.snippets().values().any(|scripts| !scripts.is_empty()) || !output.local_modules().is_empty() {
         bail!("the core brings JavaScript files of its own, which one self-contained page cannot load");
     }
-    let glue = output.js().to_owned();
-    Ok(Core { glue, wasm: output.wasm_mut().emit_wasm() })
+    Ok(Core { glue: without_comments(output.js()), wasm: output.wasm_mut().emit_wasm() })
+}
+
+/// The glue without indentation and comment lines, which name places outside.
+fn without_comments(glue: &str) -> String {
+    let lines = glue.lines().map(str::trim_start).filter(|line| !line.is_empty() && !line.starts_with("//"));
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// Adds the wasm target to the toolchain at hand where it is missing.

@@ -1,6 +1,7 @@
 //! How far the map reaches: one of a few round distances, and which of two views it opens on.
 
 use crate::geography::OPPOSITE_KM;
+use crate::order::LightSort;
 use crate::study::Listener;
 use crate::units::KM_PER_MILE;
 use crate::words::Length;
@@ -84,7 +85,7 @@ impl Views {
 pub fn views(listeners: &[Listener], length: Length) -> Views {
     let mut placed: Vec<(f64, usize)> =
         listeners.iter().filter_map(|one| Some((one.far?.path.distance_km, one.spots))).collect();
-    placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    placed.order_by(|a, b| a.0.total_cmp(&b.0));
     let Some(last) = placed.len().checked_sub(1) else {
         let usual = Extent::holding(1000.5, length);
         return Views { whole: usual, near: usual, opens_on: ViewKind::WholeReach };

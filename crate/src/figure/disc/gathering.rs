@@ -5,6 +5,7 @@ use super::layout::Layout;
 use super::placing::{Part, Placed};
 use super::relax::{Bounds, Kind, Movable, relax};
 use crate::draw::{Palette, Point};
+use crate::order::LightSort;
 
 /// Listeners this near to one another, in pixels, are gathered; nearer where marks are smaller.
 const NEAR_PX: f64 = 11.0;
@@ -50,7 +51,7 @@ pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette) 
         let singles = spread(placed, singles, &mut counted, &bounds);
         marks.extend(counted.into_iter().chain(singles));
     }
-    marks.sort_by(|a, b| b.is_counted().cmp(&a.is_counted()).then(b.radius.total_cmp(&a.radius)));
+    marks.order_by(|a, b| b.is_counted().cmp(&a.is_counted()).then(b.radius.total_cmp(&a.radius)));
     marks
 }
 
@@ -103,7 +104,7 @@ fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<us
         .map(|site| (sites.near(site, near_px).map(count).sum::<usize>(), site))
         .filter(|&(count, _)| count >= MANY)
         .collect();
-    order.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.order_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     let mut taken = vec![false; sites.all.len()];
     let mut groups = Vec::new();
     for (_, site) in order {
@@ -148,7 +149,7 @@ impl Sites {
         #[expect(clippy::cast_possible_truncation, reason = "a place in the picture")]
         let pixel = |member: usize| (placed[member].at.x.round() as i32, placed[member].at.y.round() as i32);
         let mut sorted = members.to_vec();
-        sorted.sort_by_key(|&member| (pixel(member), member));
+        sorted.order_by_key(|&member| (pixel(member), member));
         let mut all: Vec<Site> = Vec::new();
         let mut columns = Vec::new();
         let left = sorted.first().map_or(0, |&member| pixel(member).0);
@@ -223,7 +224,7 @@ fn settle_counted(
 /// Pairs of circles that touch, those that overlap most first, none in two pairs.
 fn joins(circles: &[Movable]) -> Vec<(usize, usize)> {
     let mut order: Vec<usize> = (0..circles.len()).collect();
-    order.sort_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+    order.order_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
     let widest = circles.iter().map(|circle| circle.radius).fold(0.0, f64::max);
     let mut touching = Vec::new();
     for (place, &one) in order.iter().enumerate() {
@@ -239,7 +240,7 @@ fn joins(circles: &[Movable]) -> Vec<(usize, usize)> {
             }
         }
     }
-    touching.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    touching.order_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
     let mut used = vec![false; circles.len()];
     let mut pairs = Vec::new();
     for (_, first, second) in touching {

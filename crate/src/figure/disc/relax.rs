@@ -1,6 +1,7 @@
 //! Moving circles apart by as little as need be.
 
 use crate::draw::Point;
+use crate::order::LightSort;
 
 /// A circle that may be moved, and how far from where it belongs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,7 +47,7 @@ pub(super) fn relax(
     let mut order: Vec<usize> = (0..circles.len()).collect();
     for _ in 0..rounds {
         let mut still = true;
-        order.sort_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+        order.order_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
         for (place, &first) in order.iter().enumerate() {
             for &second in &order[place + 1..] {
                 let (a, b) = (circles[first], circles[second]);

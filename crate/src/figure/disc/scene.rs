@@ -6,6 +6,7 @@ use super::layout::Layout;
 use super::placing::Placed;
 use crate::draw::Point;
 use crate::model::CallId;
+use crate::order::LightSort;
 use crate::words::number::{NO_BREAK, bearing, count, counted};
 
 /// A drawn disc.
@@ -113,7 +114,7 @@ pub fn step(scene: &Scene, from: Option<CallId>, step: Step) -> Option<CallId> {
         (Step::Inward, Some(at)) => at.saturating_sub(1),
         (Step::Clockwise | Step::Counterclockwise, Some(at)) => {
             let mut round: Vec<usize> = (0..stops.len()).collect();
-            round.sort_by(|&a, &b| {
+            round.order_by(|&a, &b| {
                 let bearing = |stop: usize| stops[stop].bearing_deg.unwrap_or(0.0);
                 bearing(a).total_cmp(&bearing(b)).then(a.cmp(&b))
             });
@@ -133,7 +134,8 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
         .enumerate()
         .map(|(index, mark)| {
             let mut members: Vec<&Placed<'_>> = mark.members.iter().map(|&member| &placed[member]).collect();
-            members.sort_by(|a, b| a.distance_km.total_cmp(&b.distance_km).then(a.listener.call.cmp(&b.listener.call)));
+            members
+                .order_by(|a, b| a.distance_km.total_cmp(&b.distance_km).then(a.listener.call.cmp(&b.listener.call)));
             stops.extend(members.iter().map(|member| Stop {
                 call: member.listener.call,
                 mark: index,
@@ -149,7 +151,7 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
             }
         })
         .collect();
-    stops.sort_by(|a: &Stop, b: &Stop| a.distance_km.total_cmp(&b.distance_km).then(a.call.cmp(&b.call)));
+    stops.order_by(|a: &Stop, b: &Stop| a.distance_km.total_cmp(&b.distance_km).then(a.call.cmp(&b.call)));
     Scene {
         marks,
         stops,

@@ -7,6 +7,7 @@
 use super::evidence::{Dependence, Evidence, share};
 use super::vocabulary::{Header, Meaning};
 use crate::import::words::Role;
+use crate::order::LightSort;
 
 /// One column as the search sees it.
 #[derive(Clone, Debug)]
@@ -304,7 +305,7 @@ pub(crate) fn assign(columns: &[Candidate], links: &Links, with_header: bool) ->
         let mut candidates: Vec<(usize, f64)> =
             (0..columns.len()).filter_map(|at| Some((at, points(role, &columns[at], with_header)?))).collect();
         // an earlier column wins where points are the same
-        candidates.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        candidates.order_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
         candidates.truncate(TRIED);
         let mut next = Vec::with_capacity(beam.len() * (candidates.len() + 1));
         for partial in &beam {
@@ -322,7 +323,7 @@ pub(crate) fn assign(columns: &[Candidate], links: &Links, with_header: bool) ->
                 }
             }
         }
-        next.sort_by(|a, b| b.points.total_cmp(&a.points).then_with(|| earlier(&a.columns, &b.columns)));
+        next.order_by(|a, b| b.points.total_cmp(&a.points).then_with(|| earlier(&a.columns, &b.columns)));
         next.truncate(BEAM);
         beam = next;
     }

@@ -16,6 +16,7 @@ use crate::import::fields::cell;
 use crate::import::reading::RunnerUp;
 use crate::import::wishes::Wishes;
 use crate::import::words::{Delimiter, Role};
+use crate::order::LightSort;
 
 /// How to read a table from one header on.
 #[derive(Clone, Debug)]
@@ -73,7 +74,7 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         }
     }
     // stable: on equal scores the earlier cut wins
-    trials.sort_by(|a, b| b.score.total_cmp(&a.score));
+    trials.order_by(|a, b| b.score.total_cmp(&a.score));
     if trials.is_empty() {
         return Err(NoPlan::NoText);
     }

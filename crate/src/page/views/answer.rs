@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use crate::order::LightSort;
 use crate::page::loaded::Loaded;
 use crate::page::parts::Part;
 use crate::page::state::State;
@@ -29,8 +30,13 @@ impl Answer {
             let days = words::calendar::days(clock.day_of(first), clock.day_of(last));
             (days, format!("{}, {}", words::calendar::duration(first, last), clock.label_of_span(first, last)))
         });
-        let evidence =
-            if loaded.shown.tally.spots == 0 && of > 0 { brings_back(state, loaded) } else { answer.evidence };
+        let evidence = if loaded.shown.tally.spots == 0 && of > 0 {
+            brings_back(state, loaded)
+        } else if subject.home().is_none() {
+            "Without the place of the antenna there are no distances and no bearings.".to_owned()
+        } else {
+            answer.evidence
+        };
         Self { sample, days, span, name: answer.name, sentence: answer.sentence, evidence }
     }
 
@@ -48,7 +54,7 @@ fn brings_back(state: &State, loaded: &Loaded) -> String {
         .map(|part| loaded.count_of(&part.without(&state.filter)))
         .filter(|&n| n > 0)
         .collect();
-    gains.sort_unstable_by(|a, b| b.cmp(a));
+    gains.order_by(|a, b| b.cmp(a));
     let figures: Vec<String> = gains.iter().map(|&n| count(n)).collect();
     match figures.as_slice() {
         [] => "Only taking several of them away brings spots back.".to_owned(),

@@ -83,9 +83,10 @@ fn lines(state: &State, loaded: &Loaded) -> Vec<String> {
     if let Some((first, last)) = loaded.all.tally.span {
         let (begin, end) = (clock.day_of(first), clock.day_of(last));
         lines.push(if begin.day_number() == end.day_number() {
-            format!("{}, {} to {}", calendar::date(begin), clock.clock(first), clock.clock(last))
+            format!("{}, {} to {}", calendar::day(begin), clock.clock(first), clock.clock(last))
         } else {
-            format!("{} to {}", clock.date_and_minute(first), clock.date_and_minute(last))
+            let moment = |face, time| format!("{},{NO_BREAK}{}", calendar::day(face), clock.clock(time));
+            format!("{} to {}", moment(begin, first), moment(end, last))
         });
     }
     let place = loaded.subject().home().map(|home| home.to_string());

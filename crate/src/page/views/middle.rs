@@ -5,6 +5,7 @@ use askama::Template;
 use super::choice;
 use crate::figure::disc::ViewKind;
 use crate::model::Band;
+use crate::order::LightSort;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, Panel, far_words, panel};
 use crate::page::message::Picture;
@@ -252,7 +253,7 @@ impl Nothing {
         sentence.push('.');
         let mut gains: Vec<(usize, Part)> =
             on.iter().map(|&part| (loaded.count_of(&part.without(filter)), part)).filter(|&(n, _)| n > 0).collect();
-        gains.sort_by_key(|&(n, _)| std::cmp::Reverse(n));
+        gains.order_by_key(|&(n, _)| std::cmp::Reverse(n));
         let mut choices: Vec<Choice> = gains
             .iter()
             .take(2)

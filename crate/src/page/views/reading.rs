@@ -398,10 +398,8 @@ pub(in crate::page) fn aside_file(reading: &FileReading) -> Vec<u8> {
         text += "reason\n";
     }
     for row in &reading.set_aside {
-        match &row.raw {
-            Some(raw) => text += raw,
-            None => text += &format!("(line {}{NO_BREAK}of the file)", row.line),
-        }
+        let raw = row.raw.as_deref().map_or_else(|| format!("(line {}{NO_BREAK}of the file)", row.line), str::to_owned);
+        text += &raw;
         text += &parted;
         text += row.reason.as_str();
         text.push('\n');

@@ -79,6 +79,8 @@ struct Strip {
     from: String,
     to: String,
     zone: String,
+    /// Is the axis in UTC while the fields are not?
+    apart: bool,
     wrong: String,
 }
 
@@ -88,17 +90,19 @@ pub(in crate::page) struct Right {
     narrow: bool,
     sun: bool,
     filtered: bool,
-    placed: bool,
     far: &'static str,
     unit: &'static str,
     bands: Vec<BandRow>,
-    bearings: Twin,
+    /// Where the place of home is known.
+    bearings: Option<Twin>,
     sectors: Vec<SectorRow>,
     hours: Twin,
     hours_height: f64,
     steps: Vec<Step>,
     hour_bands: Vec<String>,
     hour_rows: Vec<HourRow>,
+    /// What the cells of the hours count, with the clock they keep where another is shown elsewhere.
+    hours_of: &'static str,
     time: Strip,
 }
 
@@ -119,11 +123,13 @@ impl Right {
             narrow: state.surroundings.narrow,
             sun: pictures::theme(state) == crate::draw::Theme::Sun,
             filtered: !state.filter.is_empty(),
-            placed: loaded.subject().home().is_some(),
             far: if far == "listeners" { "Listeners" } else { "Stations" },
             unit,
             bands: band_rows(state, loaded),
-            bearings: twin(Picture::Bearings, &format!("farthest, {unit}; figures: {far}")),
+            bearings: loaded
+                .subject()
+                .home()
+                .map(|_| twin(Picture::Bearings, &format!("farthest, {unit}; figures: {far}"))),
             sectors: sector_rows(state, loaded),
             hours: twin(Picture::Hours, ""),
             hours_height: hours_height(state, loaded),
@@ -132,6 +138,7 @@ impl Right {
                 .zip(hour_limits(loaded))
                 .map(|(class, least)| Step { class, label: format!("{}+", count(least)) })
                 .collect(),
+            hours_of: if state.clock.is_local() { "spots, UTC hours" } else { "spots" },
             hour_bands: loaded.every_band().iter().map(|band| band.label()).collect(),
             hour_rows: hour_rows(loaded),
             time: strip(state, loaded, pictures, wrong_time),
@@ -218,6 +225,7 @@ fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> St
         from,
         to,
         zone,
+        apart: state.clock.is_local(),
         wrong: wrong.to_owned(),
     }
 }

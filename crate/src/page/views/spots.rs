@@ -246,7 +246,7 @@ fn line(table: &SpotTable, row: usize) -> String {
 
 /// Drift is mostly whole; where it is not, one decimal is earned.
 fn drift(hz_min: f64) -> String {
-    decimals(hz_min, if (hz_min - hz_min.round()).abs() < 1e-6 { 0 } else { 1 })
+    decimals(hz_min, usize::from((hz_min - hz_min.round()).abs() > 1e-6))
 }
 
 fn listener_rows(state: &State, loaded: &Loaded, places: &[u32]) -> Vec<Row> {
