@@ -127,7 +127,7 @@ pub const CODE_PAGES: [CodePage; 17] = [
 mod tests {
     use super::*;
 
-    /// Every byte of every code page as the library encoding_rs has it, which follows the WHATWG Encoding Standard.
+    /// Every byte of every code page as the library `encoding_rs` has it, which follows the WHATWG Encoding Standard.
     #[test]
     fn code_pages_are_those_of_the_encoding_standard() {
         for page in CODE_PAGES {
