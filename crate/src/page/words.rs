@@ -5,7 +5,7 @@ use super::state::State;
 use crate::model::CallId;
 use crate::study::Listener;
 use crate::time::UtcTime;
-use crate::words::number::bearing;
+use crate::words::number::{bearing, whole};
 
 /// First and last instant of the time filter, else of the spots, as the two fields show them, and their zone.
 pub(super) fn time_fields(state: &State, loaded: &Loaded) -> (String, String, String) {
@@ -21,11 +21,16 @@ fn last_minute(to: UtcTime) -> UtcTime {
     to.plus_s(-60).unwrap_or(to)
 }
 
-/// Distance and bearing of a listener: `7 716 km at 306°`.
+/// Distance and bearing of a listener with how far off the locators leave them: `7 716 ± 4 km at 306°`,
+/// `222 ± 214 km at 180 ± 75°`. An error under one degree is not said; a bearing that may be any is left out.
 pub(super) fn place(state: &State, listener: &Listener) -> String {
     let Some(far) = listener.far else { return "place unknown".to_owned() };
-    let km = state.length.text(far.path.distance_km);
+    let km = state.length.text_with_error(far.path.distance_km, far.error_km);
     match far.path.bearing_deg {
+        Some(_) if far.error_deg >= 180.0 => format!("{km}, bearing open"),
+        Some(degrees) if far.error_deg >= 1.0 => {
+            format!("{km} at {}\u{a0}±\u{a0}{}°", bearing(degrees), whole(far.error_deg))
+        }
         Some(degrees) => format!("{km} at {}°", bearing(degrees)),
         None => km,
     }
