@@ -30,8 +30,13 @@ fn it_weighs_at_most_a_megabyte_and_a_half_and_half_a_megabyte_on_the_wire() {
 fn it_carries_everything_inside() {
     let page = built();
     assert_eq!(page.matches("<script>").count(), 1, "one script that runs");
+    assert_eq!(
+        page.matches("<script id=\"core-worker\">").count(),
+        1,
+        "the worker's source, which the page can run too"
+    );
     assert_eq!(page.matches("<style>").count(), 1, "one style");
-    for block in ["core-worker", "core-wasm", "sample-data"] {
+    for block in ["core-wasm", "sample-data"] {
         assert!(page.contains(&format!("<script type=\"text/plain\" id=\"{block}\"")), "{block}");
     }
     for pointer in [" src=\"", "<link rel=\"stylesheet\"", "@import", "url(http"] {
