@@ -54,6 +54,17 @@ impl SvgSurface {
     }
 }
 
+/// Attributes of the rim that keeps words apart from what lies under them.
+fn halo_of(halo: Option<super::surface::Halo>) -> String {
+    halo.map_or_else(String::new, |halo| {
+        format!(
+            " paint-order=\"stroke\" stroke-width=\"{}\" stroke-linejoin=\"round\" {}",
+            number(halo.width),
+            paint("stroke", halo.colour)
+        )
+    })
+}
+
 impl Surface for SvgSurface {
     fn fill(&mut self, outline: &Outline, rule: FillRule, colour: Colour) {
         if outline.is_empty() {
@@ -87,13 +98,7 @@ impl Surface for SvgSurface {
         } else {
             format!(" transform=\"rotate({} {x} {y})\"", number(text.turn_deg))
         };
-        let halo = text.halo.map_or_else(String::new, |halo| {
-            format!(
-                " paint-order=\"stroke\" stroke-width=\"{}\" stroke-linejoin=\"round\" {}",
-                number(halo.width),
-                paint("stroke", halo.colour)
-            )
-        });
+        let halo = halo_of(text.halo);
         let (font, anchor) = (face(text.font), anchor(text.anchor));
         let colour = paint("fill", text.colour);
         self.add(format_args!(
@@ -110,13 +115,7 @@ impl Surface for SvgSurface {
             Reading::Counterclockwise => (text.bearing_deg + 170.0, text.bearing_deg - 170.0),
         };
         let arc = Outline::new().arc(text.centre, text.radius, from, to);
-        let halo = text.halo.map_or_else(String::new, |halo| {
-            format!(
-                " paint-order=\"stroke\" stroke-width=\"{}\" stroke-linejoin=\"round\" {}",
-                number(halo.width),
-                paint("stroke", halo.colour)
-            )
-        });
+        let halo = halo_of(text.halo);
         let (font, anchor) = (face(text.font), anchor(text.anchor));
         let colour = paint("fill", text.colour);
         self.add(format_args!("<path id=\"{name}\" d=\"{}\" fill=\"none\"/>", path(&arc)));
