@@ -1,6 +1,7 @@
 //! Files of the session: taking them in, asking what should become of them, correcting how they are read.
 
 use std::mem;
+use std::sync::Arc;
 
 use super::loaded::Loaded;
 use super::message::{Origin, Patch};
@@ -22,7 +23,8 @@ const JOINT_BYTES: usize = 20_000_000;
 #[derive(Clone, Debug)]
 pub(super) struct SourceFile {
     pub(super) name: String,
-    pub(super) bytes: Vec<u8>,
+    /// Shared, as a corrected reading begins with the same bytes.
+    pub(super) bytes: Arc<Vec<u8>>,
     pub(super) wishes: Wishes,
     /// Its number among all files since the page opened.
     arrival: usize,
@@ -94,7 +96,12 @@ impl Work {
 impl Session {
     /// A file came in whole.
     pub(super) fn take_file(&mut self, name: String, bytes: Vec<u8>) {
-        self.incoming.push(SourceFile { name, bytes, wishes: Wishes::default(), arrival: self.arrivals });
+        self.incoming.push(SourceFile {
+            name,
+            bytes: Arc::new(bytes),
+            wishes: Wishes::default(),
+            arrival: self.arrivals,
+        });
         self.arrivals += 1;
     }
 

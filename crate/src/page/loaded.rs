@@ -1,5 +1,6 @@
 //! What is loaded: the table, whose antenna is tested, and every result for all rows and for the rows shown.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::geography::Locator;
@@ -116,11 +117,13 @@ impl Loaded {
     }
 }
 
+/// Powers are few, whatever the number of spots: counted by their exact bits.
 fn powers(subject: &Subject<'_>) -> Vec<(f64, usize)> {
-    let mut all: Vec<f64> = subject.rows().iter().filter_map(|row| subject.table().power_dbm(row)).collect();
-    all.sort_by(f64::total_cmp);
-    let mut powers: Vec<(f64, usize)> =
-        all.chunk_by(|a, b| a.total_cmp(b).is_eq()).filter_map(|same| Some((*same.first()?, same.len()))).collect();
+    let mut counts: BTreeMap<u64, usize> = BTreeMap::new();
+    for power in subject.rows().iter().filter_map(|row| subject.table().power_dbm(row)) {
+        *counts.entry((power + 0.0).to_bits()).or_default() += 1;
+    }
+    let mut powers: Vec<(f64, usize)> = counts.into_iter().map(|(bits, spots)| (f64::from_bits(bits), spots)).collect();
     powers.order_by_key(|&(_, spots)| std::cmp::Reverse(spots));
     powers
 }

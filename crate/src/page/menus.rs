@@ -228,10 +228,13 @@ fn least_level(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let none = filter.min_snr_db.is_none() && filter.max_snr_db.is_none();
     let mut choices = vec![any(Part::Level, "Any SNR", loaded, rest, none)];
     let rows = rest.rows(&loaded.subject());
-    let mut levels: Vec<f64> = rows.iter().filter_map(|row| loaded.table.snr_db(row)).collect();
-    levels.sort_by(f64::total_cmp);
-    for least in LEAST_SNR_DB {
-        let left = levels.len() - levels.partition_point(|&snr| snr < least);
+    let mut counts = [0; LEAST_SNR_DB.len()];
+    for snr in rows.iter().filter_map(|row| loaded.table.snr_db(row)) {
+        for (left, least) in counts.iter_mut().zip(LEAST_SNR_DB) {
+            *left += usize::from(snr >= least);
+        }
+    }
+    for (least, left) in LEAST_SNR_DB.into_iter().zip(counts) {
         choices.push(Choice {
             act: "snr",
             value: format!("{least}"),

@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::middle::{Filters, Ramp};
 use crate::model::SpotTable;
+use crate::order::LightSort;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
 use crate::page::pictures::Pictures;
@@ -294,42 +295,25 @@ fn pages(page: usize, page_count: usize) -> Vec<Choice> {
 pub(in crate::page) fn order(state: &State, loaded: &Loaded) -> Vec<u32> {
     let sorting = sorting(state);
     let mut order = match state.rows {
-        Rows::Spots => spot_order(loaded, sorting.column),
-        Rows::Listeners => listener_order(loaded, sorting.column),
+        Rows::Spots => spot_keys(loaded, sorting),
+        Rows::Listeners => listener_keys(loaded, sorting),
     };
-    if sorting.order == Order::Falling {
-        order = falling(order);
-    }
+    // the standard sort, as these may be a million; it is stable: equals keep the order in which they came
+    order.sort_by_key(|&(key, _)| key);
     order.into_iter().map(|(_, row)| row).collect()
 }
 
-/// What a table is sorted by; missing values stand last whichever way.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-enum Sort {
-    Known(f64),
-    Missing,
-}
-
-/// The other way round: equals keep their order, missing values stay last.
-fn falling(mut order: Vec<(Sort, u32)>) -> Vec<(Sort, u32)> {
-    let known = order.iter().position(|(key, _)| *key == Sort::Missing).unwrap_or(order.len());
-    if let Some(known) = order.get_mut(..known) {
-        known.sort_by(|a, b| compare(b.0, a.0));
-    }
-    order
-}
-
-fn compare(a: Sort, b: Sort) -> std::cmp::Ordering {
-    match (a, b) {
-        (Sort::Known(a), Sort::Known(b)) => a.total_cmp(&b),
-        (Sort::Known(_), Sort::Missing) => std::cmp::Ordering::Less,
-        (Sort::Missing, Sort::Known(_)) => std::cmp::Ordering::Greater,
-        (Sort::Missing, Sort::Missing) => std::cmp::Ordering::Equal,
-    }
-}
-
-fn key(value: Option<f64>) -> Sort {
-    value.map_or(Sort::Missing, Sort::Known)
+/// A value as a number that sorts like it, or against it if falling; missing values stand last whichever way.
+fn key(value: Option<f64>, order: Order) -> u64 {
+    let Some(value) = value else { return u64::MAX };
+    let bits = (value + 0.0).to_bits();
+    // the bits of positive numbers sort like them, those of negative numbers against them
+    let rising = if bits >> 63 == 1 { !bits } else { bits | 1 << 63 };
+    let key = match order {
+        Order::Rising => rising,
+        Order::Falling => !rising,
+    };
+    key.min(u64::MAX - 1)
 }
 
 /// Ranks of words, so that rows compare as numbers.
@@ -342,39 +326,37 @@ fn ranks(mut words: Vec<(String, usize)>, size: usize) -> Vec<f64> {
     ranks
 }
 
-fn spot_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {
+fn spot_keys(loaded: &Loaded, sorting: Sorting) -> Vec<(u64, u32)> {
     let table = &loaded.table;
     let subject = loaded.subject();
     let stations = table.stations();
-    let calls = |column: Column| match column {
+    let call_ranks = match sorting.column {
         Column::Call => ranks(call_names(loaded), stations.calls()),
         _ => Vec::new(),
     };
-    let call_ranks = calls(column);
     let path = |row: usize| subject.path(subject.far_call(row));
-    let value = |row: usize| -> Sort {
-        match column {
-            Column::Band => Sort::Known(table.band(row).index() as f64),
-            Column::Call => Sort::Known(call_ranks.get(subject.far_call(row).index()).copied().unwrap_or(0.0)),
-            Column::Locator => key(stations.locator(subject.far_station(row)).map(locator_rank)),
-            Column::Distance => key(path(row).map(|far| far.path.distance_km)),
-            Column::Bearing => key(path(row).and_then(|far| far.path.bearing_deg)),
-            Column::Snr => key(table.snr_db(row)),
-            Column::Level => key(table.snr_1w_db(row)),
-            Column::Drift => key(table.drift_hz_min(row)),
-            Column::Frequency => key(table.freq_hz(row)),
-            Column::Power => key(table.power_dbm(row)),
-            Column::Line => Sort::Known(table.file(row).index() as f64 * 4e9 + f64::from(table.line(row))),
-            Column::Time | Column::Count | Column::First | Column::Last => Sort::Known(table.time(row).unix_s() as f64),
+    let value = |row: usize| -> Option<f64> {
+        match sorting.column {
+            Column::Band => Some(table.band(row).index() as f64),
+            Column::Call => call_ranks.get(subject.far_call(row).index()).copied(),
+            Column::Locator => stations.locator(subject.far_station(row)).map(locator_rank),
+            Column::Distance => path(row).map(|far| far.path.distance_km),
+            Column::Bearing => path(row).and_then(|far| far.path.bearing_deg),
+            Column::Snr => table.snr_db(row),
+            Column::Level => table.snr_1w_db(row),
+            Column::Drift => table.drift_hz_min(row),
+            Column::Frequency => table.freq_hz(row),
+            Column::Power => table.power_dbm(row),
+            Column::Line => Some(table.file(row).index() as f64 * 4e9 + f64::from(table.line(row))),
+            Column::Time | Column::Count | Column::First | Column::Last => Some(table.time(row).unix_s() as f64),
         }
     };
-    let mut order: Vec<(Sort, u32)> =
-        loaded.shown.rows.iter().map(|row| (value(row), u32::try_from(row).unwrap_or(u32::MAX))).collect();
-    // equals by time, then as in the file
-    order.sort_by(|a, b| {
-        compare(a.0, b.0).then_with(|| table.time(a.1 as usize).cmp(&table.time(b.1 as usize))).then(a.1.cmp(&b.1))
-    });
-    order
+    let mut rows: Vec<u32> = loaded.shown.rows.iter().filter_map(|row| u32::try_from(row).ok()).collect();
+    // equals stand by time, then as in the file; most files are in order of time already
+    if !rows.is_sorted_by_key(|&row| table.time(row as usize)) {
+        rows.order_by_key(|&row| table.time(row as usize));
+    }
+    rows.into_iter().map(|row| (key(value(row as usize), sorting.order), row)).collect()
 }
 
 fn call_names(loaded: &Loaded) -> Vec<(String, usize)> {
@@ -384,33 +366,42 @@ fn call_names(loaded: &Loaded) -> Vec<(String, usize)> {
 
 /// A locator's letters as a number in the same order.
 fn locator_rank(locator: crate::geography::Locator) -> f64 {
-    locator
-        .to_string()
-        .bytes()
-        .chain(std::iter::repeat(0))
-        .take(6)
-        .fold(0.0, |rank, byte| rank * 128.0 + f64::from(byte))
+    let letters = locator.to_string();
+    letters.bytes().chain(std::iter::repeat(0)).take(6).fold(0.0, |rank, byte| rank * 128.0 + f64::from(byte))
 }
 
-fn listener_order(loaded: &Loaded, column: Column) -> Vec<(Sort, u32)> {
-    let listeners = &loaded.shown.listeners;
+fn listener_keys(loaded: &Loaded, sorting: Sorting) -> Vec<(u64, u32)> {
     let calls = ranks(call_names(loaded), loaded.table.stations().calls());
-    let value = |listener: &Listener| match column {
-        Column::Call => Sort::Known(calls.get(listener.call.index()).copied().unwrap_or(0.0)),
-        Column::Locator => key(listener.far.map(|far| locator_rank(far.locator))),
-        Column::Bearing => key(listener.far.and_then(|far| far.path.bearing_deg)),
-        Column::Count => Sort::Known(listener.spots as f64),
-        Column::Band => Sort::Known(listener.bands.len() as f64),
-        Column::Snr => key(listener.best_snr_db()),
-        Column::First => Sort::Known(listener.first.unix_s() as f64),
-        Column::Last => Sort::Known(listener.last.unix_s() as f64),
-        _ => key(listener.far.map(|far| far.path.distance_km)),
+    let value = |listener: &Listener| -> Option<f64> {
+        match sorting.column {
+            Column::Call => calls.get(listener.call.index()).copied(),
+            Column::Locator => listener.far.map(|far| locator_rank(far.locator)),
+            Column::Bearing => listener.far.and_then(|far| far.path.bearing_deg),
+            Column::Count => Some(listener.spots as f64),
+            Column::Band => Some(listener.bands.len() as f64),
+            Column::Snr => listener.best_snr_db(),
+            Column::First => Some(listener.first.unix_s() as f64),
+            Column::Last => Some(listener.last.unix_s() as f64),
+            _ => listener.far.map(|far| far.path.distance_km),
+        }
     };
-    let mut order: Vec<(Sort, u32)> = listeners
-        .iter()
-        .enumerate()
-        .map(|(place, listener)| (value(listener), u32::try_from(place).unwrap_or(u32::MAX)))
-        .collect();
-    order.sort_by(|a, b| compare(a.0, b.0).then(a.1.cmp(&b.1)));
-    order
+    let listeners = loaded.shown.listeners.iter().zip(0..);
+    listeners.map(|(listener, place)| (key(value(listener), sorting.order), place)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_sort_like_their_values_and_missing_ones_last() {
+        let values = [Some(-3.5), Some(-0.0), Some(0.0), Some(2.0), Some(1e300), None];
+        for (order, sign) in [(Order::Rising, 1.0), (Order::Falling, -1.0)] {
+            let mut sorted = values;
+            sorted.sort_by_key(|&value| key(value, order));
+            assert_eq!(sorted[5], None);
+            let known: Vec<f64> = sorted.iter().flatten().map(|value| value * sign).collect();
+            assert!(known.is_sorted(), "{sorted:?}");
+        }
+    }
 }
