@@ -9,7 +9,7 @@ use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, View};
 use super::views::reading::aside_file;
 use super::views::spots::PAGE;
-use super::words;
+use super::words::{self, number};
 use crate::figure::disc::{ViewKind, Zoom};
 use crate::geography::Locator;
 use crate::import::{DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Role};
@@ -85,6 +85,7 @@ impl Session {
             "save-aside" => self.save_aside(),
             "undo" => self.undo_correction(),
             "role" => self.correct_role(value),
+            _ if act.starts_with("run-") => self.act_runs(act, value),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
             _ => self.change_filter(act, value, shift),
         }
@@ -136,6 +137,7 @@ impl Session {
             self.pictures.touch(Picture::Disc);
         } else if self.arrived.is_some() {
             self.decide_second("leave");
+        } else if self.close_run() {
         } else if self.notice.take().is_none() {
             self.state.pinned.clear();
             self.pictures.touch(Picture::Disc);
@@ -443,18 +445,4 @@ impl Session {
         }
         self.time_wrong.clear();
     }
-}
-
-/// A number as people type it: a comma or a point before decimals, a true or a plain minus.
-fn number(text: &str) -> Option<f64> {
-    let plain: String = text
-        .chars()
-        .filter(|c| !c.is_whitespace())
-        .map(|c| match c {
-            ',' => '.',
-            '\u{2212}' | '\u{2013}' => '-',
-            other => other,
-        })
-        .collect();
-    plain.parse::<f64>().ok().filter(|value| value.is_finite())
 }

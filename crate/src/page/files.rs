@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::loaded::Loaded;
 use super::message::{Origin, Patch};
+use super::runs::{self, Runs};
 use super::session::Session;
 use super::settings::Asked;
 use super::state::{Shade, State};
@@ -13,6 +14,7 @@ use super::views::frame::{Question, Way, Words};
 use crate::geography::Locator;
 use crate::import::{self, Reading, Wishes};
 use crate::model::{Side, TableBuilder};
+use crate::study::propose::{self, Mark};
 use crate::words::calendar;
 use crate::words::number::{count, counted};
 
@@ -117,7 +119,7 @@ impl Session {
             Ok(work) => {
                 // the sample makes room without a question; nothing is ever added to it
                 let question = self.work.as_ref().filter(|loaded| !loaded.sample && origin != Origin::Again);
-                if let Some(question) = question.map(|loaded| ask(&self.state, loaded, &work)) {
+                if let Some(question) = question.map(|loaded| ask(&self.state, loaded, &work, &self.runs)) {
                     self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
                     let first = question.choices.first().map_or("leave", |way| way.value);
                     self.out.push(Patch::Focus { id: format!("second-{first}") });
@@ -140,6 +142,8 @@ impl Session {
         self.reset_view(&asked, shade);
         self.state.filter = asked.filter(&work.loaded.table);
         self.say_partly_unread(&work.readings);
+        self.runs = Runs::proposed(&work.loaded, work.sample);
+        self.runs.take_asked(&asked.runs, &work.loaded);
         self.work = Some(work);
         self.pictures.forget();
         self.pictures.kind = asked.kind;
@@ -168,6 +172,7 @@ impl Session {
     pub(super) fn show_results(&mut self) {
         self.generation += 1;
         let Some(work) = &mut self.work else { return };
+        self.runs.fit(&mut work.loaded, &self.state.filter);
         work.loaded.apply(&self.state.filter);
         let answer = Answer::new(&self.state, &work.loaded, work.sample).whole();
         self.announce(answer);
@@ -218,6 +223,9 @@ impl Session {
                 match Work::of(files, Some((&call, side)), home, false) {
                     Ok(joint) => {
                         self.say_partly_unread(&joint.readings);
+                        if self.runs.why == Some(Mark::File) {
+                            self.runs.renew(&joint.loaded, false);
+                        }
                         self.work = Some(joint);
                         self.pictures.forget();
                         self.show_results();
@@ -226,11 +234,48 @@ impl Session {
                     Err(readings) => self.say_unread(&readings),
                 }
             }
+            ("compare", Some(work)) => self.compare_with(work, alone),
             ("replace", _) => self.show_work(alone),
             (_, work) => self.work = work,
         }
         self.tell_work();
         self.out.push(Patch::Focus { id: "open-files".to_owned() });
+    }
+
+    /// Files that came second become a run of their own beside those that are here.
+    fn compare_with(&mut self, work: Work, mut alone: Work) {
+        let (call, side) = work.wanted();
+        let old_files = runs::files_of(&work);
+        let (home, count) = (work.home, work.files.len());
+        // two files of one name would be one run
+        for file in &mut alone.files {
+            for n in 2.. {
+                if !work.files.iter().any(|old| old.name == file.name) {
+                    break;
+                }
+                file.name = numbered(&file.name, n);
+            }
+        }
+        let new_name = alone.loaded.name().to_owned();
+        let files = work.files.into_iter().chain(alone.files).collect();
+        match Work::of(files, Some((&call, side)), home, false) {
+            Ok(joint) => {
+                self.say_partly_unread(&joint.readings);
+                let new_files: Vec<String> = joint
+                    .readings
+                    .iter()
+                    .zip(&joint.file_of)
+                    .filter(|&(reading, &at)| at >= count && reading.spots > 0)
+                    .map(|(reading, _)| reading.name.clone())
+                    .collect();
+                self.runs.add_files(&old_files, &new_files, &call, &new_name);
+                self.work = Some(joint);
+                self.pictures.forget();
+                self.show_results();
+                self.act("view", "compare", false);
+            }
+            Err(readings) => self.say_unread(&readings),
+        }
     }
 
     /// Reads a file again as corrected, and says what that changed.
@@ -268,6 +313,7 @@ impl Session {
             Ok(corrected) => {
                 let new = corrected.readings.get(reading).map(sum_words).unwrap_or_default();
                 self.change = Some((reading, format!("Before: {old}. Now: {new}."), before));
+                self.runs.renew(&corrected.loaded, sample);
                 self.work = Some(corrected);
                 self.pictures.forget();
                 self.state.pinned.clear();
@@ -289,7 +335,11 @@ impl Session {
     pub(super) fn test(&mut self, call: &str, side: Side, home: Option<Locator>) {
         let Some(work) = self.work.take() else { return };
         let Work { files, readings, file_of, loaded, sample, .. } = work;
+        let other = loaded.name() != call || loaded.tested.side != side;
         let Some(loaded) = loaded.with(call, side, home) else { return };
+        if other {
+            self.runs = Runs::proposed(&loaded, sample);
+        }
         self.work = Some(Work { files, readings, file_of, loaded, sample, home });
         self.state.pinned.clear();
         self.state.focused.clear();
@@ -316,8 +366,16 @@ fn error_words(reading: &Reading, named: bool) -> String {
     if named { format!("{}: {text}", reading.name) } else { text.to_owned() }
 }
 
+/// `reports (2).csv`.
+fn numbered(name: &str, n: usize) -> String {
+    match name.rsplit_once('.') {
+        Some((stem, ending)) => format!("{stem} ({n}).{ending}"),
+        None => format!("{name} ({n})"),
+    }
+}
+
 /// The question about files that came while others are loaded.
-fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
+fn ask(state: &State, loaded: &Work, new: &Work, runs: &Runs) -> Question {
     let (old_name, new_name) = (loaded.loaded.name(), new.loaded.name());
     let tally = &new.loaded.all.tally;
     let name = match new.files.as_slice() {
@@ -345,16 +403,45 @@ fn ask(state: &State, loaded: &Work, new: &Work) -> Question {
         value: "add",
         label: format!("Add to {old_name}"),
         what: add_words(loaded, new),
-
         fact: if old_name == new_name {
             "The same station in both.".to_owned()
         } else {
             format!("The new file tests {new_name}: only its spots of {old_name} will count.")
         },
     };
-    // the likeliest first: a file of another station is another test
-    let choices = if old_name == new_name { vec![add, replace] } else { vec![replace, add] };
+    let (other_test, fact) = another_test(loaded, new);
+    let compare = Way {
+        value: "compare",
+        label: format!("Compare with {}", runs.name(0)),
+        what: format!("{} stays A; this becomes B, named after the file.", runs.name(0)),
+        fact,
+    };
+    // the likeliest first
+    let choices = match (old_name == new_name, other_test) {
+        (_, true) => vec![compare, add, replace],
+        (true, false) => vec![add, compare, replace],
+        (false, false) => vec![replace, compare, add],
+    };
     Question { name, lines, choices }
+}
+
+/// Is the new file most likely another antenna of the same station, and what speaks for or against it?
+fn another_test(loaded: &Work, new: &Work) -> (bool, String) {
+    if propose::base(loaded.loaded.name()) != propose::base(new.loaded.name()) {
+        return (false, "Another station: site and antenna cannot be told apart then.".to_owned());
+    }
+    let (old_span, new_span) = (loaded.loaded.all.tally.span, new.loaded.all.tally.span);
+    let apart = old_span.zip(new_span).is_some_and(|(old, new)| old.1 < new.0 || new.1 < old.0);
+    let power = |work: &Work| work.loaded.powers.first().map(|&(dbm, _)| dbm);
+    if apart {
+        (true, "Suggested: another time, so most likely another antenna.".to_owned())
+    } else if power(loaded) != power(new) {
+        (true, "Suggested: another power at the same time, so most likely another antenna.".to_owned())
+    } else if loaded.loaded.name() != new.loaded.name() {
+        (true, "Suggested: the same call with another ending.".to_owned())
+    } else {
+        (false, "Both go on at the same time.".to_owned())
+    }
 }
 
 fn add_words(loaded: &Work, new: &Work) -> String {

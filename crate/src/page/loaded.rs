@@ -50,6 +50,7 @@ pub(super) struct Loaded {
     pub(super) table: SpotTable,
     pub(super) tested: Tested,
     parts: Arc<SubjectParts>,
+    home: Option<Locator>,
     pub(super) all: Results,
     pub(super) shown: Results,
     /// Powers reported for the tested antenna's spots in dBm, each with its number of spots, most frequent first.
@@ -65,9 +66,9 @@ impl Loaded {
             .or_else(|| tested::guess(&table, None).map(|guess| guess.tested))?;
         let subject = Subject::new(&table, &[tested.call], tested.side, home);
         let all = Results::of(&subject, subject.rows().clone());
-        let powers = powers(&subject);
+        let powers = powers(&table, subject.rows());
         let parts = subject.parts();
-        Some(Self { shown: all.clone(), table, tested, parts, all, powers })
+        Some(Self { shown: all.clone(), table, tested, parts, home, all, powers })
     }
 
     /// The same table for another station, side or home.
@@ -78,6 +79,18 @@ impl Loaded {
     /// The tested antenna.
     pub(super) fn subject(&self) -> Subject<'_> {
         Subject::from_parts(&self.table, Arc::clone(&self.parts))
+    }
+
+    /// The same station under these calls, the first being the main one: runs may differ by call.
+    pub(super) fn set_calls(&mut self, calls: &[CallId], filter: &Filter) {
+        if self.subject().calls() == calls {
+            return;
+        }
+        let subject = Subject::new(&self.table, calls, self.tested.side, self.home);
+        self.all = Results::of(&subject, subject.rows().clone());
+        self.powers = powers(&self.table, subject.rows());
+        self.parts = subject.parts();
+        self.apply(filter);
     }
 
     /// Shows what passes a filter.
@@ -118,9 +131,9 @@ impl Loaded {
 }
 
 /// Powers are few, whatever the number of spots: counted by their exact bits.
-fn powers(subject: &Subject<'_>) -> Vec<(f64, usize)> {
+pub(super) fn powers(table: &SpotTable, rows: &RowSet) -> Vec<(f64, usize)> {
     let mut counts: BTreeMap<u64, usize> = BTreeMap::new();
-    for power in subject.rows().iter().filter_map(|row| subject.table().power_dbm(row)) {
+    for power in rows.iter().filter_map(|row| table.power_dbm(row)) {
         *counts.entry((power + 0.0).to_bits()).or_default() += 1;
     }
     let mut powers: Vec<(f64, usize)> = counts.into_iter().map(|(bits, spots)| (f64::from_bits(bits), spots)).collect();

@@ -3,9 +3,11 @@
 //! - [`message`]: events and patches
 //! - [`session`]: what is loaded and shown, and what each event does to it
 //! - `files`: taking files in, and correcting how they are read
-//! - `act`, `pointing`: what controls do; pointer and keys over pictures
+//! - `act`, `act_runs`, `pointing`: what controls do; pointer and keys over pictures
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
+//! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
+//! - `asked_runs`: runs in the address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
 //! - `zone`: UTC or local time
@@ -15,6 +17,9 @@
 //! - `wasm`: the only place besides the canvas that knows JavaScript
 
 mod act;
+mod act_runs;
+mod asked_runs;
+mod compared;
 mod files;
 mod loaded;
 mod menus;
@@ -23,6 +28,7 @@ mod parts;
 mod pictures;
 mod pointing;
 mod regions;
+mod runs;
 pub mod session;
 mod settings;
 mod state;

@@ -3,10 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use super::compared::Compared;
 use super::files::{Arrived, Work};
 use super::message::{Boot, Event, Patch, Picture};
 use super::pictures::{Pictures, Room};
 use super::regions::Region;
+use super::runs::Runs;
 use super::settings::{self, Asked};
 use super::state::{Order, Rows, State};
 use super::views::frame::Words;
@@ -25,6 +27,8 @@ pub struct Session {
     /// Files that came since the page opened.
     pub(super) arrivals: usize,
     pub(super) pictures: Pictures,
+    pub(super) runs: Runs,
+    pub(super) compared: Compared,
     pub(super) notice: Option<Words>,
     /// What was typed as home, and why it would not do.
     pub(super) home_typed: String,
@@ -259,7 +263,7 @@ impl Session {
         // before the first file the settings of the address wait for it
         if self.asked.is_none() || self.work.is_some() {
             let table = self.work.as_ref().map(|work| &work.loaded.table);
-            let text = settings::write(&self.state, self.pictures.kind, table);
+            let text = settings::write(&self.state, self.pictures.kind, table, &self.runs);
             if text != self.sent_settings {
                 self.sent_settings.clone_from(&text);
                 self.out.push(Patch::Settings { text });

@@ -6,6 +6,8 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
+use super::asked_runs::AskedRuns;
+use super::runs::Runs;
 use super::state::{Shade, State, View};
 use crate::figure::disc::ViewKind;
 use crate::model::{Band, SpotTable};
@@ -19,7 +21,7 @@ const MOST_LISTENERS: usize = 20;
 const MOST_BYTES: usize = 4096;
 
 /// The settings of a state; `table` names the listeners of the filter.
-pub(super) fn write(state: &State, kind: Option<ViewKind>, table: Option<&SpotTable>) -> String {
+pub(super) fn write(state: &State, kind: Option<ViewKind>, table: Option<&SpotTable>, runs: &Runs) -> String {
     let mut parts: Vec<String> = Vec::new();
     if state.view != View::Disc {
         parts.push(format!("view={}", state.view.word()));
@@ -57,6 +59,7 @@ pub(super) fn write(state: &State, kind: Option<ViewKind>, table: Option<&SpotTa
     if state.shade != Shade::Auto {
         parts.push(format!("theme={}", state.shade.word()));
     }
+    parts.extend(runs.address_parts());
     let mut text = String::new();
     for (at, part) in parts.iter().enumerate() {
         // writing to a string cannot fail
@@ -74,6 +77,8 @@ pub(super) struct Asked {
     pub(super) length: Length,
     pub(super) local: bool,
     pub(super) shade: Shade,
+    /// Runs, pair, control and assumptions.
+    pub(super) runs: AskedRuns,
     heard_by: Vec<String>,
 }
 
@@ -118,7 +123,7 @@ impl Asked {
             "unit" => self.length = if value == "mi" { Length::Miles } else { Length::Km },
             "zone" => self.local = value == "local",
             "theme" => self.shade = Shade::from_word(value).unwrap_or_default(),
-            _ => {}
+            _ => self.runs.take(word, value),
         }
     }
 
@@ -147,11 +152,11 @@ mod tests {
         state.filter.from = UtcTime::parse_iso("2031-04-27T06:00");
         state.filter.bearing = Some((-11.25, 33.75));
         state.filter.min_snr_db = Some(-20.0);
-        let text = write(&state, Some(ViewKind::NearView), None);
+        let text = write(&state, Some(ViewKind::NearView), None, &Runs::default());
         let asked = Asked::read(&format!("#{text}&colour=blue&km=x..y&=&%%%"));
         assert_eq!(asked.filter, state.filter);
         assert_eq!((asked.view, asked.shade, asked.length), (View::Spots, Shade::Sun, Length::Miles));
         assert_eq!(asked.kind, Some(ViewKind::NearView));
-        assert_eq!(write(&State::default(), None, None), "");
+        assert_eq!(write(&State::default(), None, None, &Runs::default()), "");
     }
 }

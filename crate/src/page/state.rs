@@ -16,6 +16,10 @@ pub(super) enum View {
     Disc,
     /// The tables of spots and of listeners.
     Spots,
+    /// Two runs compared.
+    Compare,
+    /// The next test.
+    Plan,
     /// How a file was read.
     Reading,
 }
@@ -26,12 +30,14 @@ impl View {
         match self {
             Self::Disc => "disc",
             Self::Spots => "spots",
+            Self::Compare => "compare",
+            Self::Plan => "plan",
             Self::Reading => "reading",
         }
     }
 
     pub(super) fn from_word(word: &str) -> Option<Self> {
-        [Self::Disc, Self::Spots, Self::Reading].into_iter().find(|view| view.word() == word)
+        [Self::Disc, Self::Spots, Self::Compare, Self::Plan, Self::Reading].into_iter().find(|view| view.word() == word)
     }
 }
 

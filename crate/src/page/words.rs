@@ -40,3 +40,17 @@ pub(super) fn place(state: &State, listener: &Listener) -> String {
 pub(super) fn listener(loaded: &Loaded, call: CallId) -> Option<&Listener> {
     loaded.shown.listeners.iter().find(|listener| listener.call == call)
 }
+
+/// A number as people type it: a comma or a point before decimals, a true or a plain minus.
+pub(super) fn number(text: &str) -> Option<f64> {
+    let plain: String = text
+        .chars()
+        .filter(|c| !c.is_whitespace())
+        .map(|c| match c {
+            ',' => '.',
+            '\u{2212}' | '\u{2013}' => '-',
+            other => other,
+        })
+        .collect();
+    plain.parse::<f64>().ok().filter(|value| value.is_finite())
+}

@@ -45,7 +45,7 @@ pub fn propose(table: &SpotTable, station: CallId, side: Side) -> Option<Proposa
 }
 
 /// The longest part of a call between slashes: the same for `Q7TST`, `Q7TST/2` and `Q1/Q7TST`.
-fn base(call: &str) -> &str {
+pub fn base(call: &str) -> &str {
     call.split('/').max_by_key(|part| part.len()).unwrap_or(call)
 }
 

@@ -1,7 +1,7 @@
 //! Transmitter power in words.
 
 use super::number::{NO_BREAK, decimals};
-use crate::units::watts_from_dbm;
+use crate::units::{dbm_from_watts, watts_from_dbm};
 
 /// A power in dBm as watts or milliwatts with two figures: 23 dBm is `200 mW`, 37 dBm `5 W`, 60 dBm `1 000 W`.
 ///
@@ -23,9 +23,40 @@ pub fn power(power_dbm: f64) -> String {
     format!("{}{NO_BREAK}{unit}", decimals(rounded, places))
 }
 
+/// Reads a power with its unit, such as `200 mW`, `5 W` or `23 dBm`, as dBm. `quoted` is what the error begins with.
+///
+/// # Errors
+/// Says how a power is written: without a unit it might be watts or dBm.
+pub fn parse(text: &str, quoted: &str) -> Result<f64, String> {
+    let close: String = text.chars().filter(|letter| !letter.is_whitespace()).collect();
+    let close = close.replace(',', ".").replace('\u{2212}', "-").to_ascii_lowercase();
+    let of = |unit: &str| close.strip_suffix(unit).and_then(|figure| figure.parse::<f64>().ok());
+    let dbm = match (of("dbm"), of("mw"), of("w")) {
+        (Some(dbm), ..) => Some(dbm),
+        (_, Some(milliwatts), _) => dbm_from_watts(milliwatts / 1000.0),
+        (.., Some(watts)) => dbm_from_watts(watts),
+        _ => None,
+    };
+    dbm.filter(|dbm| (-60.0..=90.0).contains(dbm))
+        .ok_or_else(|| format!("{quoted}: write a power with its unit, such as 200{NO_BREAK}mW, 5{NO_BREAK}W or 23{NO_BREAK}dBm."))
+}
+
 #[cfg(test)]
 mod tests {
-    use super::power;
+    use super::{parse, power};
+
+    /// 200 mW is 23.01 dBm, 5 W is 36.99 dBm (ITU-R V.574, decibel over 1 mW).
+    #[test]
+    fn typed_powers_need_their_unit() {
+        let read = |text| parse(text, "it").map(|dbm| (dbm * 100.0).round() / 100.0);
+        assert_eq!(read("200 mW"), Ok(23.01));
+        assert_eq!(read("0,2w"), Ok(23.01));
+        assert_eq!(read("5 W"), Ok(36.99));
+        assert_eq!(read("23 dBm"), Ok(23.0));
+        for wrong in ["200", "", "strong", "0 W", "-1 mW", "NaN W", "1e40 W"] {
+            assert!(read(wrong).is_err(), "{wrong}");
+        }
+    }
 
     #[test]
     fn usual_steps() {

@@ -1,0 +1,260 @@
+//! The runs of the page: one card each, proposed from the data or made by hand, and which two are compared.
+
+use super::files::Work;
+use super::loaded::{Loaded, powers};
+use crate::model::RowSet;
+use crate::study::compare::Settings;
+use crate::study::propose::{self, Mark};
+use crate::study::runs::{Rule, Run, assign, calls_of};
+use crate::study::{Filter, Tally};
+use crate::time::UtcTime;
+
+/// The most runs that cards are made for.
+pub(super) const MOST_RUNS: usize = 8;
+
+/// One antenna's card: its run, and what a person says of it besides.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Card {
+    /// Name, rule, true power and feeder loss.
+    pub(super) run: Run,
+    /// Kind of antenna, in the person's words.
+    pub(super) antenna: String,
+    /// Height over ground, m, as typed.
+    pub(super) height: String,
+    /// Direction of its wire or beam, degrees, as typed.
+    pub(super) direction: String,
+    /// Anything else.
+    pub(super) notes: String,
+}
+
+impl Card {
+    pub(super) fn of(run: Run) -> Self {
+        Self { run, ..Self::default() }
+    }
+}
+
+/// What a run's rows come to, whatever the filters.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Facts {
+    pub(super) spots: usize,
+    pub(super) listeners: usize,
+    pub(super) span: Option<(UtcTime, UtcTime)>,
+    /// Reported powers in dBm, most frequent first.
+    pub(super) powers: Vec<f64>,
+}
+
+/// What Undo brings back.
+#[derive(Clone, Debug)]
+struct Earlier {
+    cards: Vec<Card>,
+    why: Option<Mark>,
+    pair: (usize, usize),
+}
+
+/// All runs.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Runs {
+    pub(super) cards: Vec<Card>,
+    /// What told them apart, where the page made them itself and nobody said otherwise.
+    pub(super) why: Option<Mark>,
+    /// The cards as the page made them: as long as they are these, it may make them anew.
+    made: Vec<Card>,
+    /// The control as the page chose it.
+    pub(super) made_control: Option<String>,
+    /// Places of the two that are compared: A and B.
+    pub(super) pair: (usize, usize),
+    /// Call of the beacon whose antenna did not change.
+    pub(super) control: Option<String>,
+    /// What is assumed in a verdict.
+    pub(super) settings: Settings,
+    /// Rows of each.
+    pub(super) sets: Vec<RowSet>,
+    /// What these come to.
+    pub(super) facts: Vec<Facts>,
+    /// The card whose editor is open.
+    pub(super) open: Option<usize>,
+    /// The field of the open editor that could not be understood, and why.
+    pub(super) wrong: Option<(String, String)>,
+    /// What was done last and can be undone.
+    undo: Option<(String, Earlier)>,
+    /// Counts up whenever a figure may have changed.
+    pub(super) revision: u64,
+}
+
+impl Runs {
+    /// The runs that the data show, else a single one.
+    pub(super) fn proposed(loaded: &Loaded, sample: bool) -> Self {
+        let proposal = propose::propose(&loaded.table, loaded.tested.call, loaded.tested.side);
+        let (mut cards, why) = match proposal {
+            Some(proposal) => (proposal.runs.into_iter().map(Card::of).collect(), Some(proposal.mark)),
+            None => (Self::single(loaded), None),
+        };
+        let mut control = None;
+        if sample && let [first, second] = cards.as_mut_slice() {
+            // the scenario of sample-files/README.md; its control beacon is the other station of the sample
+            describe(first, "Doublet", "two legs of 10 m", "6", "25");
+            describe(second, "Vertical", "7 m of wire over radials", "7", "");
+            control = controls(loaded, &cards).into_iter().next().map(|(call, _)| call);
+        }
+        Self { made: cards.clone(), made_control: control.clone(), cards, why, pair: (0, 1), control, ..Self::default() }
+    }
+
+    /// Did anyone change the cards?
+    pub(super) fn is_changed(&self) -> bool {
+        self.cards != self.made
+    }
+
+    /// The same for other rows: proposed anew if nobody touched them, else kept.
+    pub(super) fn renew(&mut self, loaded: &Loaded, sample: bool) {
+        if !self.is_changed() {
+            let settings = self.settings;
+            *self = Self { settings, revision: self.revision, ..Self::proposed(loaded, sample) };
+        }
+    }
+
+    /// One run of everything.
+    pub(super) fn single(loaded: &Loaded) -> Vec<Card> {
+        vec![Card::of(Run { name: loaded.name().to_owned(), ..Run::default() })]
+    }
+
+    /// Deals the rows to the runs, after either changed.
+    pub(super) fn fit(&mut self, loaded: &mut Loaded, filter: &Filter) {
+        let runs: Vec<Run> = self.cards.iter().map(|card| card.run.clone()).collect();
+        let station = Some(loaded.tested.call);
+        loaded.set_calls(&calls_of(&loaded.table, &runs, station), filter);
+        let subject = loaded.subject();
+        self.sets = assign(&loaded.table, subject.rows(), loaded.tested.side, &runs, station);
+        self.facts = self
+            .sets
+            .iter()
+            .map(|rows| {
+                let tally = Tally::of(&subject, rows);
+                let powers = powers(&loaded.table, rows).into_iter().map(|(dbm, _)| dbm).collect();
+                Facts { spots: tally.spots, listeners: tally.far.len(), span: tally.span, powers }
+            })
+            .collect();
+        let last = self.cards.len().saturating_sub(1);
+        let (a, b) = (self.pair.0.min(last), self.pair.1.min(last));
+        self.pair = if a == b && last > 0 { if b == 0 { (0, 1) } else { (0, b) } } else { (a, b) };
+        self.open = self.open.filter(|&open| open <= last);
+        self.revision += 1;
+    }
+
+    /// The two compared, if there are two and both have spots.
+    pub(super) fn compared(&self) -> Option<(usize, usize)> {
+        let has = |at: usize| self.facts.get(at).is_some_and(|facts| facts.spots > 0);
+        let (a, b) = self.pair;
+        (a != b && has(a) && has(b)).then_some((a, b))
+    }
+
+    /// Name of a run.
+    pub(super) fn name(&self, at: usize) -> &str {
+        self.cards.get(at).map_or("", |card| card.run.name.as_str())
+    }
+
+    /// Remembers how things stand, to undo what comes next; `said` tells what that is.
+    pub(super) fn remember(&mut self, said: String) {
+        self.undo = Some((said, Earlier { cards: self.cards.clone(), why: self.why, pair: self.pair }));
+    }
+
+    /// What was done last and can be undone, in words.
+    pub(super) fn undoable(&self) -> Option<&str> {
+        self.undo.as_ref().map(|(said, _)| said.as_str())
+    }
+
+    /// Forgets what could be undone: something else was done since.
+    pub(super) fn settle(&mut self) {
+        self.undo = None;
+    }
+
+    /// Brings back what was before; says whether there was anything.
+    pub(super) fn undo(&mut self) -> bool {
+        let Some((_, earlier)) = self.undo.take() else { return false };
+        (self.cards, self.why, self.pair) = (earlier.cards, earlier.why, earlier.pair);
+        self.open = None;
+        true
+    }
+
+    /// A name that no run has yet.
+    pub(super) fn free_name(&self, wanted: &str) -> String {
+        let taken = |name: &str| self.cards.iter().any(|card| card.run.name == name);
+        let numbered = (2..).map(|n| format!("{wanted} {n}"));
+        std::iter::once(wanted.to_owned()).chain(numbered).find(|name| !taken(name)).unwrap_or_default()
+    }
+
+    /// Takes in work that was added as a run of its own: its files are the new run, the others keep theirs.
+    pub(super) fn add_files(&mut self, old: &[String], new: &[String], old_name: &str, new_name: &str) {
+        for card in &mut self.cards {
+            let rule = &mut card.run.rule;
+            if let ([file], None) = (old, &rule.file) {
+                rule.file = Some(file.clone());
+            } else if rule.call.is_none() && old_name != new_name {
+                rule.call = Some(old_name.to_owned());
+            }
+        }
+        let mut rule = Rule::default();
+        if let [file] = new {
+            rule.file = Some(file.clone());
+        }
+        if old_name != new_name {
+            rule.call = Some(new_name.to_owned());
+        }
+        let name = self.free_name(&new.first().map_or_else(|| new_name.to_owned(), |file| stem(file)));
+        self.cards.push(Card::of(Run { name, rule, ..Run::default() }));
+        self.why = Some(Mark::File);
+        self.pair = (0, self.cards.len() - 1);
+    }
+}
+
+/// A file's name without folders and endings.
+pub(super) fn stem(file: &str) -> String {
+    let last = file.rsplit(['/', '\\']).next().unwrap_or(file);
+    last.split('.').next().filter(|stem| !stem.is_empty()).unwrap_or(last).to_owned()
+}
+
+fn describe(card: &mut Card, name: &str, antenna: &str, height: &str, direction: &str) {
+    name.clone_into(&mut card.run.name);
+    antenna.clone_into(&mut card.antenna);
+    height.clone_into(&mut card.height);
+    direction.clone_into(&mut card.direction);
+}
+
+/// Other senders (or, where the antenna hears, listeners) that may serve as control, with their spots, most first.
+pub(super) fn controls(loaded: &Loaded, cards: &[Card]) -> Vec<(String, usize)> {
+    let own = loaded.subject();
+    let named = |call: &str| cards.iter().any(|card| card.run.rule.call.as_deref() == Some(call));
+    crate::study::tested::frequencies(&loaded.table, loaded.tested.side)
+        .into_iter()
+        .filter(|&(call, _)| call != loaded.tested.call && !own.calls().contains(&call) && !named(loaded.call(call)))
+        .map(|(call, spots)| (loaded.call(call).to_owned(), spots))
+        .take(12)
+        .collect()
+}
+
+/// The rule as the command line takes it, for the address.
+pub(super) fn rule_text(rule: &Rule) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let joined = |items: Vec<String>| items.join(",");
+    parts.extend(rule.call.as_ref().map(|call| format!("call={call}")));
+    parts.extend(rule.power_dbm.map(|dbm| format!("power={dbm}")));
+    parts.extend(rule.from.map(|time| format!("from={}", time.iso())));
+    parts.extend(rule.to.map(|time| format!("to={}", time.iso())));
+    parts.extend(rule.days.as_ref().map(|days| format!("days={}", joined(days.iter().map(|&day| date(day)).collect()))));
+    let minutes = rule.minutes.as_ref();
+    parts.extend(minutes.map(|list| format!("minutes={}", joined(list.iter().map(u8::to_string).collect()))));
+    parts.extend(rule.hz.map(|(low, high)| format!("hz={low}..{high}")));
+    parts.extend(rule.locator.map(|locator| format!("locator={locator}")));
+    parts.extend(rule.file.as_ref().map(|file| format!("file={file}")));
+    parts.join(" ")
+}
+
+/// `2031-04-27` of a day counted from 1970.
+pub(super) fn date(day: u32) -> String {
+    let time = UtcTime::from_unix_s(i64::from(day) * crate::time::DAY_S);
+    time.map_or_else(String::new, |time| time.iso().split('T').next().unwrap_or_default().to_owned())
+}
+
+/// The files that a piece of work holds, by the names its readings have.
+pub(super) fn files_of(work: &Work) -> Vec<String> {
+    work.readings.iter().filter(|reading| reading.spots > 0).map(|reading| reading.name.clone()).collect()
+}
