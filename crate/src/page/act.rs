@@ -85,6 +85,11 @@ impl Session {
             "save-aside" => self.save_aside(),
             "undo" => self.undo_correction(),
             "role" => self.correct_role(value),
+            "how" => {
+                let asked = if value == "all" { Some(None) } else { Band::from_name(value).map(Some) };
+                self.state.how = if self.state.how == asked { None } else { asked };
+            }
+            _ if act.starts_with("plan-") => self.act_plan(act, value),
             _ if act.starts_with("run-") => self.act_runs(act, value),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
             _ => self.change_filter(act, value, shift),

@@ -18,7 +18,9 @@ impl Session {
         let at = value.parse::<usize>().ok();
         match (act, at) {
             ("run-open", Some(at)) if self.runs.open != Some(at) => self.open_run(at),
-            ("run-open" | "run-close", _) => self.close_run(),
+            ("run-open" | "run-close", _) => {
+                self.close_run();
+            }
             ("run-add", _) => self.add_run(),
             ("run-remove", Some(at)) => self.remove_run(at),
             ("run-undo", _) => {

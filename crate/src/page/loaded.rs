@@ -119,6 +119,11 @@ impl Loaded {
         self.call(self.tested.call)
     }
 
+    /// The home a person gave.
+    pub(super) fn home(&self) -> Option<Locator> {
+        self.home
+    }
+
     /// A call in words.
     pub(super) fn call(&self, call: CallId) -> &str {
         self.table.stations().call(call)

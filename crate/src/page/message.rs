@@ -138,11 +138,37 @@ pub enum Picture {
     Hours,
     /// Spots over time.
     Timeline,
+    /// Difference per band.
+    Intervals,
+    /// Difference per listener.
+    ByListener,
+    /// Listeners of antenna A.
+    DiscA,
+    /// Listeners of antenna B.
+    DiscB,
+    /// Which antenna is stronger where.
+    Difference,
+    /// Order of antennas in the next test.
+    Order,
+    /// Battery over the next test.
+    Battery,
 }
 
 impl Picture {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Disc, Self::Bearings, Self::Hours, Self::Timeline];
+    pub const ALL: [Self; 11] = [
+        Self::Disc,
+        Self::Bearings,
+        Self::Hours,
+        Self::Timeline,
+        Self::Intervals,
+        Self::ByListener,
+        Self::DiscA,
+        Self::DiscB,
+        Self::Difference,
+        Self::Order,
+        Self::Battery,
+    ];
 
     /// Its name, as its canvas carries it.
     pub fn name(self) -> &'static str {
@@ -151,6 +177,13 @@ impl Picture {
             Self::Bearings => "bearings",
             Self::Hours => "hours",
             Self::Timeline => "timeline",
+            Self::Intervals => "intervals",
+            Self::ByListener => "by-listener",
+            Self::DiscA => "disc-a",
+            Self::DiscB => "disc-b",
+            Self::Difference => "difference",
+            Self::Order => "order",
+            Self::Battery => "battery",
         }
     }
 

@@ -7,11 +7,12 @@
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
 //! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
+//! - `planned`: what is asked of the next test
 //! - `asked_runs`: runs in the address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
 //! - `zone`: UTC or local time
-//! - `pictures`: which figure is drawn how large, and where its marks lie
+//! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan
 //! - `settings`: the view as a line of text, for the address
 //! - `views`: panels as markup
 //! - `wasm`: the only place besides the canvas that knows JavaScript
@@ -24,8 +25,10 @@ mod files;
 mod loaded;
 mod menus;
 pub mod message;
+mod pair_pictures;
 mod parts;
 mod pictures;
+mod planned;
 mod pointing;
 mod regions;
 mod runs;

@@ -2,8 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::compared::Contrast;
 use super::loaded::Loaded;
 use super::message::Picture;
+use super::planned::Planned;
+use super::runs::Runs;
 use super::state::{Shade, State};
 use crate::draw::{Antenna, Palette, Surface, Theme};
 use crate::figure::bearings::{self, BearingsInput};
@@ -29,6 +32,16 @@ pub struct Room {
     pub ratio: f64,
 }
 
+/// What pictures are drawn from.
+#[derive(Clone, Copy)]
+pub(super) struct Scenery<'a> {
+    pub(super) state: &'a State,
+    pub(super) loaded: &'a Loaded,
+    pub(super) runs: &'a Runs,
+    pub(super) contrast: Option<&'a Contrast>,
+    pub(super) planned: &'a Planned,
+}
+
 /// The pictures of the page.
 #[derive(Debug, Default)]
 pub(super) struct Pictures {
@@ -38,7 +51,7 @@ pub(super) struct Pictures {
     pub(super) kind: Option<ViewKind>,
     pub(super) zoom: Zoom,
     pub(super) scene: Option<Scene>,
-    bars: BTreeMap<Picture, BarScene>,
+    pub(super) bars: BTreeMap<Picture, BarScene>,
     pub(super) strip: Option<TimelineScene>,
     /// The bar under the pointer or the keyboard's mark.
     pub(super) at: BTreeMap<Picture, usize>,
@@ -115,14 +128,15 @@ impl Pictures {
     }
 
     /// Draws a picture as its canvas wants it.
-    pub(super) fn draw(&mut self, picture: Picture, state: &State, loaded: &Loaded, surface: &mut dyn Surface) {
+    pub(super) fn draw(&mut self, picture: Picture, scenery: Scenery<'_>, surface: &mut dyn Surface) {
         let Some(room) = self.room(picture) else { return };
-        let frame = frame(room, theme(state), state.surroundings.narrow);
-        self.draw_in(picture, &frame, state, loaded, surface);
+        let frame = frame(room, theme(scenery.state), scenery.state.surroundings.narrow);
+        self.draw_in(picture, &frame, scenery, surface);
     }
 
     /// Draws a picture in a frame.
-    fn draw_in(&mut self, picture: Picture, frame: &Frame, state: &State, loaded: &Loaded, surface: &mut dyn Surface) {
+    fn draw_in(&mut self, picture: Picture, frame: &Frame, scenery: Scenery<'_>, surface: &mut dyn Surface) {
+        let Scenery { state, loaded, .. } = scenery;
         match picture {
             Picture::Disc => {
                 let subject = loaded.subject();
@@ -141,15 +155,20 @@ impl Pictures {
             Picture::Timeline => {
                 self.strip = timeline_input(loaded).map(|input| timeline::draw(&input, frame, surface));
             }
+            other => {
+                if let Some(scene) = self.draw_pair(other, frame, scenery, surface) {
+                    self.bars.insert(other, scene);
+                }
+            }
         }
     }
 
     /// A picture as an SVG document, for a page that cannot let the core draw.
-    pub(super) fn svg(&mut self, picture: Picture, state: &State, loaded: &Loaded) -> Option<String> {
+    pub(super) fn svg(&mut self, picture: Picture, scenery: Scenery<'_>) -> Option<String> {
         let room = self.room(picture)?;
-        let frame = frame(room, theme(state), state.surroundings.narrow);
-        let summary = self.summary(picture, state, loaded);
-        let draw = |surface: &mut dyn Surface| self.draw_in(picture, &frame, state, loaded, surface);
+        let frame = frame(room, theme(scenery.state), scenery.state.surroundings.narrow);
+        let summary = self.summary(picture, scenery.state, scenery.loaded);
+        let draw = |surface: &mut dyn Surface| self.draw_in(picture, &frame, scenery, surface);
         Some(crate::figure::to_svg(&frame, "Farheard", &summary, draw))
     }
 
@@ -163,6 +182,8 @@ impl Pictures {
             Picture::Bearings => bearings::summary(&self.bearings_input(state, loaded)),
             Picture::Hours => hours::summary(&hours_input(loaded)),
             Picture::Timeline => timeline_input(loaded).map_or_else(String::new, |input| timeline::summary(&input)),
+            // their views ask for theirs with what they show
+            _ => String::new(),
         }
     }
 

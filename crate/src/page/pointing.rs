@@ -201,7 +201,12 @@ impl Session {
                 }
             }
             Picture::Timeline => self.only_step(at),
-            Picture::Disc => {}
+            Picture::Intervals => {
+                let band = self.compared.contrast().and_then(|contrast| contrast.comparison.bands.get(at));
+                let value = band.map_or("all", |(band, _)| band.name());
+                self.act("how", value, false);
+            }
+            _ => {}
         }
     }
 

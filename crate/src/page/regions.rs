@@ -3,13 +3,19 @@
 use super::session::Session;
 use super::state::{Menu, View};
 use super::views::answer::Answer;
+use super::views::beside::{Beside, Ground};
+use super::views::compare::{Compare, NeedTwo};
 use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
 use super::views::left::Left;
 use super::views::markup;
 use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
+use super::views::plan::{self, Plan};
 use super::views::reading::Reading;
 use super::views::right::Right;
+use super::views::runs::Editor;
 use super::views::spots::{self, Spots};
+use crate::study::compare::Design;
+use crate::words::headline::headline;
 
 /// An element of the page whose content the core writes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -62,20 +68,17 @@ impl Session {
         match region {
             Region::Bar => markup(&Bar::new(&self.state, self.work.is_none())),
             Region::Notice => markup(&Notice { kind: self.notice_kind() }),
-            Region::Answer => self
-                .work
-                .as_ref()
-                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample))),
-            Region::Left => self.work.as_ref().map_or_else(String::new, |work| {
-                markup(&Left::new(&self.state, &work.loaded, &work.readings, &self.home_wrong))
-            }),
-            Region::Middle => self.middle(),
-            Region::Right => match &self.work {
-                Some(work) if self.state.view == View::Disc => {
-                    markup(&Right::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong))
-                }
-                _ => String::new(),
-            },
+            Region::Answer => self.answer().map_or_else(String::new, |answer| markup(&answer)),
+            Region::Left => {
+                self.reckon();
+                self.work.as_ref().map_or_else(String::new, |work| {
+                    let contrast = self.compared.contrast().filter(|_| self.state.view == View::Compare);
+                    let ground = contrast.map(|contrast| Ground::new(&work.loaded, &self.runs, contrast));
+                    markup(&Left::new(&self.state, &work.loaded, &self.runs, &work.readings, &self.home_wrong, ground))
+                })
+            }
+            Region::Middle => self.editor() + &self.middle(),
+            Region::Right => self.right(),
             Region::Foot => markup(&Foot::new(&self.state)),
             Region::Thumb => {
                 if self.work.is_some() {
@@ -85,6 +88,70 @@ impl Session {
                 }
             }
             Region::Sheet => self.sheet(),
+        }
+    }
+
+    /// Brings up to date what Compare and Plan show, while they are shown.
+    pub(super) fn reckon(&mut self) {
+        let Some(work) = &self.work else { return };
+        if self.state.view == View::Compare {
+            self.compared.update(self.generation, &self.runs, &work.loaded, &self.state.filter);
+        }
+        if matches!(self.state.view, View::Compare | View::Plan) {
+            self.planned.update(self.generation, &self.runs, &work.loaded);
+        }
+    }
+
+    fn answer(&mut self) -> Option<Answer> {
+        self.reckon();
+        let work = self.work.as_ref()?;
+        let (state, loaded) = (&self.state, &work.loaded);
+        let head = match (state.view, self.compared.contrast()) {
+            (View::Compare, Some(contrast)) => {
+                let (a, b) = contrast.pair;
+                let how = match contrast.comparison.design {
+                    Design::Interleaved => "in turn or at once",
+                    Design::SeparateDays => "on different days",
+                    Design::SeparateDaysControl => "on different days, with a control",
+                };
+                let found = &contrast.comparison;
+                Some((headline(self.runs.name(a), self.runs.name(b), found, self.runs.settings), how))
+            }
+            (View::Plan, _) => Some((plan::headline(&self.runs, &self.planned), "the next test")),
+            _ => None,
+        };
+        Some(match head {
+            Some((head, how)) => Answer::of_headline(state, loaded, work.sample, head, how),
+            None => Answer::new(state, loaded, work.sample),
+        })
+    }
+
+    fn editor(&self) -> String {
+        let editor = self.work.as_ref().and_then(|work| Editor::new(&self.state, &work.loaded, &self.runs));
+        editor.map_or_else(String::new, |editor| markup(&editor))
+    }
+
+    fn compare_middle(&mut self) -> String {
+        self.reckon();
+        let Some(work) = &self.work else { return String::new() };
+        match self.compared.contrast() {
+            Some(contrast) => {
+                markup(&Compare::new(&self.state, &work.loaded, &self.runs, contrast, &self.pictures))
+            }
+            None => markup(&NeedTwo::new(&self.state, &work.loaded, &self.runs, &self.pictures)),
+        }
+    }
+
+    fn right(&mut self) -> String {
+        self.reckon();
+        let Some(work) = &self.work else { return String::new() };
+        match (self.state.view, self.compared.contrast()) {
+            (View::Disc, _) => markup(&Right::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong)),
+            (View::Compare, Some(contrast)) => {
+                let (state, loaded, runs) = (&self.state, &work.loaded, &self.runs);
+                markup(&Beside::new(state, loaded, runs, contrast, &self.planned, &self.pictures))
+            }
+            _ => String::new(),
         }
     }
 
@@ -103,6 +170,10 @@ impl Session {
             View::Disc => self.work.as_ref().map_or_else(String::new, |work| {
                 let typed = self.home_typed.as_str();
                 markup(&Disc::new(&self.state, &work.loaded, &self.pictures, typed, &self.home_wrong))
+            }),
+            View::Compare => self.compare_middle(),
+            View::Plan => self.work.as_ref().map_or_else(String::new, |work| {
+                markup(&Plan::new(&self.state, &work.loaded, &self.runs, &self.planned, &self.pictures))
             }),
             View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),

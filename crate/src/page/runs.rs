@@ -1,8 +1,12 @@
 //! The runs of the page: one card each, proposed from the data or made by hand, and which two are compared.
 
+use std::collections::BTreeMap;
+
 use super::files::Work;
 use super::loaded::{Loaded, powers};
+use crate::geography::Locator;
 use crate::model::RowSet;
+use crate::order::LightSort;
 use crate::study::compare::Settings;
 use crate::study::propose::{self, Mark};
 use crate::study::runs::{Rule, Run, assign, calls_of};
@@ -41,6 +45,8 @@ pub(super) struct Facts {
     pub(super) span: Option<(UtcTime, UtcTime)>,
     /// Reported powers in dBm, most frequent first.
     pub(super) powers: Vec<f64>,
+    /// Where the antenna stood.
+    pub(super) place: Option<Locator>,
 }
 
 /// What Undo brings back.
@@ -127,10 +133,12 @@ impl Runs {
         self.facts = self
             .sets
             .iter()
-            .map(|rows| {
+            .zip(&runs)
+            .map(|(rows, run)| {
                 let tally = Tally::of(&subject, rows);
                 let powers = powers(&loaded.table, rows).into_iter().map(|(dbm, _)| dbm).collect();
-                Facts { spots: tally.spots, listeners: tally.far.len(), span: tally.span, powers }
+                let place = loaded.home().or_else(|| site(loaded, run, rows)).or_else(|| subject.home());
+                Facts { spots: tally.spots, listeners: tally.far.len(), span: tally.span, powers, place }
             })
             .collect();
         let last = self.cards.len().saturating_sub(1);
@@ -204,6 +212,23 @@ impl Runs {
         self.why = Some(Mark::File);
         self.pair = (0, self.cards.len() - 1);
     }
+}
+
+/// Where a run's rows say the tested station stood most often.
+pub(super) fn site(loaded: &Loaded, run: &Run, rows: &RowSet) -> Option<Locator> {
+    if run.rule.locator.is_some() {
+        return run.rule.locator;
+    }
+    let table = &loaded.table;
+    let mut counts: BTreeMap<String, (usize, Locator)> = BTreeMap::new();
+    for row in rows.iter() {
+        if let Some(locator) = table.stations().locator(table.near(row, loaded.tested.side)) {
+            counts.entry(locator.to_string()).or_insert((0, locator)).0 += 1;
+        }
+    }
+    let mut counts: Vec<(usize, Locator)> = counts.into_values().collect();
+    counts.order_by(|x, y| y.0.cmp(&x.0));
+    counts.first().map(|&(_, locator)| locator)
 }
 
 /// A file's name without folders and endings.

@@ -6,7 +6,8 @@ use std::fmt;
 use super::compared::Compared;
 use super::files::{Arrived, Work};
 use super::message::{Boot, Event, Patch, Picture};
-use super::pictures::{Pictures, Room};
+use super::pictures::{Pictures, Room, Scenery};
+use super::planned::Planned;
 use super::regions::Region;
 use super::runs::Runs;
 use super::settings::{self, Asked};
@@ -29,6 +30,7 @@ pub struct Session {
     pub(super) pictures: Pictures,
     pub(super) runs: Runs,
     pub(super) compared: Compared,
+    pub(super) planned: Planned,
     pub(super) notice: Option<Words>,
     /// What was typed as home, and why it would not do.
     pub(super) home_typed: String,
@@ -182,7 +184,14 @@ impl Session {
     /// Draws a picture on a surface of its room's size, and remembers where its marks lie.
     pub fn draw(&mut self, picture: Picture, surface: &mut dyn Surface) {
         if let Some(work) = &self.work {
-            self.pictures.draw(picture, &self.state, &work.loaded, surface);
+            let scenery = Scenery {
+                state: &self.state,
+                loaded: &work.loaded,
+                runs: &self.runs,
+                contrast: self.compared.contrast(),
+                planned: &self.planned,
+            };
+            self.pictures.draw(picture, scenery, surface);
         }
     }
 
@@ -195,7 +204,14 @@ impl Session {
     /// A picture as an SVG document of its room's size, for canvases that the core cannot reach.
     pub fn svg(&mut self, picture: Picture) -> Option<Patch> {
         let work = self.work.as_ref()?;
-        let text = self.pictures.svg(picture, &self.state, &work.loaded)?;
+        let scenery = Scenery {
+            state: &self.state,
+            loaded: &work.loaded,
+            runs: &self.runs,
+            contrast: self.compared.contrast(),
+            planned: &self.planned,
+        };
+        let text = self.pictures.svg(picture, scenery)?;
         Some(Patch::Svg { picture, text })
     }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::message::{Picture, Surroundings};
 use super::zone::Clock;
-use crate::model::CallId;
+use crate::model::{Band, CallId};
 use crate::study::Filter;
 use crate::words::Length;
 
@@ -250,6 +250,8 @@ pub(super) struct State {
     pub(super) surroundings: Surroundings,
     /// Pictures whose figures are shown as a table instead.
     pub(super) as_table: BTreeSet<Picture>,
+    /// Whose difference is told step by step: a band's, or that of all bands.
+    pub(super) how: Option<Option<Band>>,
     /// Which file the Reading view shows.
     pub(super) file: usize,
 }

@@ -4,10 +4,11 @@
 //! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
 //! - [`mod@power`]: transmitter power
-//! - [`verdict`]: a comparison in words
+//! - [`verdict`]: a comparison in words; [`mod@headline`]: in one answer
 
 pub mod answer;
 pub mod calendar;
+pub mod headline;
 pub mod number;
 pub mod power;
 pub mod verdict;

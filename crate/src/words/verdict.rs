@@ -83,7 +83,7 @@ fn why_not(part: &Part, design: Design) -> String {
         (Design::SeparateDays, None) if part.pairs_used > 0 => {
             "; different days alone cannot separate antenna from propagation: take turns within one run, or add a control beacon".to_owned()
         }
-        (_, Some(hours)) if hours <= MOST_HOURS => format!("; about {}{NO_BREAK}h more of the same test", hours_figure(hours)),
+        (_, Some(hours)) if hours <= MOST_HOURS => format!("; about {} more of the same test", self::hours(hours)),
         (_, Some(_)) => "; more of the same test would take weeks: more listeners or another design are needed".to_owned(),
         _ => String::new(),
     };
@@ -91,8 +91,9 @@ fn why_not(part: &Part, design: Design) -> String {
     if reason.is_empty() { "too little in common".to_owned() } else { reason }
 }
 
-fn hours_figure(hours: f64) -> String {
-    if hours < 10.0 { decimals(hours.max(0.1), 1) } else { decimals(hours, 0) }
+/// Hours to wait, from ten on without decimals: `2.5 h`, `43 h`.
+pub fn hours(hours: f64) -> String {
+    format!("{}{NO_BREAK}h", decimals(hours.max(0.1), usize::from(hours < 9.95)))
 }
 
 /// How it was reckoned, in five lines with the figures at each step.

@@ -7,6 +7,7 @@ use crate::page::loaded::Loaded;
 use crate::page::parts::Part;
 use crate::page::state::State;
 use crate::words;
+use crate::words::headline::{Headline, Named};
 use crate::words::number::count;
 
 #[derive(Debug, Template)]
@@ -15,8 +16,8 @@ pub(in crate::page) struct Answer {
     sample: bool,
     days: String,
     span: String,
-    name: String,
-    sentence: String,
+    /// Words, each with the class of the antenna it names, if any.
+    pieces: Vec<(String, &'static str)>,
     evidence: String,
 }
 
@@ -37,12 +38,27 @@ impl Answer {
         } else {
             answer.evidence
         };
-        Self { sample, days, span, name: answer.name, sentence: answer.sentence, evidence }
+        let pieces = vec![(answer.name, "a"), (answer.sentence, "")];
+        Self { sample, days, span, pieces, evidence }
+    }
+
+    /// The answer of a comparison or a plan; `how` says in a few words how the runs lay in time.
+    pub(in crate::page) fn of_headline(state: &State, loaded: &Loaded, sample: bool, head: Headline, how: &str) -> Self {
+        let days = loaded.all.tally.span.map_or_else(String::new, |(first, last)| {
+            words::calendar::days(state.clock.day_of(first), state.clock.day_of(last))
+        });
+        let class = |named| match named {
+            Some(Named::A) => "a",
+            Some(Named::B) => "b",
+            None => "",
+        };
+        let pieces = head.pieces.into_iter().map(|piece| (piece.text, class(piece.named))).collect();
+        Self { sample, days, span: how.to_owned(), pieces, evidence: head.evidence }
     }
 
     /// The sentence as one text.
     pub(in crate::page) fn whole(&self) -> String {
-        format!("{}{}", self.name, self.sentence)
+        self.pieces.iter().map(|(text, _)| text.as_str()).collect()
     }
 }
 

@@ -23,7 +23,7 @@ struct NavView {
 
 impl Bar {
     pub(in crate::page) fn new(state: &State, empty: bool) -> Self {
-        let views = [(View::Disc, "Disc"), (View::Spots, "Spots")]
+        let views = [(View::Disc, "Disc"), (View::Spots, "Spots"), (View::Compare, "Compare"), (View::Plan, "Plan")]
             .into_iter()
             .map(|(view, label)| NavView { word: view.word(), label, on: !empty && state.view == view })
             .collect();
@@ -86,6 +86,7 @@ impl Thumb {
         let choices = vec![
             choice("view", "disc", "Disc", state.view == View::Disc),
             choice("view", "spots", "Spots", state.view == View::Spots),
+            choice("view", "compare", "Compare", state.view == View::Compare),
             choice("open", "filters", "Filters", filters),
             choice("open", "more", "More", more),
         ];

@@ -2,11 +2,15 @@
 
 use askama::Template;
 
+use super::beside::Ground;
 use super::choice;
+use super::runs::RunList;
 use crate::import::Reading;
 use crate::model::Side;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
+use crate::order::LightSort;
+use crate::page::runs::{Facts, Runs};
 use crate::page::state::{Menu, State};
 use crate::study::tested::frequencies;
 use crate::words::calendar;
@@ -22,8 +26,9 @@ const MOST_FILES: usize = 3;
 #[template(path = "left.html")]
 pub(in crate::page) struct Left {
     name: String,
-    lines: Vec<String>,
+    runs: RunList,
     station: Option<Station>,
+    ground: Option<Ground>,
     files: Vec<String>,
     sum: Vec<(&'static str, String)>,
     rows: String,
@@ -45,7 +50,15 @@ struct SideChoices {
 }
 
 impl Left {
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded, readings: &[Reading], wrong: &str) -> Self {
+    /// `ground` is the block that Compare puts under the runs.
+    pub(in crate::page) fn new(
+        state: &State,
+        loaded: &Loaded,
+        runs: &Runs,
+        readings: &[Reading],
+        wrong: &str,
+        ground: Option<Ground>,
+    ) -> Self {
         let total = |figure: fn(&Reading) -> u64| readings.iter().map(figure).sum::<u64>();
         let used = loaded.all.tally.spots;
         let others = loaded.table.len() - used;
@@ -62,7 +75,8 @@ impl Left {
         let note = readings.iter().flat_map(|reading| &reading.notes).next();
         Self {
             name: loaded.name().to_owned(),
-            lines: lines(state, loaded),
+            runs: RunList::new(state, loaded, runs),
+            ground,
             station: (state.menu == Some(Menu::Station)).then(|| Station::new(loaded, wrong)),
             files,
             sum,
@@ -77,10 +91,11 @@ pub(super) fn figure(n: u64) -> String {
     count(usize::try_from(n).unwrap_or(usize::MAX))
 }
 
-fn lines(state: &State, loaded: &Loaded) -> Vec<String> {
+/// When, with what power from where, and how often a run was heard.
+pub(super) fn facts_lines(state: &State, side: Side, facts: &Facts, true_power_dbm: Option<f64>) -> Vec<String> {
     let mut lines = Vec::new();
     let clock = &state.clock;
-    if let Some((first, last)) = loaded.all.tally.span {
+    if let Some((first, last)) = facts.span {
         let (begin, end) = (clock.day_of(first), clock.day_of(last));
         lines.push(if begin.day_number() == end.day_number() {
             format!("{}, {} to {}", calendar::day(begin), clock.clock(first), clock.clock(last))
@@ -89,8 +104,9 @@ fn lines(state: &State, loaded: &Loaded) -> Vec<String> {
             format!("{} to {}", moment(begin, first), moment(end, last))
         });
     }
-    let place = loaded.subject().home().map(|home| home.to_string());
-    lines.push(match (loaded.tested.side, powers(loaded), place) {
+    let place = facts.place.map(|home| home.to_string());
+    let power = true_power_dbm.map(power).or_else(|| powers(&facts.powers));
+    lines.push(match (side, power, place) {
         (Side::Sends, Some(power), Some(place)) => format!("{power} from {place}"),
         (Side::Sends, Some(power), None) => format!("{power}, place unknown"),
         (Side::Sends, None, Some(place)) => format!("sends from {place}"),
@@ -98,19 +114,15 @@ fn lines(state: &State, loaded: &Loaded) -> Vec<String> {
         (Side::Hears, _, Some(place)) => format!("hears at {place}"),
         (Side::Hears, _, None) => "hears, place unknown".to_owned(),
     });
-    let (one, many) = far_words(loaded.tested.side);
-    lines.push(format!(
-        "{}, {}",
-        counted(loaded.all.tally.spots, "spot", "spots"),
-        counted(loaded.all.tally.far.len(), one, many)
-    ));
+    let (one, many) = far_words(side);
+    lines.push(format!("{}, {}", counted(facts.spots, "spot", "spots"), counted(facts.listeners, one, many)));
     lines
 }
 
 /// `200 mW`, `200 mW and 5 W`, `100 mW to 5 W`; nothing where no report names a power.
-fn powers(loaded: &Loaded) -> Option<String> {
-    let mut levels: Vec<f64> = loaded.powers.iter().map(|&(dbm, _)| dbm).collect();
-    levels.sort_by(f64::total_cmp);
+fn powers(levels: &[f64]) -> Option<String> {
+    let mut levels = levels.to_vec();
+    levels.order_by(f64::total_cmp);
     Some(match levels.as_slice() {
         [] => return None,
         [one] => power(*one),

@@ -3,17 +3,24 @@
 //! - [`frame`]: bar, footer, thumb bar, notices
 //! - [`answer`]: the sentence
 //! - [`left`]: runs and the sum of the reading
+//! - [`runs`]: cards of the runs and the editor of one
+//! - [`compare`]: two runs compared; [`beside`]: what stands at its sides
+//! - [`plan`]: the next test
 //! - [`middle`]: the Disc with its filters and cards
 //! - [`spots`]: the tables of spots and of listeners
 //! - [`right`]: bands, bearings, hours, time
 //! - [`reading`]: how a file was read
 
 pub(super) mod answer;
+pub(super) mod beside;
+pub(super) mod compare;
 pub(super) mod frame;
 pub(super) mod left;
 pub(super) mod middle;
+pub(super) mod plan;
 pub(super) mod reading;
 pub(super) mod right;
+pub(super) mod runs;
 pub(super) mod spots;
 
 use askama::Template;
