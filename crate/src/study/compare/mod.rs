@@ -247,4 +247,3 @@ fn ordered_reports(subject: &Subject<'_>, rows: &RowSet, run: &Run, ranks: &[u32
 pub fn enough(part: &Part) -> bool {
     part.pairs_used >= LEAST_PAIRS && part.listeners >= LEAST_LISTENERS && part.blocks >= LEAST_BLOCKS
 }
-
