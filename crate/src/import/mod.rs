@@ -11,12 +11,14 @@
 //! - `unpack`: gzip and zip; `text`: encodings; `sniff`: kinds of files
 //! - `delimited`: tables as text; `columns`: which column is what; `fields`: cells to values
 //! - `adif`: records with named fields
+//! - `aside`: rows that were set aside, as a file again
 //! - `stations`, `account`, `problem`: what all formats share
 //!
 //! To add a format, add an entry to `FORMATS` with a test for its bytes and a reader.
 
 mod account;
 mod adif;
+mod aside;
 mod code_page;
 mod columns;
 mod delimited;
@@ -31,6 +33,7 @@ mod unpack;
 pub mod wishes;
 pub mod words;
 
+pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
 pub use delimited::SoFar;
 pub use job::Job;

@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use super::menus::{class_limits, last_from};
-use super::message::{Patch, Picture};
+use super::memory::Memory;
+use super::message::{Keeping, Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, View};
@@ -15,6 +16,7 @@ use crate::geography::Locator;
 use crate::import::{DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Role};
 use crate::model::{Band, Side};
 use crate::study::Filter;
+use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
 use crate::words::Length;
 use crate::words::number::counted;
@@ -84,6 +86,8 @@ impl Session {
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
             "undo" => self.undo_correction(),
+            "unrecall" => self.unrecall(),
+            "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
             _ => self.change_filter(act, value, shift),
@@ -255,6 +259,18 @@ impl Session {
         self.out.push(Patch::Save { name, media_type: "text/plain", bytes: aside_file(reading) });
     }
 
+    /// Corrections are to be kept in this browser, or not any more.
+    fn keep_corrections(&mut self, value: &str) {
+        if value == "yes" {
+            self.keeping = Keeping::Always;
+            self.keep();
+        } else {
+            self.keeping = Keeping::NotYet;
+            self.memory = Memory::default();
+            self.out.push(Patch::Keep { text: None });
+        }
+    }
+
     fn correct_role(&mut self, value: &str) {
         let Some((at, word)) = value.split_once(':') else { return };
         let (Ok(at), Some(role)) = (at.parse::<usize>(), Role::from_word(word)) else { return };
@@ -315,6 +331,7 @@ impl Session {
             "min-snr" => self.state.filter.min_snr_db = number(value),
             "max-snr" => self.state.filter.max_snr_db = number(value),
             "listener" => self.choose_listener(value),
+            "doubt" => self.choose_doubt(value),
             "only" => {
                 self.choose_only(value);
                 self.show_view("spots");
@@ -393,6 +410,21 @@ impl Session {
             chosen.insert(call);
         }
         self.state.filter.listeners = (!chosen.is_empty()).then_some(chosen);
+    }
+
+    /// Doubtful spots of one reason, or of all, are left out or brought back.
+    fn choose_doubt(&mut self, value: &str) {
+        let Some(work) = &self.work else { return };
+        let without = &mut self.state.filter.without;
+        if let Some(doubt) = Doubt::from_word(value) {
+            if !without.remove(&doubt) {
+                without.insert(doubt);
+            }
+        } else {
+            let every: BTreeSet<Doubt> =
+                work.loaded.subject().doubts().by_reason.iter().map(|(doubt, _)| *doubt).collect();
+            *without = if *without == every { BTreeSet::new() } else { every };
+        }
     }
 
     fn choose_only(&mut self, value: &str) {

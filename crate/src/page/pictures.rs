@@ -46,7 +46,22 @@ pub(super) struct Pictures {
     land: Option<(Locator, f64, DiscLand)>,
 }
 
+/// View and zoom, to come back to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Kept(Option<ViewKind>, Zoom);
+
 impl Pictures {
+    /// View and zoom as they are.
+    pub(super) fn keep(&self) -> Kept {
+        Kept(self.kind, self.zoom)
+    }
+
+    /// Goes back to a view and zoom.
+    pub(super) fn bring_back(&mut self, kept: Kept) {
+        self.forget();
+        (self.kind, self.zoom) = (kept.0, kept.1);
+    }
+
     /// A canvas has a new size; without size it is gone.
     pub(super) fn resize(&mut self, picture: Picture, room: Room) {
         if room.width < 1.0 || room.height < 1.0 {

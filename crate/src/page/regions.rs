@@ -65,9 +65,9 @@ impl Session {
             Region::Answer => self
                 .work
                 .as_ref()
-                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample))),
+                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample, work.partial.is_some()))),
             Region::Left => self.work.as_ref().map_or_else(String::new, |work| {
-                markup(&Left::new(&self.state, &work.loaded, &work.readings, &self.home_wrong))
+                markup(&Left::new(&self.state, &work.loaded, &work.readings, work.partial, &self.home_wrong))
             }),
             Region::Middle => self.middle(),
             Region::Right => match &self.work {

@@ -12,7 +12,7 @@
 
 pub(crate) mod aligned;
 mod bits;
-mod cells;
+pub(crate) mod cells;
 mod cuts;
 mod header;
 pub(crate) mod lines;
@@ -198,6 +198,31 @@ pub struct SoFar {
     pub set_aside: u64,
 }
 
+impl SoFar {
+    /// What readings that are complete have brought together.
+    pub fn of(readings: &[Reading]) -> Self {
+        let mut sum = Self::default();
+        for reading in readings {
+            sum.rows += reading.rows;
+            sum.spots += reading.spots;
+            sum.duplicates += reading.duplicates;
+            sum.set_aside += reading.set_aside.len() as u64;
+        }
+        sum
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            rows: self.rows + other.rows,
+            spots: self.spots + other.spots,
+            duplicates: self.duplicates + other.duplicates,
+            set_aside: self.set_aside + other.set_aside,
+        }
+    }
+}
+
 /// Changes the plan where all rows together say something else than the sample did. Was anything changed?
 fn reconsider(plan: &mut Plan, pass: &Pass, wishes: &Wishes) -> bool {
     let mut changed = false;
@@ -322,12 +347,14 @@ fn preview(text: &[u8], plan: &Plan) -> Vec<PreviewRow> {
 fn conclude(plan: &Plan, pass: &Pass, reading: &mut Reading) {
     for (at, column) in reading.columns.iter_mut().enumerate() {
         column.filled = pass.filled.get(at).copied().unwrap_or(0);
+        let fitting = pass.fitting.get(at).copied().unwrap_or(0);
         column.fitting = match column.role {
+            // of rows that are used these always fit
             Role::Time | Role::Date | Role::TimeOfDay | Role::Tx | Role::Rx => {
-                pass.account.spots + pass.account.duplicates
+                fitting + pass.account.spots + pass.account.duplicates
             }
             Role::Ignore | Role::Distance | Role::Azimuth => column.filled,
-            _ => pass.fitting.get(at).copied().unwrap_or(0),
+            _ => fitting,
         }
         .min(column.filled);
     }

@@ -10,7 +10,7 @@ use super::plan::{Place, Plan};
 use super::rows::{Cut, Row, Rows};
 use super::times::{TimeReader, Timed};
 use super::values::{Value, Values};
-use crate::import::account::Account;
+use crate::import::account::{Account, AtFault};
 use crate::import::columns::evidence::OrderTally;
 use crate::import::fields::call::CallCell;
 use crate::import::fields::place::{self, PlaceCell};
@@ -420,9 +420,15 @@ impl Reader<'_> {
             Some(header) if !header.is_empty() => format!("column {} {}", at + 1, cell::quoted(header)),
             _ => format!("column {}", at.saturating_add(1)),
         };
-        self.pass.account.set_aside(reason, row.line, &name, found, raw);
-        for at in 0..self.plan.width.min(cells.len()) {
-            self.pass.filled[at] += u64::from(!cell::is_blank(cells.get(self.text, at)));
+        let number = (reason != Reason::NotASpot && at < cells.len()).then_some(at);
+        self.pass.account.set_aside(reason, row.line, &AtFault { column: &name, number, cell: found }, raw);
+        // its other cells are not what kept the row out
+        for column in 0..self.plan.width.min(cells.len()) {
+            let filled = u64::from(!cell::is_blank(cells.get(self.text, column)));
+            self.pass.filled[column] += filled;
+            if number.is_some() && column != at {
+                self.pass.fitting[column] += filled;
+            }
         }
     }
 

@@ -13,6 +13,8 @@ use crate::words::number::count;
 #[template(path = "answer.html")]
 pub(in crate::page) struct Answer {
     sample: bool,
+    /// Is there more to come?
+    partial: bool,
     days: String,
     span: String,
     name: String,
@@ -21,7 +23,7 @@ pub(in crate::page) struct Answer {
 }
 
 impl Answer {
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool, partial: bool) -> Self {
         let subject = loaded.subject();
         let of = loaded.all.tally.spots;
         let answer = words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.shown.reach, of, state.length);
@@ -37,12 +39,12 @@ impl Answer {
         } else {
             answer.evidence
         };
-        Self { sample, days, span, name: answer.name, sentence: answer.sentence, evidence }
+        Self { sample, partial, days, span, name: answer.name, sentence: answer.sentence, evidence }
     }
 
     /// The sentence as one text.
     pub(in crate::page) fn whole(&self) -> String {
-        format!("{}{}", self.name, self.sentence)
+        format!("{}{}{}", if self.partial { "So far, " } else { "" }, self.name, self.sentence)
     }
 }
 

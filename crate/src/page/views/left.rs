@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::choice;
-use crate::import::Reading;
+use crate::import::{Reading, SoFar};
 use crate::model::Side;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
@@ -27,6 +27,7 @@ pub(in crate::page) struct Left {
     files: Vec<String>,
     sum: Vec<(&'static str, String)>,
     rows: String,
+    partial: bool,
     note: String,
 }
 
@@ -45,16 +46,23 @@ struct SideChoices {
 }
 
 impl Left {
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded, readings: &[Reading], wrong: &str) -> Self {
-        let total = |figure: fn(&Reading) -> u64| readings.iter().map(figure).sum::<u64>();
+    /// `partial` is what was read so far of files that are still being read.
+    pub(in crate::page) fn new(
+        state: &State,
+        loaded: &Loaded,
+        readings: &[Reading],
+        partial: Option<SoFar>,
+        wrong: &str,
+    ) -> Self {
+        let sums = partial.unwrap_or_else(|| SoFar::of(readings));
         let used = loaded.all.tally.spots;
         let others = loaded.table.len() - used;
         let mut sum = vec![("Used", count(used))];
         if others > 0 {
             sum.push(("Other stations", count(others)));
         }
-        sum.push(("Set aside", figure(total(|reading| reading.set_aside.len() as u64))));
-        sum.push(("Repeated", figure(total(|reading| reading.duplicates))));
+        sum.push(("Set aside", figure(sums.set_aside)));
+        sum.push(("Repeated", figure(sums.duplicates)));
         let mut files: Vec<String> = readings.iter().take(MOST_FILES).map(|reading| reading.name.clone()).collect();
         if readings.len() > MOST_FILES {
             files.push(format!("and {} more", readings.len() - MOST_FILES));
@@ -66,8 +74,13 @@ impl Left {
             station: (state.menu == Some(Menu::Station)).then(|| Station::new(loaded, wrong)),
             files,
             sum,
-            rows: figure(total(|reading| reading.rows)),
-            note: note.map_or_else(String::new, |note| note.text.clone()),
+            rows: figure(sums.rows),
+            partial: partial.is_some(),
+            note: if partial.is_some() {
+                "Filters, bands and pins can be used while it reads.".to_owned()
+            } else {
+                note.map_or_else(String::new, |note| note.text.clone())
+            },
         }
     }
 }
