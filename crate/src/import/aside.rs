@@ -56,7 +56,8 @@ pub fn aside_file(bytes: &[u8], reading: &Reading) -> Vec<u8> {
 fn adif_aside(reading: &Reading) -> Vec<u8> {
     let mut file = String::new();
     for row in &reading.set_aside {
-        let raw = row.raw.as_deref().map_or_else(|| format!("(record at line {} of the file)", row.line), str::to_owned);
+        let raw =
+            row.raw.as_deref().map_or_else(|| format!("(record at line {} of the file)", row.line), str::to_owned);
         file += raw.trim();
         file.push(' ');
         file += row.reason.as_str();
@@ -115,6 +116,8 @@ struct Line {
 
 /// All physical lines; CR, LF and CR LF end one.
 fn lines(text: &[u8], unit: Unit) -> Vec<Line> {
+    const CR: u16 = 13;
+    const LF: u16 = 10;
     let width = if unit == Unit::Byte { 1 } else { 2 };
     let letter = |at: usize| -> Option<u16> {
         match unit {
@@ -123,8 +126,6 @@ fn lines(text: &[u8], unit: Unit) -> Vec<Line> {
             Unit::Big => Some(u16::from_be_bytes([*text.get(at)?, *text.get(at + 1)?])),
         }
     };
-    const CR: u16 = 13;
-    const LF: u16 = 10;
     let mut lines = Vec::new();
     let (mut start, mut at) = (0, 0);
     while let Some(found) = letter(at) {

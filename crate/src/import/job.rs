@@ -158,7 +158,9 @@ mod tests {
         let mut text = String::from("utc,sender,listener,listener locator,MHz,SNR\n");
         for row in 0..rows {
             let (hour, minute) = (row / 30 % 24, row % 30 * 2);
-            text += &format!("2031-01-16 {hour:02}:{minute:02},Q7TST,Q{}AA,JO10,14.0971,-{}\n", row % 9, row % 30);
+            let (listener, snr) = (row % 9, row % 30);
+            let row = format!("2031-01-16 {hour:02}:{minute:02},Q7TST,Q{listener}AA,JO10,14.0971,-{snr}\n");
+            text += &row;
         }
         text += "no time,Q7TST,Q1AA,JO10,14.0971,-3\n";
         text.into_bytes()
@@ -193,7 +195,9 @@ mod tests {
             assert_eq!(readings[0].columns, right[0].columns);
             let stepped = builder.freeze();
             assert_eq!(stepped.len(), whole.len());
-            assert!((0..whole.len()).all(|row| stepped.time(row) == whole.time(row) && stepped.rx(row) == whole.rx(row)));
+            assert!(
+                (0..whole.len()).all(|row| stepped.time(row) == whole.time(row) && stepped.rx(row) == whole.rx(row))
+            );
         }
     }
 

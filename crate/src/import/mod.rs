@@ -74,7 +74,11 @@ struct Text<'a> {
 /// The kinds of text, the surest first; the last knows everything.
 const FORMATS: &[TextFormat] = &[
     TextFormat { knows: sniff::is_html, read: |_, _, reading| refuse(ErrorKind::Html, reading), table: false },
-    TextFormat { knows: sniff::is_xml_workbook, read: |_, _, reading| refuse(ErrorKind::Workbook, reading), table: false },
+    TextFormat {
+        knows: sniff::is_xml_workbook,
+        read: |_, _, reading| refuse(ErrorKind::Workbook, reading),
+        table: false,
+    },
     TextFormat {
         knows: sniff::is_xml,
         read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),

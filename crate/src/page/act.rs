@@ -2,18 +2,20 @@
 
 use std::collections::BTreeSet;
 
-use super::menus::{class_limits, last_from};
 use super::memory::Memory;
+use super::menus::{class_limits, last_from};
 use super::message::{Keeping, Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, View};
-use super::views::reading::aside_file;
 use super::views::spots::PAGE;
 use super::words;
 use crate::figure::disc::{ViewKind, Zoom};
 use crate::geography::Locator;
-use crate::import::{DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Role};
+use crate::import::{
+    DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, HeaderWish, PowerUnit, Reason, Report, Role, Wishes,
+    aside_file,
+};
 use crate::model::{Band, Side};
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
@@ -89,6 +91,8 @@ impl Session {
             "unrecall" => self.unrecall(),
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
+            "use-aside" => self.use_aside(value),
+            "runner-up" => self.take_runner_up(),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
             _ => self.change_filter(act, value, shift),
         }
@@ -256,7 +260,9 @@ impl Session {
         let Some(reading) = work.readings.get(self.state.file) else { return };
         let stem = reading.name.rsplit('/').next().unwrap_or("rows");
         let name = format!("set-aside-{stem}.txt");
-        self.out.push(Patch::Save { name, media_type: "text/plain", bytes: aside_file(reading) });
+        let Some(source) = work.file_of.get(self.state.file).and_then(|&at| work.files.get(at)) else { return };
+        let bytes = aside_file(&source.bytes, reading);
+        self.out.push(Patch::Save { name, media_type: "text/plain", bytes });
     }
 
     /// Corrections are to be kept in this browser, or not any more.
@@ -298,8 +304,37 @@ impl Session {
             "wish-dates" => wishes.date_order = DateOrder::from_word(value),
             "wish-frequency" => wishes.freq_unit = FreqUnit::from_word(value),
             "wish-power" => wishes.power_unit = PowerUnit::from_word(value),
+            "wish-header" => {
+                wishes.header = match value {
+                    "none" => Some(HeaderWish::Absent),
+                    line => line.parse().ok().map(HeaderWish::Line),
+                }
+            }
+            "wish-report" => wishes.report = Report::from_word(value),
             "wish-zone" => wishes.utc_offset_s = value.parse::<i32>().ok().map(|minutes| minutes * 60),
             _ => {}
+        });
+    }
+
+    /// Rows set aside for a reason are used all the same.
+    fn use_aside(&mut self, value: &str) {
+        let Some(reason) = Reason::from_word(value) else { return };
+        self.correct(self.state.file, |wishes, _| {
+            let used = wishes.use_set_aside.get_or_insert_default();
+            if !used.contains(&reason) {
+                used.push(reason);
+            }
+        });
+    }
+
+    /// The second-best reading is taken instead.
+    fn take_runner_up(&mut self) {
+        self.correct(self.state.file, |wishes, reading| {
+            let Some(other) = &reading.runner_up else { return };
+            let Wishes { roles, delimiter, date_order, .. } = other.wishes.clone();
+            wishes.roles = roles.or(wishes.roles.take()).filter(|_| delimiter.is_none());
+            wishes.delimiter = delimiter.or(wishes.delimiter);
+            wishes.date_order = date_order.or(wishes.date_order);
         });
     }
 

@@ -339,7 +339,10 @@ impl Session {
     pub(super) fn say_recalled(&mut self, names: &[String]) {
         let head = match names {
             [one] => format!("{one} was read as you corrected a file with the same headings before."),
-            many => format!("{} were read as you corrected files with the same headings before.", counted(many.len(), "file", "files")),
+            many => format!(
+                "{} were read as you corrected files with the same headings before.",
+                counted(many.len(), "file", "files")
+            ),
         };
         self.announce(head.clone());
         let choices = vec![super::views::choice("unrecall", "", "Read as if new", false)];

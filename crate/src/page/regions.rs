@@ -7,7 +7,7 @@ use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
 use super::views::left::Left;
 use super::views::markup;
 use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
-use super::views::reading::Reading;
+use super::views::reading::{Around, Reading};
 use super::views::right::Right;
 use super::views::spots::{self, Spots};
 
@@ -62,10 +62,9 @@ impl Session {
         match region {
             Region::Bar => markup(&Bar::new(&self.state, self.work.is_none())),
             Region::Notice => markup(&Notice { kind: self.notice_kind() }),
-            Region::Answer => self
-                .work
-                .as_ref()
-                .map_or_else(String::new, |work| markup(&Answer::new(&self.state, &work.loaded, work.sample, work.partial.is_some()))),
+            Region::Answer => self.work.as_ref().map_or_else(String::new, |work| {
+                markup(&Answer::new(&self.state, &work.loaded, work.sample, work.partial.is_some()))
+            }),
             Region::Left => self.work.as_ref().map_or_else(String::new, |work| {
                 markup(&Left::new(&self.state, &work.loaded, &work.readings, work.partial, &self.home_wrong))
             }),
@@ -76,7 +75,7 @@ impl Session {
                 }
                 _ => String::new(),
             },
-            Region::Foot => markup(&Foot::new(&self.state)),
+            Region::Foot => markup(&Foot::new(&self.state, !self.memory.is_empty(), self.keeping)),
             Region::Thumb => {
                 if self.work.is_some() {
                     markup(&Thumb::new(&self.state))
@@ -126,7 +125,15 @@ impl Session {
         let at = self.state.file.min(work.readings.len().saturating_sub(1));
         let file = work.files.get(*work.file_of.get(at)?)?;
         let change = self.change.as_ref().filter(|(reading, ..)| *reading == at).map(|(_, text, _)| text.clone());
-        Reading::new(&work.readings, at, &file.wishes, change)
+        let around = Around {
+            state: &self.state,
+            loaded: &work.loaded,
+            source: file,
+            change,
+            memory: &self.memory,
+            keeping: self.keeping,
+        };
+        Reading::new(&work.readings, at, around)
     }
 
     /// What slides up on a phone.

@@ -61,7 +61,10 @@ impl<'a> Subject<'a> {
                 }
             }
         }
-        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts: OnceLock::new() }) }
+        Self {
+            table,
+            parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts: OnceLock::new() }),
+        }
     }
 
     /// The subject again, from the table that its parts were made with.
