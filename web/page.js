@@ -621,7 +621,7 @@
     take(blocks.map((block) => ({ name: block.dataset.name, block: block.id })), 'sample');
   }
 
-  const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 200, done: 0, total: 0 });
+  const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0 });
 
   async function read(items, origin) {
     const total = items.reduce((sum, item) => sum + (item.file?.size || 0), 0);

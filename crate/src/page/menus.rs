@@ -144,7 +144,7 @@ fn doubt(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     for (doubt, rows) in &doubts.by_reason {
         choices.push(choice(doubt.word(), doubt_words(*doubt), rows.count(), without.contains(doubt)));
     }
-    let hint = "Ticked reasons are left out of every result; the spots stay in the file.".to_owned();
+    let hint = "What is ticked is left out of every result.".to_owned();
     Panel { choices, hint, ..Panel::default() }
 }
 

@@ -339,6 +339,12 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
             },
         }
     }
+    // Hz/min is the unit of a drift, not of a frequency
+    if words.windows(2).any(|pair| pair[0] == "hz" && matches!(pair[1].as_str(), "min" | "minute" | "mn")) {
+        found.freq_unit = None;
+        found.meaning = found.meaning.without(Meaning::TIME);
+        units = units.with(Meaning::DRIFT);
+    }
     if found.freq_unit.is_some() {
         units = units.with(Meaning::FREQ);
     }
@@ -422,6 +428,7 @@ mod tests {
             ("frequency MHz", Meaning::FREQ),
             ("SNR dB", Meaning::SNR),
             ("drift Hz/min", Meaning::DRIFT),
+            ("Hz/min", Meaning::DRIFT),
             ("power dBm", Meaning::POWER),
             ("receiver locator", m(Meaning::RX, Meaning::LOCATOR)),
             ("Zeit (UTC)", m(Meaning::TIME, Meaning::UTC)),
