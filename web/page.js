@@ -31,7 +31,9 @@
   async function tell(event) {
     if (!ready) return;
     const answer = await send({ kind: 'event', event });
-    if (answer) answer.patches.forEach(apply);
+    if (!answer) return;
+    answer.patches.forEach(apply);
+    if (goesOn(answer)) await readOn();
   }
 
   function zoneChanges() {
@@ -115,7 +117,14 @@
     ready = true;
     markStarted();
     await tell({
-      boot: { settings, zone_changes: zoneChanges(), surroundings: surroundings(), stopped_at: stoppedAt },
+      boot: {
+        settings,
+        zone_changes: zoneChanges(),
+        surroundings: surroundings(),
+        stopped_at: stoppedAt,
+        stepwise: true,
+        ...keptBefore(),
+      },
     });
     adoptCanvases();
     root.dataset.state = 'ready';
@@ -187,6 +196,19 @@
       setTimeout(() => URL.revokeObjectURL(link.href), 60000);
     },
     copy: ({ text }) => copy(text),
+    progress({ words, share }) {
+      reading ||= freshReading('');
+      reading.words = words;
+      reading.share = share;
+    },
+    keep({ text }) {
+      try {
+        if (text === null || text === undefined) {
+          if (hosted) localStorage.setItem(KEPT, 'off');
+          else localStorage.removeItem(KEPT);
+        } else localStorage.setItem(KEPT, text);
+      } catch { /* full or forbidden: the page works on and forgets with its tab */ }
+    },
     svg({ picture, text }) {
       const canvas = document.querySelector(`canvas[data-picture="${picture}"]`);
       if (!canvas) return;
@@ -203,6 +225,21 @@
   };
 
   const apply = (patch) => patches[patch.kind]?.(patch);
+
+  const hosted = /^https?:$/.test(location.protocol);
+  const KEPT = 'farheard-corrections';
+  /** What an earlier visit left. A page from disk keeps nothing unasked: other local pages could read it. */
+  function keptBefore() {
+    try {
+      const kept = localStorage.getItem(KEPT);
+      localStorage.setItem(`${KEPT}-try`, '1');
+      localStorage.removeItem(`${KEPT}-try`);
+      const on = kept === null ? hosted : kept !== 'off';
+      return { kept: on && kept ? kept : '', keeping: on ? 'always' : 'not-yet' };
+    } catch {
+      return { kept: '', keeping: 'never' };
+    }
+  }
 
   /** Brings the children of an element up to date. Elements with an id stay the same elements. */
   function morphChildren(from, to) {
@@ -584,9 +621,11 @@
     take(blocks.map((block) => ({ name: block.dataset.name, block: block.id })), 'sample');
   }
 
+  const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0 });
+
   async function read(items, origin) {
     const total = items.reduce((sum, item) => sum + (item.file?.size || 0), 0);
-    const now = { name: items[0].name, cancelled: false, shown: performance.now() + 250, done: 0, total };
+    const now = { ...freshReading(items[0].name), total };
     reading = now;
     for (const item of items) {
       if (item.file && item.file.size > MOST_BYTES) {
@@ -603,8 +642,32 @@
       }
       kept.push(item);
     }
-    showProgress(now, true);
+    showProgress(now);
     await tell({ 'files-done': { origin } });
+    if (reading === now) {
+      reading = null;
+      hideProgress();
+    }
+  }
+
+  const goesOn = ({ patches: list }) => list.some(({ kind }) => kind === 'progress');
+
+  let stepBytes = 1e6;
+  /** Has the core read on, a stretch at a time, so that it has time for other things in between. */
+  async function readOn() {
+    const now = reading;
+    now.began = performance.now();
+    for (;;) {
+      if (now.cancelled || reading !== now) return;
+      showProgress(now);
+      const before = performance.now();
+      const answer = await send({ kind: 'event', event: { 'read-on': { bytes: Math.round(stepBytes) } } });
+      if (!answer) return;
+      answer.patches.forEach(apply);
+      if (!goesOn(answer)) break;
+      // a stretch takes about a tenth of a second: short enough for Cancel, long enough to be quick
+      stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
+    }
     if (reading === now) {
       reading = null;
       hideProgress();
@@ -617,8 +680,10 @@
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
       now.done += own.byteLength;
       const answer = await send({ kind, bytes: own }, [own.buffer]);
+      if (!answer || now.cancelled) return false;
+      answer.patches.forEach(apply);
       showProgress(now);
-      return answer && !now.cancelled;
+      return true;
     };
     const size = item.file ? item.file.size : 0;
     if (!(await send({ kind: 'begin', name: item.name, size }))) return false;
@@ -646,12 +711,13 @@
     now.cancelled = true;
     reading = null;
     hideProgress();
-    if (now.counting) {
+    send({ kind: 'drop' });
+    const answered = tell('cancelled').then(() => true);
+    const late = new Promise((resolve) => { setTimeout(resolve, 150, false); });
+    // a core in the middle of something long is replaced by another one, which gets the same files
+    if (!inPage && !(await Promise.race([answered, late]))) {
       reading = now;
       await restart('cancelled');
-    } else {
-      await send({ kind: 'drop' });
-      await tell('cancelled');
     }
     announce('Reading was cancelled.');
   }
@@ -659,12 +725,16 @@
   const megabytes = (bytes) => (bytes < 995e3 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(bytes < 9.95e6 ? 1 : 0)} MB`);
 
   let progressTimer;
-  function showProgress(now, counting = false) {
-    now.counting = counting;
-    $('progress-words').textContent = counting
-      ? `${now.name}: making out its rows`
-      : `${now.name}, ${megabytes(now.done)} of ${megabytes(Math.max(now.total, now.done))}`;
-    $('progress-line').style.width = `${now.total ? Math.min(100, (100 * now.done) / now.total) : 100}%`;
+  function showProgress(now) {
+    let words = `${megabytes(now.done)} of ${megabytes(Math.max(now.total, now.done))}`;
+    let share = now.total ? now.done / now.total : 1;
+    if (now.words) {
+      ({ words, share } = now);
+      const left = ((performance.now() - now.began) * (1 - share)) / share / 1000;
+      if (share > 0.05 && left > 1) words += `, about ${Math.round(left)} s more`;
+    }
+    $('progress-words').textContent = now.name ? `${now.name}: ${words}` : words;
+    $('progress-line').style.width = `${Math.min(100, 100 * share)}%`;
     if (progressTimer === undefined) {
       progressTimer = setTimeout(() => { $('progress').hidden = reading === null; }, Math.max(0, now.shown - performance.now()));
     }
@@ -692,7 +762,8 @@
     if (over <= 0) endDrag();
   });
   addEventListener('dragover', (event) => {
-    if (!hasFiles(event.dataTransfer)) return;
+    if (!hasFiles(event.dataTransfer) && event.target.matches?.('input, textarea')) return;
+    // whatever is dropped, the page stays
     event.preventDefault();
     event.dataTransfer.dropEffect = 'copy';
   });
@@ -701,11 +772,14 @@
     endDrag();
     if (hasFiles(transfer)) {
       event.preventDefault();
-      take(await droppedFiles(transfer));
+      const files = await droppedFiles(transfer);
+      if (files.length) take(files);
+      else tell({ 'odd-drop': { what: 'folder' } });
     } else if (!event.target.matches?.('input, textarea')) {
       event.preventDefault();
       const text = transfer.getData('text/plain');
       if (text.includes('\n')) take([{ name: 'dropped rows', text }]);
+      else tell({ 'odd-drop': { what: 'other' } });
     }
   });
 
@@ -722,7 +796,7 @@
     if (!entries.some((entry) => entry.isDirectory)) return plain;
     const found = [];
     for (const entry of entries) await walk(entry, found);
-    return found.length ? found : plain;
+    return found;
   }
 
   async function walk(entry, found) {

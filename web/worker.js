@@ -25,12 +25,10 @@ function serveCore(reply) {
       return { kind: 'done' };
     },
     chunk({ bytes }) {
-      terminal.chunk(bytes);
-      return { kind: 'done' };
+      return { kind: 'patches', patches: terminal.chunk(bytes) };
     },
     packed({ bytes }) {
-      terminal.chunk(unpackLzma(bytes));
-      return { kind: 'done' };
+      return { kind: 'patches', patches: terminal.chunk(unpackLzma(bytes)) };
     },
     end() {
       terminal.end_file();

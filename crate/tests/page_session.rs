@@ -431,7 +431,10 @@ fn set_aside_rows_are_grouped_and_saved_with_their_reason() {
     page.open("t.csv", &text, Origin::Person);
     page.act("view", "reading");
     assert!(page.has("middle", "= 29 used + 1 set aside"), "{}", page.words("middle"));
-    assert!(page.has("middle", "No time that can be read 1 2"));
+    assert!(page.has("middle", "No time that can be read 1\u{a0}row"), "{}", page.words("middle"));
+    assert!(page.html("middle").contains("<td class=\"wrong\"><span>31-02 nonsense</span></td>"));
+    // only the cell at fault does not fit
+    assert_eq!(page.words("middle").matches("does not fit").count(), 1);
     page.act("save-aside", "");
     let Some(Patch::Save { name, bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. }))
     else {

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use super::delimited::lines::count_lines;
 use super::problem;
 use super::reading::{Note, Reading, SetAside};
 use super::words::{NoteKind, Reason};
@@ -34,17 +35,30 @@ pub(crate) struct Account {
     pub(crate) first_bad_quote: u32,
 }
 
+/// The cell for which a row is set aside.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct AtFault<'a> {
+    /// Its column in words.
+    pub(crate) column: &'a str,
+    /// Its column counted from 0, in a table.
+    pub(crate) number: Option<usize>,
+    pub(crate) cell: &'a [u8],
+}
+
 impl Account {
     /// Sets a row aside.
-    pub(crate) fn set_aside(&mut self, reason: Reason, line: u32, column: &str, cell: &[u8], raw: &[u8]) {
+    pub(crate) fn set_aside(&mut self, reason: Reason, line: u32, at: &AtFault<'_>, raw: &[u8]) {
         self.rows += 1;
+        let &AtFault { column, number, cell } = at;
+        let column_number = number.and_then(|number| u16::try_from(number).ok());
+        let lines = u16::try_from(count_lines(raw) + 1).unwrap_or(u16::MAX);
         let (text, raw) = if self.set_aside.len() < MOST_QUOTED {
             let raw = (raw.len() <= LONGEST_KEPT).then(|| String::from_utf8_lossy(raw).into());
             (Cow::Owned(problem::set_aside(reason, line, column, cell)), raw)
         } else {
             (Cow::Borrowed(problem::general(reason)), None)
         };
-        self.set_aside.push(SetAside { line, reason, text, raw });
+        self.set_aside.push(SetAside { line, reason, text, column: column_number, lines, raw });
     }
 
     /// Adds another pass over a later part of the same file.

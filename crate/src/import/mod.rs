@@ -7,19 +7,23 @@
 //! - [`words`]: the words for roles, reasons, notes, units and encodings
 //! - [`wishes`]: what the person corrected
 //! - [`reading`]: the account of how a file was read
+//! - [`job`]: a file read in steps
 //! - `unpack`: gzip and zip; `text`: encodings; `sniff`: kinds of files
 //! - `delimited`: tables as text; `columns`: which column is what; `fields`: cells to values
 //! - `adif`: records with named fields
+//! - `aside`: rows that were set aside, as a file again
 //! - `stations`, `account`, `problem`: what all formats share
 //!
 //! To add a format, add an entry to `FORMATS` with a test for its bytes and a reader.
 
 mod account;
 mod adif;
+mod aside;
 mod code_page;
 mod columns;
 mod delimited;
 mod fields;
+pub mod job;
 mod problem;
 pub mod reading;
 mod sniff;
@@ -29,13 +33,18 @@ mod unpack;
 pub mod wishes;
 pub mod words;
 
+pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
+pub use delimited::SoFar;
+pub use job::Job;
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside};
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{
     Container, DateOrder, DecimalMark, Delimiter, Encoding, ErrorKind, Format, FreqUnit, NoteKind, PowerUnit, Reason,
     Report, Role, Zone,
 };
+
+use std::borrow::Cow;
 
 use crate::model::TableBuilder;
 use unpack::{archive, gzip};
@@ -46,6 +55,12 @@ struct TextFormat {
     knows: fn(&[u8]) -> bool,
     /// Reads it.
     read: fn(&Text<'_>, &mut TableBuilder, &mut Reading),
+    /// Is it a table, which can be read in steps?
+    table: bool,
+}
+
+fn is_table(format: &TextFormat) -> bool {
+    format.table
 }
 
 /// A decoded text on its way to a reader.
@@ -58,19 +73,26 @@ struct Text<'a> {
 
 /// The kinds of text, the surest first; the last knows everything.
 const FORMATS: &[TextFormat] = &[
-    TextFormat { knows: sniff::is_html, read: |_, _, reading| refuse(ErrorKind::Html, reading) },
-    TextFormat { knows: sniff::is_xml_workbook, read: |_, _, reading| refuse(ErrorKind::Workbook, reading) },
+    TextFormat { knows: sniff::is_html, read: |_, _, reading| refuse(ErrorKind::Html, reading), table: false },
+    TextFormat {
+        knows: sniff::is_xml_workbook,
+        read: |_, _, reading| refuse(ErrorKind::Workbook, reading),
+        table: false,
+    },
     TextFormat {
         knows: sniff::is_xml,
         read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),
+        table: false,
     },
     TextFormat {
         knows: sniff::is_adif,
         read: |text, table, reading| adif::read_adi(text.bytes, text.wishes, table, reading),
+        table: false,
     },
     TextFormat {
         knows: |_| true,
         read: |text, table, reading| delimited::read(text.bytes, text.cut, text.wishes, table, reading),
+        table: true,
     },
 ];
 
@@ -97,14 +119,30 @@ fn refuse(kind: ErrorKind, reading: &mut Reading) {
 fn read_one(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Reading {
     let mut reading = Reading { name: name.to_owned(), ..Reading::default() };
     if !gzip::is_gzip(bytes) {
-        read_bytes(bytes, false, wishes, table, &mut reading);
+        if bytes.len() > unpack::MOST_BYTES {
+            refuse_too_large(&mut reading);
+        } else {
+            read_bytes(bytes, false, wishes, table, &mut reading);
+        }
         return reading;
     }
     reading.container = Some(Container::Gzip);
+    if let Some(unpacked) = unpack_gzip(bytes, most, &mut reading) {
+        read_bytes(&unpacked.bytes, unpacked.cut, wishes, table, &mut reading);
+    }
+    reading
+}
+
+fn refuse_too_large(reading: &mut Reading) {
+    refuse(ErrorKind::TooLarge, reading);
+}
+
+/// Unpacks gzip and says what is amiss with it; `None` if there is nothing to read inside.
+fn unpack_gzip(bytes: &[u8], most: usize, reading: &mut Reading) -> Option<gzip::Unpacked> {
     let unpacked = gzip::unpack(bytes, most);
     if unpacked.too_large {
-        refuse(ErrorKind::TooLarge, &mut reading);
-        return reading;
+        refuse_too_large(reading);
+        return None;
     }
     let mut note = |kind: NoteKind, text: &str| reading.notes.push(Note { kind, count: None, text: text.to_owned() });
     if unpacked.cut {
@@ -121,35 +159,44 @@ fn read_one(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut 
         );
     }
     if archive::is_zip(&unpacked.bytes) {
-        refuse(ErrorKind::NoTableInZip, &mut reading);
         reading.error = Some(problem::error(
             ErrorKind::NoTableInZip,
             "The gzip file holds a zip archive. Unpack it once and open the archive inside.",
         ));
-        return reading;
+        return None;
     }
-    read_bytes(&unpacked.bytes, unpacked.cut, wishes, table, &mut reading);
-    reading
+    Some(unpacked)
 }
 
 /// Reads unpacked bytes: decodes them and gives them to the first format that knows them.
 fn read_bytes(bytes: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder, reading: &mut Reading) {
-    if sniff::is_old_workbook(bytes) {
-        return refuse(ErrorKind::Workbook, reading);
+    let Some(text) = text_of(bytes, wishes, reading) else { return };
+    let text = Text { bytes: &text, cut, wishes };
+    if let Some(format) = FORMATS.iter().find(|format| (format.knows)(text.bytes)) {
+        (format.read)(&text, table, reading);
     }
-    if bytes.len() > unpack::MOST_BYTES {
-        return refuse(ErrorKind::TooLarge, reading);
+}
+
+/// Decodes unpacked bytes; `None` if they are no text, which the reading then says.
+/// What is borrowed is the end of the bytes.
+fn text_of<'a>(bytes: &'a [u8], wishes: &Wishes, reading: &mut Reading) -> Option<Cow<'a, [u8]>> {
+    let mut refused = |kind| {
+        refuse(kind, reading);
+        None
+    };
+    if sniff::is_old_workbook(bytes) {
+        return refused(ErrorKind::Workbook);
     }
     if sniff::is_binary(bytes) {
-        return refuse(ErrorKind::Binary, reading);
+        return refused(ErrorKind::Binary);
     }
     let decoded = text::decode(bytes, wishes.encoding);
     if fields::cell::is_blank(&decoded.text[..decoded.text.len().min(1 << 16)]) && fields::cell::is_blank(&decoded.text)
     {
-        return refuse(ErrorKind::Empty, reading);
+        return refused(ErrorKind::Empty);
     }
     if sniff::is_garbage(&decoded.text) {
-        return refuse(ErrorKind::Binary, reading);
+        return refused(ErrorKind::Binary);
     }
     reading.encoding = Some(decoded.encoding);
     if decoded.assumed || decoded.replaced {
@@ -164,11 +211,10 @@ fn read_bytes(bytes: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder
         let text = format!("{} NUL characters, which stand for nothing, were taken out.", decoded.nuls);
         reading.notes.push(Note { kind: NoteKind::NulRemoved, count: Some(decoded.nuls), text });
     }
-    let boxed = delimited::aligned::without_drawn_bars(&decoded.text);
-    let text = Text { bytes: boxed.as_deref().unwrap_or(&decoded.text), cut, wishes };
-    if let Some(format) = FORMATS.iter().find(|format| (format.knows)(text.bytes)) {
-        (format.read)(&text, table, reading);
-    }
+    Some(match delimited::aligned::without_drawn_bars(&decoded.text) {
+        Some(boxed) => Cow::Owned(boxed),
+        None => decoded.text,
+    })
 }
 
 /// Reads an archive: one reading per table in it, or one with an error.

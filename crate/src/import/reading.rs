@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 
+use super::wishes::Wishes;
 use super::words::{
     Container, DateOrder, DecimalMark, Delimiter, Encoding, ErrorKind, Format, FreqUnit, NoteKind, PowerUnit, Reason,
     Role, Zone,
@@ -84,6 +85,10 @@ pub struct SetAside {
     /// For people: what was expected, what was found, what to do.
     /// The first thousands of rows quote what was found, the rest share one sentence per reason.
     pub text: Cow<'static, str>,
+    /// The column at fault, counted from 0, where it is one.
+    pub column: Option<u16>,
+    /// Physical lines that the row takes.
+    pub lines: u16,
     /// The row as it stands in the file (decoded, without its line end); kept for the first thousands of rows only.
     pub raw: Option<Box<str>>,
 }
@@ -137,6 +142,8 @@ pub struct Decisions {
 pub struct RunnerUp {
     /// What it would have been, in words.
     pub text: String,
+    /// Corrections that bring it about.
+    pub wishes: Wishes,
     /// How well it explains the file, as [`Reading::score`].
     pub score: f64,
 }

@@ -2,19 +2,23 @@
 
 use std::collections::BTreeSet;
 
+use super::memory::Memory;
 use super::menus::{class_limits, last_from};
-use super::message::{Patch, Picture};
+use super::message::{Keeping, Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, View};
-use super::views::reading::aside_file;
 use super::views::spots::PAGE;
 use super::words::{self, number};
 use crate::figure::disc::{ViewKind, Zoom};
 use crate::geography::Locator;
-use crate::import::{DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Role};
+use crate::import::{
+    DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, HeaderWish, PowerUnit, Reason, Report, Role, Wishes,
+    aside_file,
+};
 use crate::model::{Band, Side};
 use crate::study::Filter;
+use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
 use crate::words::Length;
 use crate::words::number::counted;
@@ -84,6 +88,8 @@ impl Session {
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
             "undo" => self.undo_correction(),
+            "unrecall" => self.unrecall(),
+            "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
             "how" => {
                 let asked = if value == "all" { Some(None) } else { Band::from_name(value).map(Some) };
@@ -91,6 +97,8 @@ impl Session {
             }
             _ if act.starts_with("plan-") => self.act_plan(act, value),
             _ if act.starts_with("run-") => self.act_runs(act, value),
+            "use-aside" => self.use_aside(value),
+            "runner-up" => self.take_runner_up(),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
             _ => self.change_filter(act, value, shift),
         }
@@ -259,7 +267,21 @@ impl Session {
         let Some(reading) = work.readings.get(self.state.file) else { return };
         let stem = reading.name.rsplit('/').next().unwrap_or("rows");
         let name = format!("set-aside-{stem}.txt");
-        self.out.push(Patch::Save { name, media_type: "text/plain", bytes: aside_file(reading) });
+        let Some(source) = work.file_of.get(self.state.file).and_then(|&at| work.files.get(at)) else { return };
+        let bytes = aside_file(&source.bytes, reading);
+        self.out.push(Patch::Save { name, media_type: "text/plain", bytes });
+    }
+
+    /// Corrections are to be kept in this browser, or not any more.
+    fn keep_corrections(&mut self, value: &str) {
+        if value == "yes" {
+            self.keeping = Keeping::Always;
+            self.keep();
+        } else {
+            self.keeping = Keeping::NotYet;
+            self.memory = Memory::default();
+            self.out.push(Patch::Keep { text: None });
+        }
     }
 
     fn correct_role(&mut self, value: &str) {
@@ -289,8 +311,37 @@ impl Session {
             "wish-dates" => wishes.date_order = DateOrder::from_word(value),
             "wish-frequency" => wishes.freq_unit = FreqUnit::from_word(value),
             "wish-power" => wishes.power_unit = PowerUnit::from_word(value),
+            "wish-header" => {
+                wishes.header = match value {
+                    "none" => Some(HeaderWish::Absent),
+                    line => line.parse().ok().map(HeaderWish::Line),
+                }
+            }
+            "wish-report" => wishes.report = Report::from_word(value),
             "wish-zone" => wishes.utc_offset_s = value.parse::<i32>().ok().map(|minutes| minutes * 60),
             _ => {}
+        });
+    }
+
+    /// Rows set aside for a reason are used all the same.
+    fn use_aside(&mut self, value: &str) {
+        let Some(reason) = Reason::from_word(value) else { return };
+        self.correct(self.state.file, |wishes, _| {
+            let used = wishes.use_set_aside.get_or_insert_default();
+            if !used.contains(&reason) {
+                used.push(reason);
+            }
+        });
+    }
+
+    /// The second-best reading is taken instead.
+    fn take_runner_up(&mut self) {
+        self.correct(self.state.file, |wishes, reading| {
+            let Some(other) = &reading.runner_up else { return };
+            let Wishes { roles, delimiter, date_order, .. } = other.wishes.clone();
+            wishes.roles = roles.or(wishes.roles.take()).filter(|_| delimiter.is_none());
+            wishes.delimiter = delimiter.or(wishes.delimiter);
+            wishes.date_order = date_order.or(wishes.date_order);
         });
     }
 
@@ -322,6 +373,7 @@ impl Session {
             "min-snr" => self.state.filter.min_snr_db = number(value),
             "max-snr" => self.state.filter.max_snr_db = number(value),
             "listener" => self.choose_listener(value),
+            "doubt" => self.choose_doubt(value),
             "only" => {
                 self.choose_only(value);
                 self.show_view("spots");
@@ -400,6 +452,21 @@ impl Session {
             chosen.insert(call);
         }
         self.state.filter.listeners = (!chosen.is_empty()).then_some(chosen);
+    }
+
+    /// Doubtful spots of one reason, or of all, are left out or brought back.
+    fn choose_doubt(&mut self, value: &str) {
+        let Some(work) = &self.work else { return };
+        let without = &mut self.state.filter.without;
+        if let Some(doubt) = Doubt::from_word(value) {
+            if !without.remove(&doubt) {
+                without.insert(doubt);
+            }
+        } else {
+            let every: BTreeSet<Doubt> =
+                work.loaded.subject().doubts().by_reason.iter().map(|(doubt, _)| *doubt).collect();
+            *without = if *without == every { BTreeSet::new() } else { every };
+        }
     }
 
     fn choose_only(&mut self, value: &str) {

@@ -4,15 +4,16 @@ use std::mem;
 use std::sync::Arc;
 
 use super::loaded::Loaded;
-use super::message::{Origin, Patch};
-use super::runs::{self, Runs};
+use super::message::{Keeping, Origin, Patch};
+use super::runs::Runs;
 use super::session::Session;
 use super::settings::Asked;
 use super::state::{Shade, State};
+use super::task::Purpose;
 use super::views::answer::Answer;
 use super::views::frame::{Question, Way, Words};
 use crate::geography::Locator;
-use crate::import::{self, Reading, Wishes};
+use crate::import::{self, Reading, SoFar, Wishes};
 use crate::model::{Side, TableBuilder};
 use crate::study::propose::{self, Mark};
 use crate::words::calendar;
@@ -28,6 +29,8 @@ pub(super) struct SourceFile {
     /// Shared, as a corrected reading begins with the same bytes.
     pub(super) bytes: Arc<Vec<u8>>,
     pub(super) wishes: Wishes,
+    /// Its headings as it was first read, to remember corrections by.
+    pub(super) header: Option<String>,
     /// Its number among all files since the page opened.
     arrival: usize,
 }
@@ -42,6 +45,8 @@ pub(super) struct Work {
     pub(super) loaded: Loaded,
     pub(super) sample: bool,
     pub(super) home: Option<Locator>,
+    /// Is it the first part of a file that is still being read?
+    pub(super) partial: Option<SoFar>,
 }
 
 /// Files that came while others are loaded, and wait for a decision.
@@ -52,10 +57,11 @@ pub(super) struct Arrived {
 }
 
 /// What was read from some files.
-struct Read {
-    readings: Vec<Reading>,
-    file_of: Vec<usize>,
-    table: crate::model::SpotTable,
+pub(super) struct Read {
+    pub(super) readings: Vec<Reading>,
+    /// For each reading the place of its file.
+    pub(super) file_of: Vec<usize>,
+    pub(super) table: crate::model::SpotTable,
 }
 
 fn read(files: &[SourceFile]) -> Read {
@@ -71,16 +77,17 @@ fn read(files: &[SourceFile]) -> Read {
 }
 
 impl Work {
-    /// Reads files; the readings alone come back where they give no spot.
+    /// What was read, with its results; the readings alone come back where they give no spot.
     fn of(
         files: Vec<SourceFile>,
+        read: Read,
         wanted: Option<(&str, Side)>,
         home: Option<Locator>,
         sample: bool,
     ) -> Result<Self, Vec<Reading>> {
-        let Read { readings, file_of, table } = read(&files);
+        let Read { readings, file_of, table } = read;
         match Loaded::new(table, wanted, home) {
-            Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home }),
+            Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home, partial: None }),
             None => Err(readings),
         }
     }
@@ -102,6 +109,7 @@ impl Session {
             name,
             bytes: Arc::new(bytes),
             wishes: Wishes::default(),
+            header: None,
             arrival: self.arrivals,
         });
         self.arrivals += 1;
@@ -110,11 +118,15 @@ impl Session {
     /// All files of one drop, choice or paste are here.
     pub(super) fn files_done(&mut self, origin: Origin) {
         let files = mem::take(&mut self.incoming);
-        if files.is_empty() {
-            return;
+        if !files.is_empty() {
+            self.begin(files, Purpose::Fresh(origin));
         }
+    }
+
+    /// Files that came in were read. `seen` is how a part of them was looked at until now.
+    pub(super) fn show_fresh(&mut self, files: Vec<SourceFile>, read: Read, origin: Origin, seen: Option<State>) {
         let sample = origin == Origin::Sample;
-        match Work::of(files, None, None, sample) {
+        match Work::of(files, read, None, None, sample) {
             Err(readings) => self.say_unread(&readings),
             Ok(work) => {
                 // the sample makes room without a question; nothing is ever added to it
@@ -127,12 +139,17 @@ impl Session {
                 } else {
                     // after a restart the words about it stay
                     let notice = self.notice.take().filter(|_| origin == Origin::Again);
+                    let fresh = self.asked.is_none();
                     self.show_work(work);
                     self.notice = self.notice.take().or(notice);
+                    // rows and stations of the part have the same numbers in the whole
+                    if let Some(seen) = seen.filter(|_| fresh) {
+                        self.state = seen;
+                        self.show_results();
+                    }
                 }
             }
         }
-        self.tell_work();
     }
 
     /// Shows other work from scratch.
@@ -150,7 +167,7 @@ impl Session {
         self.show_results();
     }
 
-    fn reset_view(&mut self, asked: &Asked, shade: Shade) {
+    pub(super) fn reset_view(&mut self, asked: &Asked, shade: Shade) {
         let state = mem::take(&mut self.state);
         self.state = State {
             view: asked.view,
@@ -174,7 +191,7 @@ impl Session {
         let Some(work) = &mut self.work else { return };
         self.runs.fit(&mut work.loaded, &self.state.filter);
         work.loaded.apply(&self.state.filter);
-        let answer = Answer::new(&self.state, &work.loaded, work.sample).whole();
+        let answer = Answer::new(&self.state, &work.loaded, work.sample, work.partial.is_some()).whole();
         self.announce(answer);
         self.pictures.touch_all();
     }
@@ -213,112 +230,143 @@ impl Session {
 
     /// The answer to the question about a second file.
     pub(super) fn decide_second(&mut self, value: &str) {
-        let Some(Arrived { alone, .. }) = self.arrived.take() else { return };
-        match (value, self.work.take()) {
-            ("add", Some(mut work)) => {
-                let (call, side) = work.wanted();
-                let home = work.home;
-                let mut files = mem::take(&mut work.files);
-                files.extend(alone.files);
-                match Work::of(files, Some((&call, side)), home, false) {
-                    Ok(joint) => {
-                        self.say_partly_unread(&joint.readings);
-                        if self.runs.why == Some(Mark::File) {
-                            self.runs.renew(&joint.loaded, false);
+        if self.is_busy() {
+            return;
+        }
+        match (value, &self.work, &self.arrived) {
+            ("add", Some(work), Some(arrived)) => {
+                let files = work.files.iter().chain(&arrived.alone.files).cloned().collect();
+                self.begin(files, Purpose::Add);
+            }
+            ("compare", Some(work), Some(arrived)) => {
+                let mut files = work.files.clone();
+                let old = files.len();
+                // two files of one name would be one run
+                for file in &arrived.alone.files {
+                    let mut file = file.clone();
+                    let name = file.name.clone();
+                    for n in 2.. {
+                        if !files.iter().any(|other| other.name == file.name) {
+                            break;
                         }
-                        self.work = Some(joint);
-                        self.pictures.forget();
-                        self.show_results();
+                        file.name = numbered(&name, n);
                     }
-                    // what gave spots before gives them again; only memory could fail, and that ends the core
-                    Err(readings) => self.say_unread(&readings),
+                    files.push(file);
+                }
+                self.begin(files, Purpose::Compare { old });
+            }
+            ("replace", ..) => {
+                if let Some(arrived) = self.arrived.take() {
+                    self.show_work(arrived.alone);
                 }
             }
-            ("compare", Some(work)) => self.compare_with(work, alone),
-            ("replace", _) => self.show_work(alone),
-            (_, work) => self.work = work,
+            _ => self.arrived = None,
         }
         self.tell_work();
         self.out.push(Patch::Focus { id: "open-files".to_owned() });
     }
 
-    /// Files that came second become a run of their own beside those that are here.
-    fn compare_with(&mut self, work: Work, mut alone: Work) {
+    /// What was loaded and what came second were read as one.
+    pub(super) fn show_joint(&mut self, files: Vec<SourceFile>, read: Read) {
+        self.arrived = None;
+        let Some(work) = &self.work else { return };
         let (call, side) = work.wanted();
-        let old_files = runs::files_of(&work);
-        let (home, count) = (work.home, work.files.len());
-        // two files of one name would be one run
-        for file in &mut alone.files {
-            for n in 2.. {
-                if !work.files.iter().any(|old| old.name == file.name) {
-                    break;
-                }
-                file.name = numbered(&file.name, n);
-            }
-        }
-        let new_name = alone.loaded.name().to_owned();
-        let files = work.files.into_iter().chain(alone.files).collect();
-        match Work::of(files, Some((&call, side)), home, false) {
+        match Work::of(files, read, Some((&call, side)), work.home, false) {
             Ok(joint) => {
                 self.say_partly_unread(&joint.readings);
-                let new_files: Vec<String> = joint
-                    .readings
-                    .iter()
-                    .zip(&joint.file_of)
-                    .filter(|&(reading, &at)| at >= count && reading.spots > 0)
-                    .map(|(reading, _)| reading.name.clone())
-                    .collect();
-                self.runs.add_files(&old_files, &new_files, &call, &new_name);
+                if self.runs.why == Some(Mark::File) {
+                    self.runs.renew(&joint.loaded, false);
+                }
+                self.work = Some(joint);
+                self.pictures.forget();
+                self.show_results();
+            }
+            // what gave spots before gives them again; only memory could fail, and that ends the core
+            Err(readings) => self.say_unread(&readings),
+        }
+    }
+
+    /// What was loaded, its first `old` files, and what came second were read to be compared: the new ones are a run
+    /// of their own.
+    pub(super) fn show_compared(&mut self, files: Vec<SourceFile>, read: Read, old: usize) {
+        let arrived = self.arrived.take();
+        let Some(work) = &self.work else { return };
+        let (call, side) = work.wanted();
+        let new_call = arrived.map_or_else(|| call.clone(), |arrived| arrived.alone.loaded.name().to_owned());
+        match Work::of(files, read, Some((&call, side)), work.home, false) {
+            Ok(joint) => {
+                self.say_partly_unread(&joint.readings);
+                let named = |new: bool| -> Vec<String> {
+                    let readings = joint.readings.iter().zip(&joint.file_of);
+                    let of = readings.filter(|&(reading, &at)| (at >= old) == new && reading.spots > 0);
+                    of.map(|(reading, _)| reading.name.clone()).collect()
+                };
+                self.runs.add_files(&named(false), &named(true), &call, &new_call);
                 self.work = Some(joint);
                 self.pictures.forget();
                 self.show_results();
                 self.act("view", "compare", false);
             }
-            Err(readings) => self.say_unread(&readings),
+            Err(unread) => self.say_unread(&unread),
         }
     }
 
     /// Reads a file again as corrected, and says what that changed.
     pub(super) fn correct(&mut self, reading: usize, change: impl FnOnce(&mut Wishes, &Reading)) {
+        if self.is_busy() {
+            return;
+        }
         let Some(work) = &self.work else { return };
         let (Some(&at), Some(old)) = (work.file_of.get(reading), work.readings.get(reading)) else { return };
         let mut files = work.files.clone();
         let Some(file) = files.get_mut(at) else { return };
         let before = file.wishes.clone();
         change(&mut file.wishes, old);
-        if file.wishes == before {
-            return;
+        if file.wishes != before {
+            self.begin(files, Purpose::Correct { reading, before: Some(before) });
         }
-        self.read_again(reading, files, before);
     }
 
     /// Takes the last correction back.
     pub(super) fn undo_correction(&mut self) {
+        if self.is_busy() {
+            return;
+        }
         let Some((reading, _, before)) = self.change.take() else { return };
         let Some(work) = &self.work else { return };
-        let Some(&at) = work.file_of.get(reading) else { return };
         let mut files = work.files.clone();
-        let Some(file) = files.get_mut(at) else { return };
-        let corrected = mem::replace(&mut file.wishes, before);
-        self.read_again(reading, files, corrected);
-        self.change = None;
+        let Some(file) = work.file_of.get(reading).and_then(|&at| files.get_mut(at)) else { return };
+        file.wishes = before;
+        self.begin(files, Purpose::Correct { reading, before: None });
     }
 
-    fn read_again(&mut self, reading: usize, files: Vec<SourceFile>, before: Wishes) {
+    /// A file was read again as corrected.
+    pub(super) fn show_corrected(
+        &mut self,
+        files: Vec<SourceFile>,
+        read: Read,
+        reading: usize,
+        before: Option<Wishes>,
+    ) {
         let Some(work) = &self.work else { return };
         let (call, side) = work.wanted();
         let (home, sample) = (work.home, work.sample);
         let old = work.readings.get(reading).map(sum_words).unwrap_or_default();
-        match Work::of(files, Some((&call, side)), home, sample) {
+        match Work::of(files, read, Some((&call, side)), home, sample) {
             Ok(corrected) => {
                 let new = corrected.readings.get(reading).map(sum_words).unwrap_or_default();
-                self.change = Some((reading, format!("Before: {old}. Now: {new}."), before));
+                self.change = before.map(|before| (reading, format!("Before: {old}. Now: {new}."), before));
+                let file = corrected.file_of.get(reading).and_then(|&at| corrected.files.get(at));
+                if let Some((header, wishes)) = file.and_then(|file| Some((file.header.as_deref()?, &file.wishes))) {
+                    self.memory.remember(header, wishes);
+                }
                 self.runs.renew(&corrected.loaded, sample);
                 self.work = Some(corrected);
                 self.pictures.forget();
                 self.state.pinned.clear();
                 self.state.focused.clear();
                 self.show_results();
+                self.keep();
             }
             Err(readings) => {
                 let why = readings.iter().map(|reading| error_words(reading, false)).collect::<Vec<_>>().join(" ");
@@ -331,16 +379,58 @@ impl Session {
         }
     }
 
+    /// Hands over what is to be kept for the next visit, if anything may be.
+    pub(super) fn keep(&mut self) {
+        if self.keeping == Keeping::Always {
+            self.out.push(Patch::Keep { text: Some(self.memory.text()) });
+        }
+    }
+
+    /// Says that files were read as their like were corrected before.
+    pub(super) fn say_recalled(&mut self, names: &[String]) {
+        let head = match names {
+            [one] => format!("{one} was read as you corrected a file with the same headings before."),
+            many => format!(
+                "{} were read as you corrected files with the same headings before.",
+                counted(many.len(), "file", "files")
+            ),
+        };
+        self.announce(head.clone());
+        let choices = vec![super::views::choice("unrecall", "", "Read as if new", false)];
+        self.notice = Some(Words { head, lines: Vec::new(), choices });
+    }
+
+    /// Reads all files as if nothing had been corrected.
+    pub(super) fn unrecall(&mut self) {
+        if self.is_busy() {
+            return;
+        }
+        let Some(work) = &self.work else { return };
+        let mut files = work.files.clone();
+        for file in &mut files {
+            file.wishes = Wishes::default();
+            if let Some(header) = &file.header {
+                self.memory.remember(header, &Wishes::default());
+            }
+        }
+        self.notice = None;
+        self.keep();
+        self.begin(files, Purpose::Correct { reading: 0, before: None });
+    }
+
     /// Tests another station or side, or from another home.
     pub(super) fn test(&mut self, call: &str, side: Side, home: Option<Locator>) {
+        if self.work.as_ref().is_some_and(|work| work.partial.is_some()) && self.is_busy() {
+            return;
+        }
         let Some(work) = self.work.take() else { return };
-        let Work { files, readings, file_of, loaded, sample, .. } = work;
+        let Work { files, readings, file_of, loaded, sample, partial, .. } = work;
         let other = loaded.name() != call || loaded.tested.side != side;
         let Some(loaded) = loaded.with(call, side, home) else { return };
         if other {
             self.runs = Runs::proposed(&loaded, sample);
         }
-        self.work = Some(Work { files, readings, file_of, loaded, sample, home });
+        self.work = Some(Work { files, readings, file_of, loaded, sample, home, partial });
         self.state.pinned.clear();
         self.state.focused.clear();
         self.state.filter.listeners = None;

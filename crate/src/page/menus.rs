@@ -5,6 +5,7 @@ use super::parts::{Part, distance_words};
 use super::state::State;
 use crate::model::Side;
 use crate::order::LightSort;
+use crate::study::doubt::Doubt;
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::{Filter, bearings, reach};
 use crate::words::number::{NO_BREAK, bearing, counted, level};
@@ -68,6 +69,7 @@ pub(super) fn panel(part: Part, state: &State, loaded: &Loaded) -> Panel {
         Part::Bearing => sector(state, loaded, &rest),
         Part::Level => least_level(state, loaded, &rest),
         Part::Listener => listener(state, loaded, &rest),
+        Part::Doubt => doubt(state, loaded, &rest),
     };
     panel.now = format!(
         "Now {} of {}.",
@@ -122,6 +124,39 @@ fn band(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
         });
     }
     Panel { choices, hint: "Shift and click for a span of bands.".to_owned(), ..Panel::default() }
+}
+
+fn doubt(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
+    let without = &state.filter.without;
+    let mut choices = vec![any(Part::Doubt, "Leave all of them in", loaded, rest, without.is_empty())];
+    let subject = loaded.subject();
+    let doubts = subject.doubts();
+    let every = doubts.by_reason.iter().all(|(doubt, _)| without.contains(doubt));
+    let choice = |value: &str, label: &str, n: usize, on: bool| Choice {
+        act: "doubt",
+        value: value.to_owned(),
+        label: label.to_owned(),
+        effect: spots(n),
+        on,
+        rule: false,
+    };
+    choices.push(choice("all", "Leave all of them out", doubts.any.count(), every && !without.is_empty()));
+    for (doubt, rows) in &doubts.by_reason {
+        choices.push(choice(doubt.word(), doubt_words(*doubt), rows.count(), without.contains(doubt)));
+    }
+    let hint = "What is ticked is left out of every result.".to_owned();
+    Panel { choices, hint, ..Panel::default() }
+}
+
+/// Why a spot is doubtful, in words.
+pub(super) fn doubt_words(doubt: Doubt) -> &'static str {
+    match doubt {
+        Doubt::WeakerInSlot => "Weaker of several reports in one slot",
+        Doubt::LoneFar => "A single far report near the floor",
+        Doubt::OwnCall => "The station\u{2019}s own call at both ends",
+        Doubt::PlaceJumps => "A listener away from its usual place",
+        Doubt::OddMinute => "Not on an even minute",
+    }
 }
 
 fn time(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {

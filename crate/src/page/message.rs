@@ -25,6 +25,11 @@ pub enum Event {
     },
     /// Reading was given up by the person; files that came in since are forgotten.
     Cancelled,
+    /// Read on: the answer to [`Patch::Progress`].
+    ReadOn {
+        /// For about so many bytes.
+        bytes: usize,
+    },
     /// A file was refused unread, as it is too large.
     Refused {
         /// Its name.
@@ -40,6 +45,11 @@ pub enum Event {
         name: String,
         /// What the browser says.
         why: String,
+    },
+    /// Something was dropped that is neither a file nor rows.
+    OddDrop {
+        /// What it was: `folder` for one without files, else anything.
+        what: String,
     },
     /// The address was changed by hand: other settings.
     Settings {
@@ -98,6 +108,28 @@ pub struct Boot {
     /// If the core stopped before: the name of the file that was being read then, empty if none was.
     #[serde(default)]
     pub stopped_at: Option<String>,
+    /// Does the page ask for step after step while files are read? Else they are read at once.
+    #[serde(default)]
+    pub stepwise: bool,
+    /// What [`Patch::Keep`] wrote in an earlier visit; may be anything.
+    #[serde(default)]
+    pub kept: String,
+    /// What may be kept.
+    #[serde(default)]
+    pub keeping: Keeping,
+}
+
+/// What the page may keep from one visit to the next.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Keeping {
+    /// Nothing: the browser refuses.
+    #[default]
+    Never,
+    /// It could, but nobody asked for it: other local pages can read what a page from disk keeps.
+    NotYet,
+    /// It does.
+    Always,
 }
 
 /// Window and system colours.
@@ -303,6 +335,18 @@ pub enum Patch {
     },
     /// Go over to the newer version: the person agreed.
     NewVersion,
+    /// Files are being read: show how far, and ask to go on with [`Event::ReadOn`].
+    Progress {
+        /// Rows and bytes in words.
+        words: String,
+        /// The share of 1 that is read.
+        share: f64,
+    },
+    /// Keep this text for the next visit; without one, forget what was kept and keep nothing any more.
+    Keep {
+        /// The text.
+        text: Option<String>,
+    },
     /// These files are now the work: on a restart they are sent again, by their number of arrival.
     Work {
         /// Numbers of the files, counted from 0 over all [`Event::File`]s since the page opened.

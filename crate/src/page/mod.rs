@@ -2,7 +2,8 @@
 //!
 //! - [`message`]: events and patches
 //! - [`session`]: what is loaded and shown, and what each event does to it
-//! - `files`: taking files in, and correcting how they are read
+//! - `files`: taking files in, and correcting how they are read; `task`: reading them step by step;
+//!   `memory`: corrections by the headings of files
 //! - `act`, `act_runs`, `pointing`: what controls do; pointer and keys over pictures
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
@@ -23,6 +24,7 @@ mod asked_runs;
 mod compared;
 mod files;
 mod loaded;
+mod memory;
 mod menus;
 pub mod message;
 mod pair_pictures;
@@ -35,13 +37,14 @@ mod runs;
 pub mod session;
 mod settings;
 mod state;
+mod task;
 mod views;
 #[cfg(target_arch = "wasm32")]
 pub mod wasm;
 mod words;
 mod zone;
 
-pub use message::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer, Surroundings};
+pub use message::{Boot, Event, Gesture, Keeping, Origin, Patch, Picture, Pointer, Surroundings};
 pub use pictures::Room;
 pub use session::Session;
 pub use zone::ZoneChange;

@@ -1,4 +1,4 @@
-//! The six parts of a filter: what each says on its chip, and how it is taken away.
+//! The parts of a filter: what each says on its chip, and how it is taken away.
 
 use super::loaded::Loaded;
 use super::zone::Clock;
@@ -6,7 +6,7 @@ use crate::study::Filter;
 use crate::time::UtcTime;
 use crate::words::Length;
 use crate::words::answer::list;
-use crate::words::number::{NO_BREAK, bearing, counted, level};
+use crate::words::number::{NO_BREAK, bearing, count, counted, level};
 
 /// A part of a filter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,11 +17,17 @@ pub(super) enum Part {
     Bearing,
     Level,
     Listener,
+    Doubt,
 }
 
 impl Part {
-    pub(super) const ALL: [Self; 6] =
-        [Self::Band, Self::Time, Self::Distance, Self::Bearing, Self::Level, Self::Listener];
+    pub(super) const ALL: [Self; 7] =
+        [Self::Band, Self::Time, Self::Distance, Self::Bearing, Self::Level, Self::Listener, Self::Doubt];
+
+    /// Is there anything to choose?
+    pub(super) fn is_useful(self, filter: &Filter, loaded: &Loaded) -> bool {
+        self != Self::Doubt || self.is_on(filter) || !loaded.subject().doubts().any.is_empty()
+    }
 
     /// The word in `data-value`, and the menu's.
     pub(super) fn word(self) -> &'static str {
@@ -32,6 +38,7 @@ impl Part {
             Self::Bearing => "bearing",
             Self::Level => "level",
             Self::Listener => "listener",
+            Self::Doubt => "doubt",
         }
     }
 
@@ -48,6 +55,7 @@ impl Part {
             Self::Bearing => "Bearing",
             Self::Level => "Level",
             Self::Listener => "Listener",
+            Self::Doubt => "Doubtful",
         }
     }
 
@@ -55,6 +63,7 @@ impl Part {
     pub(super) fn within(self) -> &'static str {
         match self {
             Self::Level => "SNR",
+            Self::Doubt => "doubtful spots",
             other => other.word(),
         }
     }
@@ -74,6 +83,7 @@ impl Part {
             Self::Bearing => rest.bearing = None,
             Self::Level => (rest.min_snr_db, rest.max_snr_db) = (None, None),
             Self::Listener => rest.listeners = None,
+            Self::Doubt => rest.without.clear(),
         }
         rest
     }
@@ -97,6 +107,10 @@ impl Part {
                     [one] => loaded.call(**one).to_owned(),
                     many => counted(many.len(), "listener", "listeners"),
                 }
+            }
+            Self::Doubt => {
+                let n = left_out(filter, loaded);
+                format!("without {}{NO_BREAK}doubtful", count(n))
             }
         }
     }
@@ -131,8 +145,21 @@ impl Part {
                 1 => format!("of {}", self.chip(filter, loaded, length, clock)),
                 _ => format!("of these {}", self.chip(filter, loaded, length, clock)),
             },
+            Self::Doubt => "that is not doubtful".to_owned(),
         }
     }
+}
+
+/// How many spots the filter leaves out as doubtful.
+fn left_out(filter: &Filter, loaded: &Loaded) -> usize {
+    let subject = loaded.subject();
+    let mut rows = crate::model::RowSet::none(loaded.table.len());
+    for &doubt in &filter.without {
+        if let Some(doubtful) = subject.doubts().rows(doubt) {
+            rows = rows.or(doubtful);
+        }
+    }
+    rows.count()
 }
 
 /// `over 1 000 km`, `under 500 km`, `1 000 to 2 000 km`.

@@ -59,7 +59,22 @@ pub(super) struct Pictures {
     land: Option<(Locator, f64, DiscLand)>,
 }
 
+/// View and zoom, to come back to.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Kept(Option<ViewKind>, Zoom);
+
 impl Pictures {
+    /// View and zoom as they are.
+    pub(super) fn keep(&self) -> Kept {
+        Kept(self.kind, self.zoom)
+    }
+
+    /// Goes back to a view and zoom.
+    pub(super) fn bring_back(&mut self, kept: Kept) {
+        self.forget();
+        (self.kind, self.zoom) = (kept.0, kept.1);
+    }
+
     /// A canvas has a new size; without size it is gone.
     pub(super) fn resize(&mut self, picture: Picture, room: Room) {
         if room.width < 1.0 || room.height < 1.0 {
@@ -141,7 +156,7 @@ impl Pictures {
             Picture::Disc => {
                 let subject = loaded.subject();
                 self.find_land(&subject, self.extent(state, loaded));
-                let input = self.disc_input(state, loaded, &subject);
+                let input = self.main_disc(state, loaded, &subject);
                 self.scene = Some(disc::draw(&input, frame, surface));
             }
             Picture::Bearings => {
@@ -177,7 +192,7 @@ impl Pictures {
         match picture {
             Picture::Disc => {
                 let subject = loaded.subject();
-                disc::summary(&self.disc_input(state, loaded, &subject))
+                disc::summary(&self.main_disc(state, loaded, &subject))
             }
             Picture::Bearings => bearings::summary(&self.bearings_input(state, loaded)),
             Picture::Hours => hours::summary(&hours_input(loaded)),
@@ -188,7 +203,7 @@ impl Pictures {
     }
 
     /// Makes sure that there is land for a home and an extent.
-    fn find_land(&mut self, subject: &Subject<'_>, extent: Extent) {
+    pub(super) fn find_land(&mut self, subject: &Subject<'_>, extent: Extent) {
         let Some(home) = subject.home() else { return };
         let here = self
             .land
@@ -199,10 +214,15 @@ impl Pictures {
         }
     }
 
-    fn disc_input<'a>(&'a self, state: &State, loaded: &'a Loaded, subject: &'a Subject<'a>) -> DiscInput<'a> {
+    /// The land that was worked out last.
+    pub(super) fn land_of(&self) -> Option<&DiscLand> {
+        self.land.as_ref().map(|(_, _, land)| land)
+    }
+
+    fn main_disc<'a>(&'a self, state: &State, loaded: &'a Loaded, subject: &'a Subject<'a>) -> DiscInput<'a> {
         DiscInput {
             subject,
-            land: self.land.as_ref().map(|(_, _, land)| land),
+            land: self.land_of(),
             listeners: &loaded.shown.listeners,
             sectors: &loaded.shown.sectors,
             bands: loaded.every_band(),

@@ -10,7 +10,7 @@ use super::views::left::Left;
 use super::views::markup;
 use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
 use super::views::plan::{self, Plan};
-use super::views::reading::Reading;
+use super::views::reading::{Around, Reading};
 use super::views::right::Right;
 use super::views::runs::Editor;
 use super::views::spots::{self, Spots};
@@ -74,12 +74,12 @@ impl Session {
                 self.work.as_ref().map_or_else(String::new, |work| {
                     let contrast = self.compared.contrast().filter(|_| self.state.view == View::Compare);
                     let ground = contrast.map(|contrast| Ground::new(&work.loaded, &self.runs, contrast));
-                    markup(&Left::new(&self.state, &work.loaded, &self.runs, &work.readings, &self.home_wrong, ground))
+                    markup(&Left::new(&self.state, &work.loaded, &self.runs, &work.readings, work.partial, &self.home_wrong, ground))
                 })
             }
             Region::Middle => self.editor() + &self.middle(),
             Region::Right => self.right(),
-            Region::Foot => markup(&Foot::new(&self.state)),
+            Region::Foot => markup(&Foot::new(&self.state, !self.memory.is_empty(), self.keeping)),
             Region::Thumb => {
                 if self.work.is_some() {
                     markup(&Thumb::new(&self.state))
@@ -122,7 +122,7 @@ impl Session {
         };
         Some(match head {
             Some((head, how)) => Answer::of_headline(state, loaded, work.sample, head, how),
-            None => Answer::new(state, loaded, work.sample),
+            None => Answer::new(state, loaded, work.sample, work.partial.is_some()),
         })
     }
 
@@ -197,7 +197,15 @@ impl Session {
         let at = self.state.file.min(work.readings.len().saturating_sub(1));
         let file = work.files.get(*work.file_of.get(at)?)?;
         let change = self.change.as_ref().filter(|(reading, ..)| *reading == at).map(|(_, text, _)| text.clone());
-        Reading::new(&work.readings, at, &file.wishes, change)
+        let around = Around {
+            state: &self.state,
+            loaded: &work.loaded,
+            source: file,
+            change,
+            memory: &self.memory,
+            keeping: self.keeping,
+        };
+        Reading::new(&work.readings, at, around)
     }
 
     /// What slides up on a phone.

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::files::Work;
 use super::loaded::{Loaded, powers};
 use crate::geography::Locator;
 use crate::model::RowSet;
@@ -277,9 +276,4 @@ pub(super) fn rule_text(rule: &Rule) -> String {
 pub(super) fn date(day: u32) -> String {
     let time = UtcTime::from_unix_s(i64::from(day) * crate::time::DAY_S);
     time.map_or_else(String::new, |time| time.iso().split('T').next().unwrap_or_default().to_owned())
-}
-
-/// The files that a piece of work holds, by the names its readings have.
-pub(super) fn files_of(work: &Work) -> Vec<String> {
-    work.readings.iter().filter(|reading| reading.spots > 0).map(|reading| reading.name.clone()).collect()
 }

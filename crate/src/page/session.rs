@@ -5,13 +5,15 @@ use std::fmt;
 
 use super::compared::Compared;
 use super::files::{Arrived, Work};
-use super::message::{Boot, Event, Patch, Picture};
+use super::memory::Memory;
+use super::message::{Boot, Event, Keeping, Patch, Picture};
 use super::pictures::{Pictures, Room, Scenery};
 use super::planned::Planned;
 use super::regions::Region;
 use super::runs::Runs;
 use super::settings::{self, Asked};
 use super::state::{Order, Rows, State};
+use super::task::{Former, Task};
 use super::views::frame::Words;
 use super::zone::Clock;
 use crate::draw::Surface;
@@ -25,6 +27,14 @@ pub struct Session {
     pub(super) work: Option<Work>,
     pub(super) arrived: Option<Arrived>,
     pub(super) incoming: Vec<super::files::SourceFile>,
+    /// Files that are being read.
+    pub(super) task: Option<Task>,
+    /// What was shown before a partial picture.
+    pub(super) former: Option<Former>,
+    /// Does the page ask for step after step?
+    pub(super) stepwise: bool,
+    pub(super) memory: Memory,
+    pub(super) keeping: Keeping,
     /// Files that came since the page opened.
     pub(super) arrivals: usize,
     pub(super) pictures: Pictures,
@@ -78,14 +88,24 @@ impl Session {
                 regions = &[];
             }
             Event::FilesDone { origin } => self.files_done(origin),
-            Event::Cancelled => {
-                self.incoming.clear();
-                self.tell_work();
+            Event::Cancelled => self.give_up(),
+            Event::ReadOn { bytes } => {
+                let pictured = self.generation;
+                self.read_on(bytes);
+                // as long as it only reads on, nothing looks otherwise
+                if self.task.is_some() && self.generation == pictured {
+                    regions = &[];
+                }
             }
             Event::Refused { name, size, most } => self.say_refused(&name, size, most),
             Event::Unreadable { name, why } => {
                 let line = format!("The browser says: {why}. Perhaps it was moved or changed since; choose it again.");
                 self.say(format!("{name} could not be read."), vec![line]);
+            }
+            Event::OddDrop { what } => {
+                let head = if what == "folder" { "That folder holds no file." } else { "That was no file." };
+                let line = "Drop files with rows of spots here, a folder of them, or rows copied from a table.";
+                self.say(head.to_owned(), vec![line.to_owned()]);
             }
             Event::Settings { text } => self.take_settings(&text),
             Event::NewVersion => {
@@ -122,6 +142,9 @@ impl Session {
             self.state.clock.show_local();
         }
         self.asked = Some(asked);
+        self.stepwise = boot.stepwise;
+        self.memory = Memory::from_text(&boot.kept);
+        self.keeping = boot.keeping;
         if let Some(name) = boot.stopped_at {
             self.say_restarted(&name);
         }
@@ -193,6 +216,12 @@ impl Session {
             };
             self.pictures.draw(picture, scenery, surface);
         }
+    }
+
+    /// Every region as it is now, and what else the page must do.
+    pub(super) fn whole_page(&mut self) -> Vec<Patch> {
+        self.refresh(Region::ALL);
+        std::mem::take(&mut self.out)
     }
 
     /// What the page shows differently once the pictures are drawn: the legend tells of marks that stand for several.

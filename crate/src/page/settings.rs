@@ -12,6 +12,7 @@ use super::state::{Shade, State, View};
 use crate::figure::disc::ViewKind;
 use crate::model::{Band, SpotTable};
 use crate::study::Filter;
+use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
 use crate::words::Length;
 
@@ -44,6 +45,10 @@ pub(super) fn write(state: &State, kind: Option<ViewKind>, table: Option<&SpotTa
     if let (Some(listeners), Some(table)) = (&filter.listeners, table) {
         let calls: Vec<&str> = listeners.iter().take(MOST_LISTENERS).map(|&call| table.stations().call(call)).collect();
         parts.push(format!("heard-by={}", calls.join(",")));
+    }
+    if !filter.without.is_empty() {
+        let words: Vec<&str> = filter.without.iter().map(|doubt| doubt.word()).collect();
+        parts.push(format!("without={}", words.join(",")));
     }
     match kind {
         Some(ViewKind::WholeReach) => parts.push("reach=whole".to_owned()),
@@ -113,6 +118,7 @@ impl Asked {
                 }
             }
             "heard-by" => self.heard_by = value.split(',').take(MOST_LISTENERS).map(str::to_owned).collect(),
+            "without" => self.filter.without = value.split(',').filter_map(Doubt::from_word).collect(),
             "reach" => {
                 self.kind = match value {
                     "whole" => Some(ViewKind::WholeReach),
@@ -152,6 +158,7 @@ mod tests {
         state.filter.from = UtcTime::parse_iso("2031-04-27T06:00");
         state.filter.bearing = Some((-11.25, 33.75));
         state.filter.min_snr_db = Some(-20.0);
+        state.filter.without = Doubt::ALL.into();
         let text = write(&state, Some(ViewKind::NearView), None, &Runs::default());
         let asked = Asked::read(&format!("#{text}&colour=blue&km=x..y&=&%%%"));
         assert_eq!(asked.filter, state.filter);

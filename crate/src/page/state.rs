@@ -81,6 +81,7 @@ pub(super) enum Menu {
     Bearing,
     Level,
     Listener,
+    Doubt,
     /// Whose antenna is tested.
     Station,
     /// All filters, on a phone.
@@ -92,13 +93,14 @@ pub(super) enum Menu {
 }
 
 impl Menu {
-    const NAMED: [Self; 9] = [
+    const NAMED: [Self; 10] = [
         Self::Band,
         Self::Time,
         Self::Distance,
         Self::Bearing,
         Self::Level,
         Self::Listener,
+        Self::Doubt,
         Self::Station,
         Self::Filters,
         Self::More,
@@ -113,6 +115,7 @@ impl Menu {
             Self::Bearing => "bearing".to_owned(),
             Self::Level => "level".to_owned(),
             Self::Listener => "listener".to_owned(),
+            Self::Doubt => "doubt".to_owned(),
             Self::Station => "station".to_owned(),
             Self::Filters => "filters".to_owned(),
             Self::More => "more".to_owned(),
@@ -129,7 +132,10 @@ impl Menu {
 
     /// Is it one of the filters?
     pub(super) fn is_filter(self) -> bool {
-        matches!(self, Self::Band | Self::Time | Self::Distance | Self::Bearing | Self::Level | Self::Listener)
+        matches!(
+            self,
+            Self::Band | Self::Time | Self::Distance | Self::Bearing | Self::Level | Self::Listener | Self::Doubt
+        )
     }
 }
 
@@ -158,13 +164,14 @@ pub(super) enum Column {
     Frequency,
     Power,
     Line,
+    Doubt,
     Count,
     First,
     Last,
 }
 
 impl Column {
-    const ALL: [(Self, &'static str); 15] = [
+    const ALL: [(Self, &'static str); 16] = [
         (Self::Time, "time"),
         (Self::Band, "band"),
         (Self::Call, "call"),
@@ -177,6 +184,7 @@ impl Column {
         (Self::Frequency, "frequency"),
         (Self::Power, "power"),
         (Self::Line, "line"),
+        (Self::Doubt, "doubt"),
         (Self::Count, "count"),
         (Self::First, "first"),
         (Self::Last, "last"),

@@ -43,7 +43,14 @@ pub struct Terminal {
     canvases: BTreeMap<Picture, Canvas>,
     name: String,
     bytes: Vec<u8>,
+    /// Is the file so large that its beginning is to be shown before all of it is here?
+    large: bool,
 }
+
+/// From so many bytes on a file takes long enough to come in that its beginning is shown first.
+const LARGE: usize = 24 << 20;
+/// How much of it is shown.
+const BEGINNING: usize = 2 << 20;
 
 #[wasm_bindgen]
 impl Terminal {
@@ -69,13 +76,23 @@ impl Terminal {
     pub fn begin_file(&mut self, name: &str, size: usize) {
         name.clone_into(&mut self.name);
         self.bytes = Vec::new();
+        self.large = size >= LARGE;
         // a size that does not fit makes the first chunk fail, not this
         self.bytes.try_reserve_exact(size).ok();
     }
 
-    /// The next bytes of the file.
-    pub fn chunk(&mut self, bytes: &[u8]) {
+    /// The next bytes of the file; the patches come back as an array of plain objects.
+    ///
+    /// # Errors
+    /// A patch that cannot be made an object.
+    pub fn chunk(&mut self, bytes: &[u8]) -> Result<Array, JsValue> {
         self.bytes.extend_from_slice(bytes);
+        if !self.large || self.bytes.len() < BEGINNING {
+            return Ok(Array::new());
+        }
+        self.large = false;
+        let patches = self.session.glimpse(&self.name, &self.bytes);
+        self.objects(&patches)
     }
 
     /// The file is here.
@@ -96,6 +113,11 @@ impl Terminal {
     pub fn handle(&mut self, event: JsValue) -> Result<Array, JsValue> {
         let event: Event = serde_wasm_bindgen::from_value(event)?;
         let patches = self.session.handle(event);
+        self.objects(&patches)
+    }
+
+    /// Patches, with those of the pictures that changed, as plain objects.
+    fn objects(&mut self, patches: &[Patch]) -> Result<Array, JsValue> {
         let array = Array::new();
         let serializer = serde_wasm_bindgen::Serializer::json_compatible().serialize_bytes_as_arrays(false);
         for patch in patches.iter().chain(&self.draw()) {

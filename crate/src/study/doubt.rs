@@ -1,6 +1,9 @@
 //! Doubtful spots: kept and counted, with the reason, so that a person can leave them out of every result.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
+
+use hashbrown::HashTable;
+use hashbrown::hash_table::Entry;
 
 use super::safe::floor_db;
 use super::subject::Subject;
@@ -34,6 +37,22 @@ pub enum Doubt {
 impl Doubt {
     /// All reasons, in fixed order.
     pub const ALL: [Self; 5] = [Self::WeakerInSlot, Self::LoneFar, Self::OwnCall, Self::PlaceJumps, Self::OddMinute];
+
+    /// Its word in settings and in the readout.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::WeakerInSlot => "weaker-in-slot",
+            Self::LoneFar => "lone-far",
+            Self::OwnCall => "own-call",
+            Self::PlaceJumps => "place-jumps",
+            Self::OddMinute => "odd-minute",
+        }
+    }
+
+    /// The reason of a word.
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|doubt| doubt.word() == word)
+    }
 }
 
 /// The doubtful spots of a tested antenna.
@@ -43,6 +62,18 @@ pub struct Doubts {
     pub by_reason: Vec<(Doubt, RowSet)>,
     /// Rows with any reason.
     pub any: RowSet,
+}
+
+impl Doubts {
+    /// The rows of a reason, if it has any.
+    pub fn rows(&self, doubt: Doubt) -> Option<&RowSet> {
+        self.by_reason.iter().find(|(reason, _)| *reason == doubt).map(|(_, rows)| rows)
+    }
+
+    /// Why a row is doubtful, if it is.
+    pub fn of(&self, row: usize) -> impl Iterator<Item = Doubt> {
+        self.by_reason.iter().filter(move |(_, rows)| rows.contains(row)).map(|(doubt, _)| *doubt)
+    }
 }
 
 /// Finds the doubtful spots among all of the subject's rows; filters do not change them.
@@ -65,26 +96,42 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
     result
 }
 
+/// Who reported whom, on which band, in which slot.
+type InSlot = (CallId, CallId, Band, i64);
+
 fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
-    let mut strongest: BTreeMap<(CallId, CallId, Band, i64), usize> = BTreeMap::new();
-    let mut weaker = RowSet::none(table.len());
-    let level = |row: usize| table.snr_db(row).unwrap_or(f64::NEG_INFINITY);
-    for row in subject.rows().iter() {
+    let key = |row: u32| -> InSlot {
+        let row = row as usize;
         let near = table.stations().call_of(table.near(row, subject.side()));
-        let key = (near, subject.far_call(row), table.band(row), table.time(row).unix_s().div_euclid(SLOT_S));
-        match strongest.get_mut(&key) {
-            None => {
-                strongest.insert(key, row);
+        (near, subject.far_call(row), table.band(row), table.time(row).unix_s().div_euclid(SLOT_S))
+    };
+    let level = |row: u32| table.snr_db(row as usize).unwrap_or(f64::NEG_INFINITY);
+    // a table of row numbers that is never iterated: its order tells nothing
+    let mut strongest: HashTable<u32> = HashTable::new();
+    let mut weaker = RowSet::none(table.len());
+    for row in subject.rows().iter().filter_map(|row| u32::try_from(row).ok()) {
+        let mine = key(row);
+        match strongest.entry(hash(mine), |&other| key(other) == mine, |&other| hash(key(other))) {
+            Entry::Vacant(place) => {
+                place.insert(row);
             }
-            Some(kept) if level(row) > level(*kept) => {
-                weaker.insert(*kept);
-                *kept = row;
+            Entry::Occupied(mut kept) if level(row) > level(*kept.get()) => {
+                weaker.insert(*kept.get() as usize);
+                *kept.get_mut() = row;
             }
-            Some(_) => weaker.insert(row),
+            Entry::Occupied(_) => weaker.insert(row as usize),
         }
     }
     weaker
+}
+
+/// The same in every run: multiply and rotate, good enough where equality is checked afterwards.
+fn hash((near, far, band, slot): InSlot) -> u64 {
+    let words = [near.index() as u64, far.index() as u64, band.index() as u64, slot.cast_unsigned()];
+    let mixed =
+        words.into_iter().fold(0_u64, |hash, word| (hash.rotate_left(23) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15));
+    mixed ^ (mixed >> 32)
 }
 
 fn lone_far(subject: &Subject<'_>) -> RowSet {

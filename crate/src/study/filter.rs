@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::doubt::Doubt;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
 use crate::time::UtcTime;
@@ -27,6 +28,8 @@ pub struct Filter {
     pub max_snr_db: Option<f64>,
     /// Only these far calls.
     pub listeners: Option<BTreeSet<CallId>>,
+    /// No spots that are doubtful for one of these reasons.
+    pub without: BTreeSet<Doubt>,
 }
 
 impl Filter {
@@ -44,7 +47,13 @@ impl Filter {
         }
         let table = subject.table();
         let far_passes = self.far_calls(subject);
-        subject.rows().filtered(|row| {
+        let mut rows = subject.rows().clone();
+        for &doubt in &self.without {
+            if let Some(doubtful) = subject.doubts().rows(doubt) {
+                rows = rows.and_not(doubtful);
+            }
+        }
+        rows.filtered(|row| {
             let time = table.time(row);
             far_passes[subject.far_call(row).index()]
                 && self.bands.as_ref().is_none_or(|bands| bands.contains(&table.band(row)))

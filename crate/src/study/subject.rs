@@ -1,6 +1,8 @@
 //! The tested antenna and its paths: what every other result starts from.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
+
+use super::doubt::{Doubts, doubts};
 
 use crate::geography::{Geodesic, Locator, Path, Position};
 use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
@@ -33,6 +35,8 @@ pub struct SubjectParts {
     home: Option<Locator>,
     paths: Vec<Option<FarPath>>,
     rows: RowSet,
+    /// Looked for when they are first asked for.
+    doubts: OnceLock<Doubts>,
 }
 
 impl<'a> Subject<'a> {
@@ -57,7 +61,10 @@ impl<'a> Subject<'a> {
                 }
             }
         }
-        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows }) }
+        Self {
+            table,
+            parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts: OnceLock::new() }),
+        }
     }
 
     /// The subject again, from the table that its parts were made with.
@@ -98,6 +105,11 @@ impl<'a> Subject<'a> {
     /// All rows of the tested antenna.
     pub fn rows(&self) -> &RowSet {
         &self.parts.rows
+    }
+
+    /// Its doubtful spots.
+    pub fn doubts(&self) -> &Doubts {
+        self.parts.doubts.get_or_init(|| doubts(self))
     }
 
     /// The far call of a row.

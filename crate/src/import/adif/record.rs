@@ -1,6 +1,6 @@
 //! One record: the fields that make a spot, and how it becomes one.
 
-use crate::import::account::Account;
+use crate::import::account::{Account, AtFault};
 use crate::import::fields::call::CallCell;
 use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
@@ -344,7 +344,8 @@ impl Writer {
             (reason_of(own.call, no_own), own_field)
         };
         let name = format!("the field {} of record {}", field.name(), record.number);
-        self.account.set_aside(reason, record.line, &name, record.get(field), raw);
+        let at = AtFault { column: &name, number: None, cell: record.get(field) };
+        self.account.set_aside(reason, record.line, &at, raw);
     }
 }
 

@@ -5,8 +5,11 @@
 //! Romanian, Turkish, Russian, and a few in Greek, Japanese and Chinese. No file layout is known here:
 //! every header is taken apart into words, and what they say together is weighed against what the cells hold.
 
+use std::sync::LazyLock;
+
 use crate::import::fields::cell::fold;
 use crate::import::words::{FreqUnit, PowerUnit};
+use crate::order::LightSort;
 
 /// A set of meanings, as bits.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -210,24 +213,66 @@ impl LengthUnit {
     }
 }
 
-/// Does a pattern with stars match a word?
-fn matches(pattern: &str, word: &str) -> bool {
-    match (pattern.strip_prefix('*'), pattern.strip_suffix('*')) {
-        (Some(_), Some(_)) => word.contains(pattern.trim_matches('*')),
-        (Some(end), None) => word.ends_with(end),
-        (None, Some(start)) => word.starts_with(start),
-        (None, None) => word == pattern,
+/// The words taken apart once: each search for one is then a few steps, not a walk through all of them.
+struct Lexicon {
+    /// Words that match whole, in order.
+    whole: Vec<(&'static str, Meaning)>,
+    /// Beginnings, in order.
+    beginnings: Vec<(&'static str, Meaning)>,
+    /// Endings, and parts from anywhere within.
+    endings: Vec<(&'static str, Meaning)>,
+    parts: Vec<(&'static str, Meaning)>,
+}
+
+static LEXICON: LazyLock<Lexicon> = LazyLock::new(|| {
+    let mut lexicon = Lexicon { whole: Vec::new(), beginnings: Vec::new(), endings: Vec::new(), parts: Vec::new() };
+    for &(meaning, patterns) in WORDS {
+        for pattern in patterns.split(' ') {
+            let list = match (pattern.starts_with('*'), pattern.ends_with('*')) {
+                (true, true) => &mut lexicon.parts,
+                (true, false) => &mut lexicon.endings,
+                (false, true) => &mut lexicon.beginnings,
+                (false, false) => &mut lexicon.whole,
+            };
+            list.push((pattern.trim_matches('*'), meaning));
+        }
+    }
+    lexicon.whole.order_by(|a, b| a.0.cmp(b.0));
+    lexicon.beginnings.order_by(|a, b| a.0.cmp(b.0));
+    lexicon
+});
+
+impl Lexicon {
+    fn meaning_of(&self, word: &str) -> Meaning {
+        let all_of = |list: &[(&str, Meaning)], wanted: &str| {
+            let first = list.partition_point(|&(own, _)| own < wanted);
+            list.iter()
+                .skip(first)
+                .take_while(|&&(own, _)| own == wanted)
+                .fold(Meaning::NONE, |m, &(_, one)| m.with(one))
+        };
+        let mut meaning = all_of(&self.whole, word);
+        for (at, letter) in word.char_indices() {
+            let beginning = word.get(..at + letter.len_utf8()).unwrap_or(word);
+            meaning = meaning.with(all_of(&self.beginnings, beginning));
+        }
+        for &(ending, one) in &self.endings {
+            if word.ends_with(ending) {
+                meaning = meaning.with(one);
+            }
+        }
+        for &(part, one) in &self.parts {
+            if word.contains(part) {
+                meaning = meaning.with(one);
+            }
+        }
+        meaning
     }
 }
 
 /// What one folded word means.
 pub(crate) fn meaning_of(word: &str) -> Meaning {
-    let mut meaning = Meaning::NONE;
-    for &(one, patterns) in WORDS {
-        if patterns.split(' ').any(|pattern| matches(pattern, word)) {
-            meaning = meaning.with(one);
-        }
-    }
+    let mut meaning = LEXICON.meaning_of(word);
     if meaning.has(Meaning::LOCAL) {
         meaning = meaning.without(Meaning::LOCATOR);
     }
@@ -293,6 +338,12 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
                 None => found.meaning = found.meaning.with(meaning_of(word)),
             },
         }
+    }
+    // Hz/min is the unit of a drift, not of a frequency
+    if words.windows(2).any(|pair| pair[0] == "hz" && matches!(pair[1].as_str(), "min" | "minute" | "mn")) {
+        found.freq_unit = None;
+        found.meaning = found.meaning.without(Meaning::TIME);
+        units = units.with(Meaning::DRIFT);
     }
     if found.freq_unit.is_some() {
         units = units.with(Meaning::FREQ);
@@ -377,6 +428,7 @@ mod tests {
             ("frequency MHz", Meaning::FREQ),
             ("SNR dB", Meaning::SNR),
             ("drift Hz/min", Meaning::DRIFT),
+            ("Hz/min", Meaning::DRIFT),
             ("power dBm", Meaning::POWER),
             ("receiver locator", m(Meaning::RX, Meaning::LOCATOR)),
             ("Zeit (UTC)", m(Meaning::TIME, Meaning::UTC)),

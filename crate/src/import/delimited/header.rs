@@ -31,10 +31,15 @@ pub(super) fn is_data(cells: &[Vec<u8>]) -> bool {
                 calls += 1;
             }
             CallCell::Bracketed | CallCell::Unresolved => calls += 1,
-            _ => others += usize::from(is_data_cell(cell)),
+            // one of them is enough
+            _ if others == 0 => others += usize::from(is_data_cell(cell)),
+            _ => {}
+        }
+        if calls >= 2 || calls >= 1 && others >= 1 {
+            return true;
         }
     }
-    calls >= 2 || calls >= 1 && others >= 1
+    false
 }
 
 /// How many cells of a row are header words (none of them may be data).

@@ -12,7 +12,7 @@
 
 pub(crate) mod aligned;
 mod bits;
-mod cells;
+pub(crate) mod cells;
 mod cuts;
 mod header;
 pub(crate) mod lines;
@@ -25,9 +25,11 @@ pub(crate) mod times;
 mod trial;
 mod values;
 
+use std::mem;
+
 use self::cells::Cells;
 use self::lines::RowKind;
-use self::pass::Pass;
+use self::pass::{Pass, Resting};
 use self::plan::{NoPlan, Place, Plan};
 use self::rows::Rows;
 use super::account::Account;
@@ -37,7 +39,7 @@ use super::problem::{error, plain_error};
 use super::reading::{Column, Note, PreviewRow, Reading};
 use super::wishes::Wishes;
 use super::words::{ErrorKind, Format, NoteKind, PowerUnit, Reason, Role, Zone};
-use crate::model::TableBuilder;
+use crate::model::{Mark, TableBuilder};
 
 /// Tables in one file, one after the other with headers of their own; more are read as rows of the last.
 const MOST_TABLES: usize = 64;
@@ -48,67 +50,177 @@ const PREVIEW_CHARS: usize = 80;
 
 /// Reads a decoded text into the table. `cut` says that the file is known to end too early.
 pub(crate) fn read(text: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder, reading: &mut Reading) {
-    reading.format = Some(Format::Delimited);
-    let (sep, mut from) = match cuts::sep_line(text) {
-        Some((delimiter, from)) => (Some(delimiter), from),
-        None => (None, Place { at: 0, line: 1 }),
-    };
-    if sep.is_some() {
-        let text = "The first line names the delimiter and is neither header nor row.".to_owned();
-        reading.notes.push(Note { kind: NoteKind::SepLine, count: None, text });
-    }
-    let mut account = Account::default();
-    for number in 0..MOST_TABLES {
-        let plan = match plan::plan(text, from, sep, wishes) {
-            Ok(plan) => plan,
-            Err(reason) => {
-                if number == 0 {
-                    refuse(reason, reading);
-                }
-                break;
-            }
-        };
-        if number == 0 {
-            describe(text, &plan, reading);
-            if let Some(kind) = missing_times(&plan, wishes) {
-                reading.error = Some(plain_error(kind));
-                return;
-            }
-            reading.file = Some(table.begin_file(&reading.name));
-        }
-        let (plan, pass) = read_table(text, plan, cut, wishes, table);
-        if number == 0 {
-            conclude(&plan, &pass, reading);
-        }
-        let next = pass.next_table;
-        account.join(pass.account);
-        match next {
-            Some(place) if number + 1 < MOST_TABLES && place.at > from.at => {
-                from = place;
-                account.repeated_headers += 1;
-            }
-            _ => break,
-        }
-    }
-    if reading.error.is_none() {
-        reading.error = fault(&account);
-    }
-    account.settle(reading);
+    let mut steps = Steps::begin(text, wishes, reading);
+    while !steps.go_on(text, cut, wishes, table, reading, usize::MAX) {}
 }
 
-/// Reads one table; if its rows as a whole speak against the plan, once more with a better one.
-fn read_table(text: &[u8], mut plan: Plan, cut: bool, wishes: &Wishes, table: &mut TableBuilder) -> (Plan, Pass) {
-    let mark = table.mark();
-    // rows are about as long as the first ones
-    let length = plan.row_length.max(8);
-    table.reserve((text.len() - plan.body.at) / length + 16);
-    let pass = pass::read(text, &plan, cut, wishes, table);
-    if !reconsider(&mut plan, &pass, wishes) {
-        return (plan, pass);
+/// A text being read in steps, so that a large one can be left between any two rows.
+#[derive(Debug)]
+pub(crate) struct Steps {
+    sep: Option<u8>,
+    /// Where the table in hand begins, and which it is.
+    from: Place,
+    number: usize,
+    account: Account,
+    /// The table in hand; nothing once all is read.
+    now: Option<Now>,
+}
+
+/// A table that is being read.
+#[derive(Debug)]
+struct Now {
+    plan: Plan,
+    mark: Option<Mark>,
+    pass: Resting,
+    /// Were its rows read once already, with a worse plan?
+    again: bool,
+}
+
+impl Now {
+    fn new(plan: Plan, wishes: &Wishes) -> Self {
+        Self { pass: Resting::before(&plan, wishes), plan, mark: None, again: false }
     }
-    table.return_to(mark);
-    let pass = pass::read(text, &plan, cut, wishes, table);
-    (plan, pass)
+}
+
+impl Steps {
+    /// Makes the plan for the first table, without reading its rows.
+    pub(crate) fn begin(text: &[u8], wishes: &Wishes, reading: &mut Reading) -> Self {
+        reading.format = Some(Format::Delimited);
+        let (sep, from) = match cuts::sep_line(text) {
+            Some((delimiter, from)) => (Some(delimiter), from),
+            None => (None, Place { at: 0, line: 1 }),
+        };
+        if sep.is_some() {
+            let text = "The first line names the delimiter and is neither header nor row.".to_owned();
+            reading.notes.push(Note { kind: NoteKind::SepLine, count: None, text });
+        }
+        let mut steps = Self { sep, from, number: 0, account: Account::default(), now: None };
+        match plan::plan(text, from, sep, wishes) {
+            Err(reason) => refuse(reason, reading),
+            Ok(plan) => {
+                describe(text, &plan, reading);
+                match missing_times(&plan, wishes) {
+                    Some(kind) => reading.error = Some(plain_error(kind)),
+                    None => steps.now = Some(Now::new(plan, wishes)),
+                }
+            }
+        }
+        steps
+    }
+
+    /// Reads on for about so many bytes. Is all of it read, and said in the reading?
+    pub(crate) fn go_on(
+        &mut self,
+        text: &[u8],
+        cut: bool,
+        wishes: &Wishes,
+        table: &mut TableBuilder,
+        reading: &mut Reading,
+        bytes: usize,
+    ) -> bool {
+        let Some(mut now) = self.now.take() else { return true };
+        if reading.file.is_none() {
+            reading.file = Some(table.begin_file(&reading.name));
+        }
+        let mark = *now.mark.get_or_insert_with(|| {
+            // rows are about as long as the first ones
+            table.reserve((text.len() - now.plan.body.at) / now.plan.row_length.max(8) + 16);
+            table.mark()
+        });
+        let (pass, ended) = now.pass.go_on(text, &now.plan, cut, wishes, table, bytes);
+        if !ended {
+            self.now = Some(Now { pass, ..now });
+            return false;
+        }
+        let pass = pass.finish();
+        // if the rows as a whole speak against the plan, once more with a better one
+        if !now.again && reconsider(&mut now.plan, &pass, wishes) {
+            table.return_to(mark);
+            self.now = Some(Now { pass: Resting::before(&now.plan, wishes), again: true, ..now });
+            return false;
+        }
+        if self.number == 0 {
+            conclude(&now.plan, &pass, reading);
+        }
+        let next = pass.next_table;
+        self.account.join(pass.account);
+        if self.begin_next(text, next, wishes) {
+            return false;
+        }
+        if reading.error.is_none() {
+            reading.error = fault(&self.account);
+        }
+        mem::take(&mut self.account).settle(reading);
+        true
+    }
+
+    /// Goes over to a table that follows with a header of its own, if there is one.
+    fn begin_next(&mut self, text: &[u8], next: Option<Place>, wishes: &Wishes) -> bool {
+        let Some(place) = next.filter(|place| self.number + 1 < MOST_TABLES && place.at > self.from.at) else {
+            return false;
+        };
+        self.from = place;
+        self.account.repeated_headers += 1;
+        self.number += 1;
+        self.now = plan::plan(text, place, self.sep, wishes).ok().map(|plan| Now::new(plan, wishes));
+        self.now.is_some()
+    }
+
+    /// How far it is read, in bytes of the text.
+    pub(crate) fn at(&self) -> Option<usize> {
+        self.now.as_ref().map(|now| now.pass.next.at)
+    }
+
+    /// Rows, spots, rows set aside and repeats so far.
+    pub(crate) fn so_far(&self) -> SoFar {
+        let mut so_far = SoFar::default();
+        let pass = self.now.as_ref().map(|now| &now.pass.pass.account);
+        for account in pass.into_iter().chain([&self.account]) {
+            so_far.rows += account.rows;
+            so_far.spots += account.spots;
+            so_far.duplicates += account.duplicates;
+            so_far.set_aside += account.set_aside.len() as u64;
+        }
+        so_far
+    }
+}
+
+/// What a reading that goes on has brought.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SoFar {
+    /// Rows read: the sum of the others.
+    pub rows: u64,
+    /// Spots added.
+    pub spots: u64,
+    /// Rows that repeat a spot exactly.
+    pub duplicates: u64,
+    /// Rows that are no spot.
+    pub set_aside: u64,
+}
+
+impl SoFar {
+    /// What readings that are complete have brought together.
+    pub fn of(readings: &[Reading]) -> Self {
+        let mut sum = Self::default();
+        for reading in readings {
+            sum.rows += reading.rows;
+            sum.spots += reading.spots;
+            sum.duplicates += reading.duplicates;
+            sum.set_aside += reading.set_aside.len() as u64;
+        }
+        sum
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            rows: self.rows + other.rows,
+            spots: self.spots + other.spots,
+            duplicates: self.duplicates + other.duplicates,
+            set_aside: self.set_aside + other.set_aside,
+        }
+    }
 }
 
 /// Changes the plan where all rows together say something else than the sample did. Was anything changed?
@@ -235,12 +347,14 @@ fn preview(text: &[u8], plan: &Plan) -> Vec<PreviewRow> {
 fn conclude(plan: &Plan, pass: &Pass, reading: &mut Reading) {
     for (at, column) in reading.columns.iter_mut().enumerate() {
         column.filled = pass.filled.get(at).copied().unwrap_or(0);
+        let fitting = pass.fitting.get(at).copied().unwrap_or(0);
         column.fitting = match column.role {
+            // of rows that are used these always fit
             Role::Time | Role::Date | Role::TimeOfDay | Role::Tx | Role::Rx => {
-                pass.account.spots + pass.account.duplicates
+                fitting + pass.account.spots + pass.account.duplicates
             }
             Role::Ignore | Role::Distance | Role::Azimuth => column.filled,
-            _ => pass.fitting.get(at).copied().unwrap_or(0),
+            _ => fitting,
         }
         .min(column.filled);
     }

@@ -1,4 +1,4 @@
-//! One pass over all rows with a plan: rows to spots.
+//! One pass over all rows with a plan: rows to spots. It can rest between any two rows and go on later.
 //!
 //! The common row costs no allocation: cells are lent, stations and times are looked up by their bytes, numbers are
 //! read by the short forms first. Only rows that fail take the long way, where it is asked what they are.
@@ -10,7 +10,7 @@ use super::plan::{Place, Plan};
 use super::rows::{Cut, Row, Rows};
 use super::times::{TimeReader, Timed};
 use super::values::{Value, Values};
-use crate::import::account::Account;
+use crate::import::account::{Account, AtFault};
 use crate::import::columns::evidence::OrderTally;
 use crate::import::fields::call::CallCell;
 use crate::import::fields::place::{self, PlaceCell};
@@ -100,75 +100,134 @@ struct Known {
     offset: bool,
 }
 
-/// Reads all rows of the plan's table into the table of spots.
-pub(crate) fn read(text: &[u8], plan: &Plan, cut: bool, wishes: &Wishes, table: &mut TableBuilder) -> Pass {
-    let column = |role: Role| plan.assignment.column(role).unwrap_or(NOWHERE);
-    let at = At {
-        time: column(Role::Time),
-        date: column(Role::Date),
-        time_of_day: column(Role::TimeOfDay),
-        tx: column(Role::Tx),
-        rx: column(Role::Rx),
-        tx_loc: column(Role::TxLoc),
-        rx_loc: column(Role::RxLoc),
-        freq: column(Role::Freq),
-        band: column(Role::Band),
-        snr: column(Role::Snr),
-        drift: column(Role::Drift),
-        power: column(Role::Power),
-    };
-    let asked = |reason: Reason| wishes.use_set_aside.as_ref().is_some_and(|reasons| reasons.contains(&reason));
-    let mut reader = Reader {
-        text,
-        plan,
-        at,
-        last_role: (0..plan.width).rfind(|&c| plan.assignment.role(c) != Role::Ignore).unwrap_or(0),
-        header: plan.header.iter().flat_map(|(_, cells)| cells.iter().map(|c| c.clone().into_bytes())).collect(),
-        times: TimeReader::new(&plan.rules, wishes.date),
-        stations: StationReader::default(),
-        values: Values::new(&plan.rules),
-        plain: String::new(),
-        pass: Pass {
-            account: Account { lines_skipped: plan.skipped, ..Account::default() },
-            filled: vec![0; plan.width],
-            fitting: vec![0; plan.width],
-            next_table: None,
-            doubts: Doubts::default(),
-        },
-        short_rows: 0,
-        full_rows: 0,
-        keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
-        cut,
-    };
-    let mut rows = Rows::new(text, plan.body.at, plan.body.line, &plan.cut, plan.width);
-    let mut cells = Cells::default();
-    loop {
-        let place = Place { at: rows.place(), line: rows.line() };
-        let Some(row) = rows.next(&mut cells) else { break };
-        if row.bad_quote {
-            let account = &mut reader.pass.account;
-            if account.bad_quotes == 0 {
-                account.first_bad_quote = row.line;
-            }
-            account.bad_quotes += 1;
+/// A pass that rests between two rows: all that it knows so far.
+#[derive(Debug)]
+pub(crate) struct Resting {
+    /// Where the next row begins.
+    pub(crate) next: Place,
+    pub(crate) pass: Pass,
+    times: TimeReader,
+    stations: StationReader,
+    short_rows: u64,
+    full_rows: u64,
+}
+
+impl Resting {
+    /// Before the first row of the plan's table.
+    pub(crate) fn before(plan: &Plan, wishes: &Wishes) -> Self {
+        Self {
+            next: plan.body,
+            pass: Pass {
+                account: Account { lines_skipped: plan.skipped, ..Account::default() },
+                filled: vec![0; plan.width],
+                fitting: vec![0; plan.width],
+                next_table: None,
+                doubts: Doubts::default(),
+            },
+            times: TimeReader::new(&plan.rules, wishes.date),
+            stations: StationReader::default(),
+            short_rows: 0,
+            full_rows: 0,
         }
-        match row.kind {
-            RowKind::Cells => {
-                if reader.row(&row, &cells, table) == Next::NewTable {
-                    reader.pass.next_table = Some(place);
-                    break;
+    }
+
+    /// Reads on for about so many bytes, into the table of spots. Is the plan's table read to its end?
+    pub(crate) fn go_on(
+        self,
+        text: &[u8],
+        plan: &Plan,
+        cut: bool,
+        wishes: &Wishes,
+        table: &mut TableBuilder,
+        bytes: usize,
+    ) -> (Self, bool) {
+        let (mut reader, next) = Reader::wake(self, text, plan, cut, wishes);
+        let mut rows = Rows::new(text, next.at, next.line, &plan.cut, plan.width);
+        let until = next.at.saturating_add(bytes.max(1));
+        let mut cells = Cells::default();
+        let mut ended = true;
+        loop {
+            let place = Place { at: rows.place(), line: rows.line() };
+            if place.at >= until {
+                ended = false;
+                break;
+            }
+            let Some(row) = rows.next(&mut cells) else { break };
+            if row.bad_quote {
+                let account = &mut reader.pass.account;
+                if account.bad_quotes == 0 {
+                    account.first_bad_quote = row.line;
                 }
+                account.bad_quotes += 1;
             }
-            RowKind::Blank => {}
-            RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
+            match row.kind {
+                RowKind::Cells => {
+                    if reader.row(&row, &cells, table) == Next::NewTable {
+                        reader.pass.next_table = Some(place);
+                        break;
+                    }
+                }
+                RowKind::Blank => {}
+                RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
+            }
         }
+        (reader.rest(Place { at: rows.place(), line: rows.line() }), ended)
     }
-    for filled in &mut reader.pass.filled {
-        *filled += reader.full_rows;
+
+    /// What the pass brought, after its last row.
+    pub(crate) fn finish(self) -> Pass {
+        let mut pass = self.pass;
+        for filled in &mut pass.filled {
+            *filled += self.full_rows;
+        }
+        pass.doubts.order = self.times.tally;
+        pass.doubts.long_clocks = self.times.long_clocks;
+        pass
     }
-    reader.pass.doubts.order = std::mem::take(&mut reader.times.tally);
-    reader.pass.doubts.long_clocks = reader.times.long_clocks;
-    reader.pass
+}
+
+impl<'a> Reader<'a> {
+    fn wake(resting: Resting, text: &'a [u8], plan: &'a Plan, cut: bool, wishes: &Wishes) -> (Self, Place) {
+        let column = |role: Role| plan.assignment.column(role).unwrap_or(NOWHERE);
+        let at = At {
+            time: column(Role::Time),
+            date: column(Role::Date),
+            time_of_day: column(Role::TimeOfDay),
+            tx: column(Role::Tx),
+            rx: column(Role::Rx),
+            tx_loc: column(Role::TxLoc),
+            rx_loc: column(Role::RxLoc),
+            freq: column(Role::Freq),
+            band: column(Role::Band),
+            snr: column(Role::Snr),
+            drift: column(Role::Drift),
+            power: column(Role::Power),
+        };
+        let asked = |reason: Reason| wishes.use_set_aside.as_ref().is_some_and(|reasons| reasons.contains(&reason));
+        let Resting { next, pass, times, stations, short_rows, full_rows } = resting;
+        let reader = Self {
+            text,
+            plan,
+            at,
+            last_role: (0..plan.width).rfind(|&c| plan.assignment.role(c) != Role::Ignore).unwrap_or(0),
+            header: plan.header.iter().flat_map(|(_, cells)| cells.iter().map(|c| c.clone().into_bytes())).collect(),
+            times,
+            stations,
+            values: Values::new(&plan.rules),
+            plain: String::new(),
+            pass,
+            short_rows,
+            full_rows,
+            keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
+            cut,
+        };
+        (reader, next)
+    }
+
+    fn rest(self, next: Place) -> Resting {
+        let Self { times, stations, pass, short_rows, full_rows, .. } = self;
+        Resting { next, pass, times, stations, short_rows, full_rows }
+    }
 }
 
 /// What to do after a row.
@@ -361,9 +420,15 @@ impl Reader<'_> {
             Some(header) if !header.is_empty() => format!("column {} {}", at + 1, cell::quoted(header)),
             _ => format!("column {}", at.saturating_add(1)),
         };
-        self.pass.account.set_aside(reason, row.line, &name, found, raw);
-        for at in 0..self.plan.width.min(cells.len()) {
-            self.pass.filled[at] += u64::from(!cell::is_blank(cells.get(self.text, at)));
+        let number = (reason != Reason::NotASpot && at < cells.len()).then_some(at);
+        self.pass.account.set_aside(reason, row.line, &AtFault { column: &name, number, cell: found }, raw);
+        // its other cells are not what kept the row out
+        for column in 0..self.plan.width.min(cells.len()) {
+            let filled = u64::from(!cell::is_blank(cells.get(self.text, column)));
+            self.pass.filled[column] += filled;
+            if number.is_some() && column != at {
+                self.pass.fitting[column] += filled;
+            }
         }
     }
 

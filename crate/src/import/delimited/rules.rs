@@ -132,6 +132,7 @@ impl Rules {
         };
         (self.order.basis == Basis::Assumed).then(|| RunnerUp {
             text: format!("dates read {}", order_in_words(other)),
+            wishes: Wishes { date_order: Some(other), ..Wishes::default() },
             score: (score - 0.005).max(0.0),
         })
     }

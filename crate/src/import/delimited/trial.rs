@@ -349,11 +349,14 @@ impl Trial {
                 .map(|at| format!("column {} as {}", at + 1, in_words(other.role(at))))
                 .collect();
             let less = (chosen.points - other.points).max(0.0) / 40.0;
-            all.push(RunnerUp { text: changed.join(", "), score: (self.score - less).max(0.0) });
+            let roles = (0..self.width).map(|at| Some(other.role(at))).collect();
+            let wishes = Wishes { roles: Some(roles), ..Wishes::default() };
+            all.push(RunnerUp { text: changed.join(", "), wishes, score: (self.score - less).max(0.0) });
         }
         if let Some(other) = others.first().filter(|other| other.score > 0.3) {
             all.push(RunnerUp {
                 text: format!("cells separated by {}", other.cut_in_words()),
+                wishes: Wishes { delimiter: Some(other.delimiter), ..Wishes::default() },
                 score: other.score.min(1.0),
             });
         }

@@ -126,7 +126,7 @@ fn read_slowly(cell: &[u8], upper: &mut String, plain: &mut String) -> CallCell 
             c => upper.push(c.to_ascii_uppercase()),
         }
     }
-    let found = if !is_damaged(text) && (is_call(upper.as_bytes()) || is_listener(upper.as_bytes())) {
+    let found = if (is_call(upper.as_bytes()) || is_listener(upper.as_bytes())) && !is_damaged(text) {
         match (inner.is_some(), changed) {
             (true, _) => CallCell::Bracketed,
             (false, true) => CallCell::Changed,

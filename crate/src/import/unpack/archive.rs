@@ -66,7 +66,7 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
     let mut left = most;
     for index in 0..archive.len().min(MOST_MEMBERS) {
         let Ok(entry) = archive.by_index_data(index) else { continue };
-        let name = entry.name().map(std::borrow::Cow::into_owned).unwrap_or_default();
+        let name = shown(&entry.name().unwrap_or_default());
         let (encrypted, directory) = (entry.encrypted(), entry.is_dir());
         if is_workbook_part(&name) {
             return Contents::refused(Fault::Workbook);
@@ -99,6 +99,11 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
         }
     }
     contents
+}
+
+/// A member's name as it can be shown: its control characters, which a broken archive may hold, made visible.
+fn shown(name: &str) -> String {
+    name.chars().take(200).map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect()
 }
 
 /// Parts that only workbooks have.

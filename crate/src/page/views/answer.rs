@@ -14,6 +14,8 @@ use crate::words::number::count;
 #[template(path = "answer.html")]
 pub(in crate::page) struct Answer {
     sample: bool,
+    /// Is there more to come?
+    partial: bool,
     days: String,
     span: String,
     /// Words, each with the class of the antenna it names, if any.
@@ -22,7 +24,7 @@ pub(in crate::page) struct Answer {
 }
 
 impl Answer {
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool, partial: bool) -> Self {
         let subject = loaded.subject();
         let of = loaded.all.tally.spots;
         let answer = words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.shown.reach, of, state.length);
@@ -39,7 +41,7 @@ impl Answer {
             answer.evidence
         };
         let pieces = vec![(answer.name, "a"), (answer.sentence, "")];
-        Self { sample, days, span, pieces, evidence }
+        Self { sample, partial, days, span, pieces, evidence }
     }
 
     /// The answer of a comparison or a plan; `how` says in a few words how the runs lay in time.
@@ -53,12 +55,13 @@ impl Answer {
             None => "",
         };
         let pieces = head.pieces.into_iter().map(|piece| (piece.text, class(piece.named))).collect();
-        Self { sample, days, span: how.to_owned(), pieces, evidence: head.evidence }
+        Self { sample, partial: false, days, span: how.to_owned(), pieces, evidence: head.evidence }
     }
 
     /// The sentence as one text.
     pub(in crate::page) fn whole(&self) -> String {
-        self.pieces.iter().map(|(text, _)| text.as_str()).collect()
+        let words: String = self.pieces.iter().map(|(text, _)| text.as_str()).collect();
+        if self.partial { format!("So far, {words}") } else { words }
     }
 }
 

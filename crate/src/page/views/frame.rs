@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::choice;
 use crate::page::menus::Choice;
+use crate::page::message::Keeping;
 use crate::page::state::{Menu, Shade, State, View};
 use crate::words::Length;
 
@@ -65,11 +66,18 @@ fn groups(state: &State) -> Vec<Group> {
 #[template(path = "foot.html")]
 pub(in crate::page) struct Foot {
     groups: Vec<Group>,
+    kept: &'static str,
 }
 
 impl Foot {
-    pub(in crate::page) fn new(state: &State) -> Self {
-        Self { groups: groups(state) }
+    /// `corrections` says whether how files were corrected is remembered, beyond this page's life or only within it.
+    pub(in crate::page) fn new(state: &State, corrections: bool, keeping: Keeping) -> Self {
+        let kept = match keeping {
+            Keeping::Always if corrections => "Kept in this browser: how you corrected files. Nothing else.",
+            Keeping::Never => "In this page only; this browser keeps nothing when it is closed.",
+            _ => "In this page only; nothing is kept when it is closed.",
+        };
+        Self { groups: groups(state), kept }
     }
 }
 

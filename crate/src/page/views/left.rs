@@ -5,7 +5,7 @@ use askama::Template;
 use super::beside::Ground;
 use super::choice;
 use super::runs::RunList;
-use crate::import::Reading;
+use crate::import::{Reading, SoFar};
 use crate::model::Side;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
@@ -32,6 +32,7 @@ pub(in crate::page) struct Left {
     files: Vec<String>,
     sum: Vec<(&'static str, String)>,
     rows: String,
+    partial: bool,
     note: String,
 }
 
@@ -50,24 +51,26 @@ struct SideChoices {
 }
 
 impl Left {
+    /// `partial` is what was read so far of files that are still being read;
     /// `ground` is the block that Compare puts under the runs.
     pub(in crate::page) fn new(
         state: &State,
         loaded: &Loaded,
         runs: &Runs,
         readings: &[Reading],
+        partial: Option<SoFar>,
         wrong: &str,
         ground: Option<Ground>,
     ) -> Self {
-        let total = |figure: fn(&Reading) -> u64| readings.iter().map(figure).sum::<u64>();
+        let sums = partial.unwrap_or_else(|| SoFar::of(readings));
         let used = loaded.all.tally.spots;
         let others = loaded.table.len() - used;
         let mut sum = vec![("Used", count(used))];
         if others > 0 {
             sum.push(("Other stations", count(others)));
         }
-        sum.push(("Set aside", figure(total(|reading| reading.set_aside.len() as u64))));
-        sum.push(("Repeated", figure(total(|reading| reading.duplicates))));
+        sum.push(("Set aside", figure(sums.set_aside)));
+        sum.push(("Repeated", figure(sums.duplicates)));
         let mut files: Vec<String> = readings.iter().take(MOST_FILES).map(|reading| reading.name.clone()).collect();
         if readings.len() > MOST_FILES {
             files.push(format!("and {} more", readings.len() - MOST_FILES));
@@ -80,8 +83,13 @@ impl Left {
             station: (state.menu == Some(Menu::Station)).then(|| Station::new(loaded, wrong)),
             files,
             sum,
-            rows: figure(total(|reading| reading.rows)),
-            note: note.map_or_else(String::new, |note| note.text.clone()),
+            rows: figure(sums.rows),
+            partial: partial.is_some(),
+            note: if partial.is_some() {
+                "Filters, bands and pins can be used while it reads.".to_owned()
+            } else {
+                note.map_or_else(String::new, |note| note.text.clone())
+            },
         }
     }
 }

@@ -40,6 +40,7 @@ impl Filters {
         let chip = |part: Part| part.chip(&state.filter, loaded, state.length, &state.clock);
         let parts = Part::ALL
             .into_iter()
+            .filter(|part| part.is_useful(&state.filter, loaded))
             .map(|part| {
                 let open = state.menu == Menu::from_word(part.word());
                 PartButton {

@@ -5,16 +5,23 @@ use askama::Template;
 use super::choice;
 use super::left::figure;
 use crate::import::{
-    Column, DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, PowerUnit, Reading as FileReading, Reason, Role,
-    Wishes, Zone,
+    Column, DateOrder, DecimalMark, Delimiter, Encoding, Format, FreqUnit, NoteKind, PowerUnit, Reading as FileReading,
+    Reason, Report, Role, SetAside, Wishes, Zone, aside_cells,
 };
-use crate::page::menus::Choice;
-use crate::words::number::{NO_BREAK, count};
+use crate::page::files::SourceFile;
+use crate::page::loaded::Loaded;
+use crate::page::memory::Memory;
+use crate::page::menus::{Choice, doubt_words};
+use crate::page::message::Keeping;
+use crate::page::state::State;
+use crate::words::number::{NO_BREAK, count, counted, decimals};
 
 /// Rows of the file that are shown.
 const ROWS: usize = 12;
-/// Line numbers written out per reason.
-const LINES: usize = 8;
+/// Rows shown per reason.
+const ASIDE_ROWS: usize = 6;
+/// Lines offered as the header.
+const HEADER_LINES: u32 = 12;
 
 #[derive(Debug)]
 struct Fact {
@@ -46,12 +53,39 @@ struct RowView {
     cells: Vec<CellView>,
 }
 
+/// Rows set aside for one reason.
 #[derive(Debug)]
 struct Group {
     reason: &'static str,
     count: String,
-    lines: String,
     why: String,
+    rows: Vec<AsideRow>,
+    more: String,
+    /// What would bring them in.
+    ways: Vec<Choice>,
+}
+
+#[derive(Debug)]
+struct AsideRow {
+    line: String,
+    cells: Vec<AsideCell>,
+}
+
+#[derive(Debug)]
+struct AsideCell {
+    words: String,
+    class: &'static str,
+    /// How many columns it takes.
+    span: usize,
+}
+
+/// Doubtful spots of one reason.
+#[derive(Debug)]
+struct DoubtLine {
+    word: &'static str,
+    reason: &'static str,
+    count: String,
+    out: bool,
 }
 
 #[derive(Debug, Template)]
@@ -71,20 +105,38 @@ pub(in crate::page) struct Reading {
     change: Option<String>,
     groups: Vec<Group>,
     save_label: String,
+    doubts: Vec<DoubtLine>,
+    doubtful: String,
+    all_out: bool,
     notes: Vec<String>,
     why: Vec<String>,
+    score: String,
     runner_up: String,
+    remembered: String,
+    keeping: Vec<Choice>,
+}
+
+/// What the panel shows besides the reading itself.
+#[derive(Debug)]
+pub(in crate::page) struct Around<'a> {
+    pub(in crate::page) state: &'a State,
+    pub(in crate::page) loaded: &'a Loaded,
+    pub(in crate::page) source: &'a SourceFile,
+    /// What the last correction did.
+    pub(in crate::page) change: Option<String>,
+    pub(in crate::page) memory: &'a Memory,
+    pub(in crate::page) keeping: Keeping,
 }
 
 impl Reading {
-    /// `at` is the file shown; `wishes` are its corrections; `change` says what the last one did.
-    pub(in crate::page) fn new(
-        readings: &[FileReading],
-        at: usize,
-        wishes: &Wishes,
-        change: Option<String>,
-    ) -> Option<Self> {
+    /// `at` is the file shown.
+    pub(in crate::page) fn new(readings: &[FileReading], at: usize, around: Around<'_>) -> Option<Self> {
         let reading = readings.get(at)?;
+        let Around { state, loaded, source, change, memory, keeping } = around;
+        let wishes = &source.wishes;
+        let subject = loaded.subject();
+        let doubts = subject.doubts();
+        let without = &state.filter.without;
         let aside = reading.set_aside.len() as u64;
         let (rows, used, repeated) = (figure(reading.rows), figure(reading.spots), figure(reading.duplicates));
         Some(Self {
@@ -110,10 +162,52 @@ impl Reading {
             } else {
                 format!("Save the {} rows with reasons", figure(aside))
             },
+            doubts: doubts
+                .by_reason
+                .iter()
+                .map(|(doubt, rows)| DoubtLine {
+                    word: doubt.word(),
+                    reason: doubt_words(*doubt),
+                    count: count(rows.count()),
+                    out: without.contains(doubt),
+                })
+                .collect(),
+            doubtful: counted(doubts.any.count(), "doubtful spot", "doubtful spots"),
+            all_out: !doubts.by_reason.is_empty() && doubts.by_reason.iter().all(|(doubt, _)| without.contains(doubt)),
             notes: reading.notes.iter().map(|note| note.text.clone()).collect(),
             why: reading.why.clone(),
-            runner_up: reading.runner_up.as_ref().map_or_else(String::new, |other| other.text.clone()),
+            score: decimals(100.0 * reading.score, 0),
+            runner_up: reading.runner_up.as_ref().map_or_else(String::new, |other| {
+                format!("{} ({}{NO_BREAK}of 100)", other.text, decimals(100.0 * other.score, 0))
+            }),
+            remembered: remembered(source, memory, keeping),
+            keeping: if *wishes == Wishes::default() && memory.is_empty() {
+                Vec::new()
+            } else {
+                match keeping {
+                    Keeping::Never => Vec::new(),
+                    Keeping::NotYet => vec![choice("keep-corrections", "yes", "Remember in this browser", false)],
+                    Keeping::Always => vec![choice("keep-corrections", "no", "Forget all corrections", false)],
+                }
+            },
         })
+    }
+}
+
+/// Whether the corrections of this file hold for others of its kind.
+fn remembered(source: &SourceFile, memory: &Memory, keeping: Keeping) -> String {
+    let known = source.header.as_deref().is_some_and(|header| memory.recall(header).is_some());
+    if !known {
+        return String::new();
+    }
+    match keeping {
+        Keeping::Always => "Remembered in this browser for files with these headings.".to_owned(),
+        Keeping::Never => {
+            "Remembered for files with these headings until this page is closed: this browser keeps nothing.".to_owned()
+        }
+        Keeping::NotYet => "Remembered for files with these headings until this page is closed. \
+                            What a page from disk keeps, other pages from disk can read."
+            .to_owned(),
     }
 }
 
@@ -219,18 +313,86 @@ fn groups(reading: &FileReading) -> Vec<Group> {
     for &reason in Reason::ALL {
         let rows: Vec<_> = reading.set_aside.iter().filter(|row| row.reason == reason).collect();
         let Some(first) = rows.first() else { continue };
-        let mut lines: Vec<String> = rows.iter().take(LINES).map(|row| count(row.line as usize)).collect();
-        if rows.len() > LINES {
-            lines.push("…".to_owned());
-        }
+        let beyond: Vec<String> =
+            rows.iter().skip(ASIDE_ROWS).take(ASIDE_ROWS).map(|row| count(row.line as usize)).collect();
+        let more = match rows.len().saturating_sub(ASIDE_ROWS) {
+            0 => String::new(),
+            n if n <= beyond.len() => format!("and on lines {}", beyond.join(", ")),
+            n => format!("and {} more, on lines {} …", count(n), beyond.join(", ")),
+        };
         groups.push(Group {
             reason: reason_words(reason),
-            count: count(rows.len()),
-            lines: lines.join(", "),
+            count: counted(rows.len(), "row", "rows"),
             why: first.text.clone().into_owned(),
+            rows: rows.iter().take(ASIDE_ROWS).map(|row| aside_row(reading, row)).collect(),
+            more,
+            ways: ways_in(reason, reading),
         });
     }
     groups
+}
+
+/// A row in the file's own words, the cell at fault marked.
+fn aside_row(reading: &FileReading, row: &SetAside) -> AsideRow {
+    let line = count(row.line as usize);
+    let width = reading.columns.len().max(1);
+    let Some(words) = aside_cells(reading, row) else {
+        return AsideRow { line, cells: vec![AsideCell { words: row.text.to_string(), class: "soft", span: width }] };
+    };
+    if words.len() == 1 && width > 1 {
+        let words = words.concat();
+        return AsideRow { line, cells: vec![AsideCell { words, class: "", span: width }] };
+    }
+    let mut cells: Vec<AsideCell> = words
+        .into_iter()
+        .enumerate()
+        .map(|(at, words)| {
+            let wrong = row.column.map(usize::from) == Some(at);
+            let right = reading.columns.get(at).is_some_and(|column| is_figure(column.role));
+            AsideCell {
+                words: if wrong && words.is_empty() { "empty".to_owned() } else { short(&words) },
+                class: match (wrong, right) {
+                    (true, true) => "r wrong",
+                    (true, false) => "wrong",
+                    (false, true) => "r",
+                    (false, false) => "",
+                },
+                span: 1,
+            }
+        })
+        .collect();
+    if cells.len() < width {
+        let missing = width - cells.len();
+        cells.push(AsideCell { words: "ends here".to_owned(), class: "wrong", span: missing });
+    }
+    AsideRow { line, cells }
+}
+
+/// The beginning of a cell that would not fit a table.
+fn short(words: &str) -> String {
+    const MOST: usize = 60;
+    if words.chars().nth(MOST).is_none() {
+        return words.to_owned();
+    }
+    words.chars().take(MOST).chain(['…']).collect()
+}
+
+/// Corrections that would bring rows of a reason in, where that can be.
+fn ways_in(reason: Reason, reading: &FileReading) -> Vec<Choice> {
+    if reading.format != Some(Format::Delimited) {
+        return Vec::new();
+    }
+    match reason {
+        Reason::CutLine | Reason::TooManyColumns => {
+            vec![choice("use-aside", reason.as_str(), "Use them all the same", false)]
+        }
+        Reason::DateAmbiguous => vec![
+            choice("wish-dates", DateOrder::DayFirst.as_str(), "Read the day first", false),
+            choice("wish-dates", DateOrder::MonthFirst.as_str(), "Read the month first", false),
+        ],
+        Reason::ZoneAmbiguous => vec![choice("wish-zone", "0", "Take them as UTC", false)],
+        _ => Vec::new(),
+    }
 }
 
 fn delimiter_words(delimiter: Delimiter) -> String {
@@ -281,6 +443,26 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
         );
     } else if let Some(format) = reading.format {
         push("", "Format", format.as_str().to_uppercase(), Vec::new());
+    }
+    if reading.format == Some(Format::Delimited) {
+        let now = reading.header_line.map_or("none".to_owned(), |line| line.to_string());
+        let label = |line: &str| if line == "none" { "none".to_owned() } else { format!("line{NO_BREAK}{line}") };
+        let lines: Vec<String> =
+            std::iter::once("none".to_owned()).chain((1..=HEADER_LINES).map(|line| line.to_string())).collect();
+        let labels: Vec<String> = lines.iter().map(|line| label(line)).collect();
+        let usual: Vec<(&str, &str)> =
+            lines.iter().map(String::as_str).zip(labels.iter().map(String::as_str)).collect();
+        push("wish-header", "Headings", label(&now), options("wish-header", &usual, &now, &label(&now)));
+    }
+    if reading.note(NoteKind::AdifDirection).is_some() {
+        let usual = [
+            (Report::Given.as_str(), "given, how it heard others"),
+            (Report::Received.as_str(), "received, how others heard it"),
+            (Report::Both.as_str(), "both, as two spots"),
+        ];
+        let now = wishes.report.unwrap_or(Report::Given);
+        let label = usual.iter().find(|(word, _)| *word == now.as_str()).map_or("", |(_, label)| label);
+        push("wish-report", "Report", label.to_owned(), options("wish-report", &usual, now.as_str(), label));
     }
     let decisions = &reading.decisions;
     if let Some(mark) = decisions.decimal_mark {
@@ -380,29 +562,4 @@ fn offset_words(minutes: i32) -> String {
     }
     let sign = if minutes < 0 { '\u{2212}' } else { '+' };
     format!("UTC{sign}{:02}:{:02}", minutes.abs() / 60, minutes.abs() % 60)
-}
-
-/// Rows that were set aside as a file again: the row as it stood, then the delimiter and the reason.
-/// Rows of which the text was not kept have their line number in its place.
-pub(in crate::page) fn aside_file(reading: &FileReading) -> Vec<u8> {
-    let parted = match reading.delimiter {
-        Some(Delimiter::Char(byte)) => char::from(byte).to_string(),
-        Some(Delimiter::Aligned) => "  ".to_owned(),
-        None => " ".to_owned(),
-    };
-    let mut text = String::new();
-    let header = reading.preview.iter().find(|row| reading.header_line == Some(row.line));
-    if let Some(header) = header {
-        text += &header.cells.join(&parted);
-        text += &parted;
-        text += "reason\n";
-    }
-    for row in &reading.set_aside {
-        let raw = row.raw.as_deref().map_or_else(|| format!("(line {}{NO_BREAK}of the file)", row.line), str::to_owned);
-        text += &raw;
-        text += &parted;
-        text += row.reason.as_str();
-        text.push('\n');
-    }
-    text.into_bytes()
 }

@@ -6,7 +6,7 @@ use super::middle::{Filters, Ramp};
 use crate::model::SpotTable;
 use crate::order::LightSort;
 use crate::page::loaded::Loaded;
-use crate::page::menus::{Choice, far_words};
+use crate::page::menus::{Choice, doubt_words, far_words};
 use crate::page::pictures::Pictures;
 use crate::page::state::{Column, Order, Rows, Sorting, State};
 use crate::study::{FarPath, Listener};
@@ -137,6 +137,7 @@ fn order_words(sorting: Sorting) -> &'static str {
         Column::Call | Column::Locator if rising => "from A to Z",
         Column::Call | Column::Locator => "from Z to A",
         Column::Line if rising => "in the order of the file",
+        Column::Doubt => "doubtful ones first",
         _ if rising => "smallest first",
         _ => "largest first",
     }
@@ -147,8 +148,8 @@ fn heads(state: &State, loaded: &Loaded, sorting: Sorting) -> Vec<Head> {
     let zone = loaded.all.tally.span.map_or_else(String::new, |(first, last)| state.clock.label_of_span(first, last));
     let far = if far_words(loaded.tested.side).0 == "listener" { "Listener" } else { "Station" };
     let columns: Vec<(Column, &str, &str, bool)> = match state.rows {
-        Rows::Spots => vec![
-            (Column::Time, "Time", &zone, true),
+        Rows::Spots => [
+            (Column::Time, "Time", &*zone, true),
             (Column::Band, "Band", "", true),
             (Column::Call, far, "", true),
             (Column::Locator, "Locator", "", true),
@@ -159,7 +160,11 @@ fn heads(state: &State, loaded: &Loaded, sorting: Sorting) -> Vec<Head> {
             (Column::Drift, "Drift", "Hz/min", false),
             (Column::Frequency, "Frequency", "MHz", false),
             (Column::Line, "Line", "in file", false),
-        ],
+        ]
+        .into_iter()
+        // a column for doubts only where there are any
+        .chain((!loaded.subject().doubts().any.is_empty()).then_some((Column::Doubt, "Doubtful", "", true)))
+        .collect(),
         Rows::Listeners => vec![
             (Column::Call, far, "", true),
             (Column::Locator, "Locator", "", true),
@@ -234,6 +239,11 @@ fn spot_rows(state: &State, loaded: &Loaded, rows: &[u32]) -> Vec<Row> {
                 figure(or_missing(table.freq_hz(row), |hz| decimals(hz / 1e6, 6))),
                 figure(line(table, row)),
             ]);
+            let doubts = subject.doubts();
+            if !doubts.any.is_empty() {
+                let why: Vec<&str> = doubts.of(row).map(doubt_words).collect();
+                cells.push(text(why.join("; ")));
+            }
             Row { marked: state.pinned.contains(&call), cells }
         })
         .collect()
@@ -335,6 +345,7 @@ fn spot_keys(loaded: &Loaded, sorting: Sorting) -> Vec<(u64, u32)> {
         _ => Vec::new(),
     };
     let path = |row: usize| subject.path(subject.far_call(row));
+    let doubts = subject.doubts();
     let value = |row: usize| -> Option<f64> {
         match sorting.column {
             Column::Band => Some(table.band(row).index() as f64),
@@ -348,6 +359,7 @@ fn spot_keys(loaded: &Loaded, sorting: Sorting) -> Vec<(u64, u32)> {
             Column::Frequency => table.freq_hz(row),
             Column::Power => table.power_dbm(row),
             Column::Line => Some(table.file(row).index() as f64 * 4e9 + f64::from(table.line(row))),
+            Column::Doubt => doubts.of(row).next().map(|doubt| doubt as u8).map(f64::from),
             Column::Time | Column::Count | Column::First | Column::Last => Some(table.time(row).unix_s() as f64),
         }
     };

@@ -1,0 +1,71 @@
+//! What must hold of every reading.
+
+use farheard::import::{self, Reading, Wishes};
+use farheard::model::{SpotTable, TableBuilder};
+
+use super::chance::Chance;
+
+fn read(bytes: &[u8], wishes: &Wishes) -> (SpotTable, Vec<Reading>) {
+    let mut builder = TableBuilder::new();
+    let readings = import::read("broken", bytes, wishes, &mut builder);
+    (builder.freeze(), readings)
+}
+
+pub(crate) fn hold(bytes: &[u8], wishes: &Wishes, chance: &mut Chance) {
+    let (table, readings) = read(bytes, wishes);
+    assert!(!readings.is_empty(), "every file gets its account");
+    let lines = bytes.len() as u64 * 1200 + 1;
+    for reading in &readings {
+        let parts = reading.spots + reading.duplicates + reading.set_aside.len() as u64;
+        assert_eq!(reading.rows, parts, "rows add up");
+        assert!(reading.rows <= lines, "more rows than the bytes can hold");
+        assert!(reading.error.is_none() || reading.spots == 0, "an error and spots");
+        assert!(reading.error.is_some() || reading.spots + reading.duplicates > 0, "neither spots nor a reason");
+        assert!((0.0..=1.0).contains(&reading.score), "score {}", reading.score);
+        for aside in &reading.set_aside {
+            assert!(aside.line > 0 && !aside.text.is_empty(), "{aside:?}");
+            assert!(!aside.text.chars().any(char::is_control), "{aside:?}");
+        }
+        for note in &reading.notes {
+            assert!(!note.text.is_empty() && !note.text.chars().any(char::is_control), "{note:?}");
+        }
+        for column in &reading.columns {
+            assert!(column.fitting <= column.filled && column.filled <= reading.rows, "{column:?}");
+        }
+    }
+    assert_eq!(table.len() as u64, readings.iter().map(|reading| reading.spots).sum::<u64>(), "spots are in the table");
+    for row in 0..table.len() {
+        row_is_sane(&table, row);
+    }
+    if chance.one_in(16) {
+        let (again, _) = read(bytes, wishes);
+        assert_eq!(texts(&table), texts(&again), "read twice, read the same");
+        serde_json::to_string(&readings).unwrap();
+    }
+}
+
+fn row_is_sane(table: &SpotTable, row: usize) {
+    let stations = table.stations();
+    for station in [table.tx(row), table.rx(row)] {
+        let call = stations.call(stations.call_of(station));
+        let letters = call.chars().all(|c| c.is_ascii_uppercase() || c.is_ascii_digit() || matches!(c, '/' | '-'));
+        assert!(!call.is_empty() && letters, "the call {call:?}");
+        assert!(call.chars().any(|c| c.is_ascii_digit()) && call.chars().any(|c| c.is_ascii_uppercase()), "{call:?}");
+    }
+    let sane = |value: Option<f64>, most: f64| value.is_none_or(|value| value.is_finite() && value.abs() <= most);
+    assert!(sane(table.freq_hz(row), 7.5e12), "frequency {:?}", table.freq_hz(row));
+    assert!(sane(table.snr_db(row), 1000.0), "level {:?}", table.snr_db(row));
+    assert!(sane(table.drift_hz_min(row), 1e9), "drift {:?}", table.drift_hz_min(row));
+    assert!(sane(table.power_dbm(row), 90.0), "power {:?}", table.power_dbm(row));
+    let year = table.time(row).iso();
+    assert!(("1970".."2200").contains(&year.as_str()), "the time {year}");
+}
+
+fn texts(table: &SpotTable) -> Vec<String> {
+    (0..table.len())
+        .map(|row| {
+            let numbers = (table.freq_hz(row), table.snr_db(row), table.drift_hz_min(row), table.power_dbm(row));
+            format!("{} {:?} {:?} {} {numbers:?}", table.time(row).iso(), table.tx(row), table.rx(row), table.line(row))
+        })
+        .collect()
+}
