@@ -222,7 +222,7 @@ impl Session {
         // a file of times of day needs no more than its first date
         let undated = |reading: &Reading| reading.error.as_ref().is_some_and(|error| error.kind == ErrorKind::NoDate);
         let ask = readings.iter().any(undated).then(|| ask_date(""));
-        self.undated = ask.is_some().then_some(files).unwrap_or_default();
+        self.undated = if ask.is_some() { files } else { Vec::new() };
         self.notice = Some(Words { head, lines, choices: Vec::new(), ask });
     }
 
