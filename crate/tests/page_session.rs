@@ -434,7 +434,7 @@ fn set_aside_rows_are_grouped_and_saved_with_their_reason() {
     assert!(page.has("middle", "No time that can be read 1\u{a0}row"), "{}", page.words("middle"));
     assert!(page.html("middle").contains("<td class=\"wrong\"><span>31-02 nonsense</span></td>"));
     // only the cell at fault does not fit
-    assert_eq!(page.words("middle").matches("does not fit").count(), 1);
+    assert_eq!(page.words("middle").matches("1 does not fit").count(), 1);
     page.act("save-aside", "");
     let Some(Patch::Save { name, bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. }))
     else {
@@ -445,6 +445,21 @@ fn set_aside_rows_are_grouped_and_saved_with_their_reason() {
     assert_eq!(name, "set-aside-t.csv.txt");
     assert!(saved.lines().nth(1).unwrap().starts_with(row), "byte for byte: {saved}");
     assert!(saved.trim_end().ends_with("bad-time"));
+}
+
+#[test]
+fn a_file_without_dates_is_read_once_its_first_date_is_given() {
+    let text = file().replace("2031-01-16 ", "");
+    let mut page = Page::booted();
+    page.open("t.csv", &text, Origin::Person);
+    assert!(page.html("notice").contains("data-act=\"first-date\""), "{}", page.words("notice"));
+    page.act("first-date", "31.1.16");
+    assert!(page.has("notice", "2031-01-16"), "an example of how to write it: {}", page.words("notice"));
+    assert!(!page.has("answer", "spots"));
+    page.act("first-date", "2031-01-16");
+    assert!(page.has("answer", "30\u{a0}spots"), "{}", page.words("answer"));
+    assert!(page.words("answer").contains("2031"));
+    assert!(!page.html("notice").contains("first-date"));
 }
 
 #[test]

@@ -85,6 +85,7 @@ impl Session {
             }
             "station" => self.choose_station(value),
             "home" => self.choose_home(value),
+            "first-date" => self.date_files(value),
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
             "undo" => self.undo_correction(),

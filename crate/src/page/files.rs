@@ -11,11 +11,12 @@ use super::settings::Asked;
 use super::state::{Shade, State};
 use super::task::Purpose;
 use super::views::answer::Answer;
-use super::views::frame::{Question, Way, Words};
+use super::views::frame::{Ask, Question, Way, Words};
 use crate::geography::Locator;
-use crate::import::{self, Reading, SoFar, Wishes};
+use crate::import::{self, ErrorKind, Reading, SoFar, Wishes};
 use crate::model::{Side, TableBuilder};
 use crate::study::propose::{self, Mark};
+use crate::time::UtcTime;
 use crate::words::calendar;
 use crate::words::number::{count, counted};
 
@@ -56,6 +57,13 @@ pub(super) struct Arrived {
     alone: Work,
 }
 
+/// Files that gave no spot.
+#[derive(Debug)]
+pub(super) struct Unread {
+    files: Vec<SourceFile>,
+    readings: Vec<Reading>,
+}
+
 /// What was read from some files.
 pub(super) struct Read {
     pub(super) readings: Vec<Reading>,
@@ -84,11 +92,11 @@ impl Work {
         wanted: Option<(&str, Side)>,
         home: Option<Locator>,
         sample: bool,
-    ) -> Result<Self, Vec<Reading>> {
+    ) -> Result<Self, Unread> {
         let Read { readings, file_of, table } = read;
         match Loaded::new(table, wanted, home) {
             Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home, partial: None }),
-            None => Err(readings),
+            None => Err(Unread { files, readings }),
         }
     }
 
@@ -127,7 +135,7 @@ impl Session {
     pub(super) fn show_fresh(&mut self, files: Vec<SourceFile>, read: Read, origin: Origin, seen: Option<State>) {
         let sample = origin == Origin::Sample;
         match Work::of(files, read, None, None, sample) {
-            Err(readings) => self.say_unread(&readings),
+            Err(unread) => self.say_unread(unread),
             Ok(work) => {
                 // the sample makes room without a question; nothing is ever added to it
                 let question = self.work.as_ref().filter(|loaded| !loaded.sample && origin != Origin::Again);
@@ -208,14 +216,41 @@ impl Session {
         self.work.as_ref().is_some_and(|work| work.sample)
     }
 
-    fn say_unread(&mut self, readings: &[Reading]) {
-        let head = match readings {
+    fn say_unread(&mut self, unread: Unread) {
+        let Unread { files, readings } = unread;
+        let head = match readings.as_slice() {
             [one] => format!("{} was not read.", one.name),
             many => format!("None of {} was read.", counted(many.len(), "file", "files")),
         };
         let lines: Vec<String> = readings.iter().map(|reading| error_words(reading, readings.len() > 1)).collect();
         self.announce(format!("{head} {}", lines.join(" ")));
-        self.notice = Some(Words { head, lines, choices: Vec::new() });
+        // a file of times of day needs no more than its first date
+        let undated = |reading: &Reading| reading.error.as_ref().is_some_and(|error| error.kind == ErrorKind::NoDate);
+        let ask = readings.iter().any(undated).then(|| ask_date(""));
+        self.undated = if ask.is_some() { files } else { Vec::new() };
+        self.notice = Some(Words { head, lines, choices: Vec::new(), ask });
+    }
+
+    /// The date of the first row of files without dates was typed.
+    pub(super) fn date_files(&mut self, typed: &str) {
+        if self.is_busy() || self.undated.is_empty() {
+            return;
+        }
+        let date = UtcTime::parse_iso(typed.trim()).filter(|_| typed.trim().len() == 10);
+        let Some(date) = date.map(UtcTime::date) else {
+            if let Some(notice) = &mut self.notice {
+                notice.lines =
+                    vec![format!("\u{201c}{}\u{201d} is no date. Write it like {EXAMPLE_DATE}.", typed.trim())];
+                notice.ask = Some(ask_date(typed));
+            }
+            return;
+        };
+        let mut files = mem::take(&mut self.undated);
+        for file in &mut files {
+            file.wishes.date = Some(date);
+        }
+        self.notice = None;
+        self.begin(files, Purpose::Fresh(Origin::Person));
     }
 
     fn say_partly_unread(&mut self, readings: &[Reading]) {
@@ -225,7 +260,7 @@ impl Session {
         }
         let head = format!("{} of {} not read.", count(failed.len()), counted(readings.len(), "file", "files"));
         let lines = failed.into_iter().map(|reading| error_words(reading, true)).collect();
-        self.notice = Some(Words { head, lines, choices: Vec::new() });
+        self.notice = Some(Words { head, lines, choices: Vec::new(), ask: None });
     }
 
     /// The answer to the question about a second file.
@@ -282,7 +317,7 @@ impl Session {
                 self.show_results();
             }
             // what gave spots before gives them again; only memory could fail, and that ends the core
-            Err(readings) => self.say_unread(&readings),
+            Err(unread) => self.say_unread(unread),
         }
     }
 
@@ -307,7 +342,7 @@ impl Session {
                 self.show_results();
                 self.act("view", "compare", false);
             }
-            Err(unread) => self.say_unread(&unread),
+            Err(unread) => self.say_unread(unread),
         }
     }
 
@@ -368,12 +403,13 @@ impl Session {
                 self.show_results();
                 self.keep();
             }
-            Err(readings) => {
+            Err(Unread { readings, .. }) => {
                 let why = readings.iter().map(|reading| error_words(reading, false)).collect::<Vec<_>>().join(" ");
                 self.notice = Some(Words {
                     head: "Read that way no spot is left; the reading stays as it was.".to_owned(),
                     lines: vec![why],
                     choices: Vec::new(),
+                    ask: None,
                 });
             }
         }
@@ -397,7 +433,7 @@ impl Session {
         };
         self.announce(head.clone());
         let choices = vec![super::views::choice("unrecall", "", "Read as if new", false)];
-        self.notice = Some(Words { head, lines: Vec::new(), choices });
+        self.notice = Some(Words { head, lines: Vec::new(), choices, ask: None });
     }
 
     /// Reads all files as if nothing had been corrected.
@@ -449,6 +485,19 @@ fn sum_words(reading: &Reading) -> String {
         count(reading.set_aside.len()),
         figure(reading.duplicates)
     )
+}
+
+/// How a date is to be written.
+const EXAMPLE_DATE: &str = "2031-01-16";
+
+fn ask_date(typed: &str) -> Ask {
+    Ask {
+        act: "first-date",
+        label: "Date of the first row, UTC",
+        example: EXAMPLE_DATE,
+        typed: typed.to_owned(),
+        button: "Read it with this date",
+    }
 }
 
 fn error_words(reading: &Reading, named: bool) -> String {

@@ -109,6 +109,11 @@ impl Runs {
         self.cards != self.made
     }
 
+    /// Cards as they are given.
+    pub(super) fn of_cards(cards: Vec<Card>, revision: u64) -> Self {
+        Self { made: cards.clone(), cards, pair: (0, 1), revision, ..Self::default() }
+    }
+
     /// The same for other rows: proposed anew if nobody touched them, else kept.
     pub(super) fn renew(&mut self, loaded: &Loaded, sample: bool) {
         if !self.is_changed() {

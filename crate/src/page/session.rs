@@ -33,6 +33,8 @@ pub struct Session {
     pub(super) former: Option<Former>,
     /// Does the page ask for step after step?
     pub(super) stepwise: bool,
+    /// Files that wait for the date of their first row.
+    pub(super) undated: Vec<super::files::SourceFile>,
     pub(super) memory: Memory,
     pub(super) keeping: Keeping,
     /// Files that came since the page opened.
@@ -112,7 +114,7 @@ impl Session {
                 let line = "Nothing is changed until you agree; open files are then closed.".to_owned();
                 let agree = super::views::choice("new-version", "", "Use it now", false);
                 let head = "A new version of this page is ready.".to_owned();
-                self.notice = Some(Words { head, lines: vec![line], choices: vec![agree] });
+                self.notice = Some(Words { head, lines: vec![line], choices: vec![agree], ask: None });
             }
             Event::Act { act, value, shift } => self.act(&act, &value, shift),
             Event::Pointer(pointer) => regions = self.pointer(pointer),
@@ -192,7 +194,7 @@ impl Session {
     /// Words in the strip under the bar, also said aloud.
     pub(super) fn say(&mut self, head: String, lines: Vec<String>) {
         self.announce(format!("{head} {}", lines.join(" ")));
-        self.notice = Some(Words { head, lines, choices: Vec::new() });
+        self.notice = Some(Words { head, lines, choices: Vec::new(), ask: None });
     }
 
     /// The pictures that must be drawn now, each with the room of its canvas.

@@ -284,7 +284,7 @@ impl Session {
             self.pictures.forget();
         }
         // whether there are several runs shows only at the end
-        self.runs = Runs { cards: single, revision: self.runs.revision, ..Runs::default() };
+        self.runs = Runs::of_cards(single, self.runs.revision);
         self.work = Some(work);
         self.show_results();
     }

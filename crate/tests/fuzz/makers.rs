@@ -114,7 +114,8 @@ fn table(chance: &mut Chance) -> Vec<u8> {
             let cells = CELLS[column];
             let cell = if chance.one_in(3) { *chance.of_list(cells) } else { cells[habit[at]] };
             if cell.contains(delimiter) || cell.contains(['"', '\n']) {
-                text += &format!("\"{}\"", cell.replace('"', "\"\""));
+                let piece = format!("\"{}\"", cell.replace('"', "\"\""));
+                text += &piece;
             } else {
                 text += cell;
             }
@@ -134,7 +135,8 @@ fn adif(chance: &mut Chance) -> Vec<u8> {
             let &(name, value) = chance.of_list(FIELDS);
             let length = if chance.one_in(8) { chance.below(12) } else { value.len() };
             let kind = *chance.of_list(&["", "", "", ":S", ":N", ":"]);
-            text += &format!("<{name}:{length}{kind}>{value}{}", chance.of_list(&["", " ", "\n"]));
+            let piece = format!("<{name}:{length}{kind}>{value}{}", chance.of_list(&["", " ", "\n"]));
+            text += &piece;
         }
         text += *chance.of_list(&["<EOR>\n", "<eor>", "<EOR>\n", "\n"]);
     }
@@ -149,7 +151,8 @@ fn adx(chance: &mut Chance) -> Vec<u8> {
             let &(name, value) = chance.of_list(FIELDS);
             let value = if chance.one_in(8) { value.to_owned() } else { value.replace('<', "&lt;") };
             let end = if chance.one_in(20) { chance.of_list(FIELDS).0 } else { name };
-            text += &format!("<{name}>{value}</{end}>");
+            let piece = format!("<{name}>{value}</{end}>");
+            text += &piece;
         }
         text += if chance.one_in(12) { "\n" } else { "</RECORD>\n" };
     }

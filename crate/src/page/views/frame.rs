@@ -122,6 +122,18 @@ pub(in crate::page) struct Words {
     pub(in crate::page) head: String,
     pub(in crate::page) lines: Vec<String>,
     pub(in crate::page) choices: Vec<Choice>,
+    /// Something that must be known first.
+    pub(in crate::page) ask: Option<Ask>,
+}
+
+/// A field in the strip, with what was typed.
+#[derive(Clone, Debug)]
+pub(in crate::page) struct Ask {
+    pub(in crate::page) act: &'static str,
+    pub(in crate::page) label: &'static str,
+    pub(in crate::page) example: &'static str,
+    pub(in crate::page) typed: String,
+    pub(in crate::page) button: &'static str,
 }
 
 /// What can become of files that came while others are loaded.
