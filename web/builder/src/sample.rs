@@ -5,10 +5,9 @@ use std::path::Path;
 
 use anyhow::{Context as _, Result};
 
-/// The sample's files in `sample-files/`: the tested beacon's. The control beacon's stays beside it,
-/// to be dropped by hand: the page has to stay small.
+/// The sample's files in `sample-files/`: the tested beacon's and the control's, without which two days cannot be compared.
 /// Their names stand in the page, so they keep to letters, digits, dots and dashes.
-pub(crate) const SAMPLE_NAMES: [&str; 1] = ["two-antennas-two-days.csv"];
+pub(crate) const SAMPLE_NAMES: [&str; 2] = ["two-antennas-two-days.csv", "control-beacon-two-days.csv"];
 
 /// A file of made-up data.
 #[derive(Debug, Clone, PartialEq, Eq)]
