@@ -63,8 +63,8 @@ impl Pictures {
     /// How far both discs of a pair reach.
     pub(super) fn pair_extent(&self, state: &State, contrast: &Contrast) -> Extent {
         let all: Vec<_> = contrast.a.listeners.iter().chain(&contrast.b.listeners).cloned().collect();
-        let views = views(&all, state.length);
-        views.extent(views.opens_on)
+        // most listeners apart from each other; those beyond stand in the far margin
+        views(&all, state.length).near
     }
 
     /// A picture of a pair in one sentence.

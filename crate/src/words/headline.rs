@@ -205,7 +205,7 @@ pub fn short(a: &str, b: &str, part: &Part, settings: Settings) -> String {
         Verdict::NoDifference => "no difference that matters".to_owned(),
         Verdict::NotEnough => match part.more_hours {
             Some(hours) if hours <= 24.0 * 14.0 => {
-                format!("not enough to tell; about {} more", super::verdict::hours(hours))
+                format!("not enough to tell; about {} more", super::verdict::lasting(hours))
             }
             _ => "not enough to tell".to_owned(),
         },
@@ -221,20 +221,18 @@ pub fn interval(part: &Part) -> String {
 /// Whether more listeners heard one antenna only than chance explains, by the exact test of `McNemar`, in words.
 pub fn heard_by_one(a: &str, b: &str, part: &Part) -> String {
     let (only_a, only_b) = (part.only_a, part.only_b);
-    if only_a + only_b == 0 {
-        return "Every listener that heard one heard the other too.".to_owned();
-    }
-    let counts = format!(
-        "{} heard {a} only, {} {b} only",
-        counted(only_a, "listener", "listeners"),
-        count(only_b)
-    );
     let p = part.only_probability;
-    let chance = if p < 0.001 { "less than 1 in 1000 by chance".to_owned() } else { format!("{} in 100 by chance", decimals((p * 100.0).max(0.1), usize::from(p < 0.1))) };
-    let more = if only_a > only_b { a } else { b };
-    if p < 0.05 {
-        format!("{counts}: more for {more} than chance explains (so uneven {chance}, exact McNemar test).")
+    if only_a + only_b == 0 {
+        return "all of them".to_owned();
+    }
+    let chance = if p < 0.001 {
+        format!("under 0.1{NO_BREAK}% by chance")
     } else {
-        format!("{counts}: chance alone explains that (so uneven {chance}, exact McNemar test).")
+        format!("{}{NO_BREAK}% by chance", decimals(p * 100.0, usize::from(p < 0.0995)))
+    };
+    if p < 0.05 {
+        format!("more for {} than chance explains (so uneven: {chance})", if only_a > only_b { a } else { b })
+    } else {
+        format!("all of it (so uneven: {chance})")
     }
 }

@@ -91,6 +91,11 @@ fn why_not(part: &Part, design: Design) -> String {
     if reason.is_empty() { "too little in common".to_owned() } else { reason }
 }
 
+/// The same, from four days on in days: `43 h`, `8 days`.
+pub fn lasting(hours: f64) -> String {
+    if hours < 95.5 { self::hours(hours) } else { format!("{}{NO_BREAK}days", decimals((hours / 24.0).ceil(), 0)) }
+}
+
 /// Hours to wait, from ten on without decimals: `2.5 h`, `43 h`.
 pub fn hours(hours: f64) -> String {
     format!("{}{NO_BREAK}h", decimals(hours.max(0.1), usize::from(hours < 9.95)))

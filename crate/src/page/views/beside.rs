@@ -264,7 +264,7 @@ impl Beside {
         let alone = found.design == Design::SeparateDays;
         let settled =
             found.bands.iter().any(|(_, part)| matches!(part.verdict, Verdict::AStronger | Verdict::BStronger));
-        let ring_km = pictures.pair_extent(state, contrast).rim_km / 4.0;
+        let ring_km = pictures.pair_extent(state, contrast).ring_km;
         Self {
             why_not: (alone && found.days.0 + found.days.1 <= 2).then(|| why_not(runs, found)).flatten(),
             settle: (alone || !settled).then(|| settle(planned, runs)),
@@ -325,7 +325,6 @@ pub(super) fn need_words(need: Need) -> String {
         Need::Never => "never".to_owned(),
         Need::Unknown => "not known".to_owned(),
         Need::Hours(hours) if hours > 240.0 => format!("over 10{NO_BREAK}days"),
-        Need::Hours(hours) if hours >= 95.5 => format!("{}{NO_BREAK}days", decimals((hours / 24.0).ceil(), 0)),
-        Need::Hours(hours) => verdict::hours(hours),
+        Need::Hours(hours) => verdict::lasting(hours),
     }
 }
