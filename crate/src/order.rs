@@ -5,6 +5,7 @@
 //! then moved to them. Where a million items are sorted again and again, use the standard sort and say so.
 
 use std::cmp::Ordering;
+use std::collections::BTreeMap;
 
 /// Stable sorting of slices: items that compare equal keep their order.
 pub trait LightSort<T> {
@@ -33,6 +34,47 @@ impl<T> LightSort<T> for [T] {
                 place = from;
             }
         }
+    }
+}
+
+/// Each item once, sorted: what a set would hold, for a tenth of its code.
+pub fn distinct<T: Ord>(items: impl Iterator<Item = T>) -> Vec<T> {
+    let mut items: Vec<T> = items.collect();
+    items.order_by(T::cmp);
+    items.dedup();
+    items
+}
+
+/// Sums and counts of values by keys of three numbers: one map for all that sums by groups.
+#[derive(Debug, Default)]
+pub struct Sums(BTreeMap<[i64; 3], (f64, f64)>);
+
+impl Sums {
+    /// Adds a value to its group.
+    pub fn add(&mut self, key: [i64; 3], value: f64) {
+        let (sum, n) = self.0.entry(key).or_default();
+        *sum += value;
+        *n += 1.0;
+    }
+
+    /// Key, sum and number of values of each group, in order of keys.
+    pub fn iter(&self) -> impl Iterator<Item = ([i64; 3], f64, f64)> {
+        self.0.iter().map(|(&key, &(sum, n))| (key, sum, n))
+    }
+
+    /// Mean of a group.
+    pub fn mean(&self, key: [i64; 3]) -> Option<f64> {
+        self.0.get(&key).map(|(sum, n)| sum / n)
+    }
+
+    /// How many groups there are.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Is there none?
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
     }
 }
 

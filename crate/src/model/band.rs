@@ -60,6 +60,11 @@ const BANDS: [Edges; 33] = [
 ];
 
 impl Band {
+    /// Its place in the order of wavelength, from 0.
+    pub fn order(self) -> i64 {
+        i64::from(self.0)
+    }
+
     /// A frequency in no amateur band.
     pub const OTHER: Self = Self(33);
     /// No frequency and no band known.

@@ -1,11 +1,8 @@
 //! The runs of the page: one card each, proposed from the data or made by hand, and which two are compared.
 
-use std::collections::BTreeMap;
-
 use super::loaded::{Loaded, powers};
 use crate::geography::Locator;
 use crate::model::RowSet;
-use crate::order::LightSort;
 use crate::study::compare::Settings;
 use crate::study::propose::{self, Mark};
 use crate::study::runs::{Rule, Run, assign, calls_of};
@@ -224,15 +221,15 @@ pub(super) fn site(loaded: &Loaded, run: &Run, rows: &RowSet) -> Option<Locator>
         return run.rule.locator;
     }
     let table = &loaded.table;
-    let mut counts: BTreeMap<String, (usize, Locator)> = BTreeMap::new();
+    let mut counts: Vec<(usize, Locator)> = Vec::new();
     for row in rows.iter() {
-        if let Some(locator) = table.stations().locator(table.near(row, loaded.tested.side)) {
-            counts.entry(locator.to_string()).or_insert((0, locator)).0 += 1;
+        let Some(locator) = table.stations().locator(table.near(row, loaded.tested.side)) else { continue };
+        match counts.iter_mut().find(|(_, known)| *known == locator) {
+            Some((spots, _)) => *spots += 1,
+            None => counts.push((1, locator)),
         }
     }
-    let mut counts: Vec<(usize, Locator)> = counts.into_values().collect();
-    counts.order_by(|x, y| y.0.cmp(&x.0));
-    counts.first().map(|&(_, locator)| locator)
+    counts.into_iter().max_by_key(|&(spots, _)| spots).map(|(_, locator)| locator)
 }
 
 /// A file's name without folders and endings.

@@ -1,11 +1,9 @@
 //! Days of a run, and what several days each tell that one day cannot: how much days alone differ.
 
-use std::collections::BTreeMap;
-
 use super::distribution::t_quantile;
 use super::pairs::{Pair, Report};
 use super::runs::Rule;
-use crate::order::LightSort;
+use crate::order::{LightSort, Sums};
 use crate::time::DAY_S;
 
 /// A silence this long ends a stretch of a run, seconds.
@@ -17,13 +15,10 @@ const ALLOWANCE_DEGREES: f64 = 4.0;
 /// cut every 24 hours from their first spot (a rest under six hours stays with the day before it).
 pub fn by_day(reports: &[Report], rule: &Rule) -> Vec<Vec<Report>> {
     let mut sorted = reports.to_vec();
-    sorted.sort_by_key(|report| report.time);
+    sorted.order_by_key(|report| report.time);
     if rule.days.is_some() {
-        let mut dates: BTreeMap<u32, Vec<Report>> = BTreeMap::new();
-        for report in sorted {
-            dates.entry(report.time.day_number()).or_default().push(report);
-        }
-        return dates.into_values().collect();
+        let dates = sorted.chunk_by(|a, b| a.time.day_number() == b.time.day_number());
+        return dates.map(<[Report]>::to_vec).collect();
     }
     let mut days: Vec<Vec<Report>> = Vec::new();
     for stretch in sorted.chunk_by(|a, b| b.time.unix_s() - a.time.unix_s() < STRETCH_ENDS_S) {
@@ -60,21 +55,19 @@ pub struct DayEstimate {
 ///
 /// `None` unless there are three days in all and pairs on at least one day of each.
 pub fn several_days(pairs: &[&Pair], day_to_day_db: f64) -> Option<DayEstimate> {
-    let mut cells: BTreeMap<(usize, usize), (f64, f64)> = BTreeMap::new();
+    let number = |day: usize| i64::try_from(day).unwrap_or(i64::MAX);
+    let mut cells = Sums::default();
     for pair in pairs {
-        let (sum, n) = cells.entry(pair.days).or_default();
-        *sum += pair.difference_db;
-        *n += 1.0;
+        cells.add([number(pair.days.0), number(pair.days.1), 0], pair.difference_db);
     }
-    let means: BTreeMap<(usize, usize), f64> = cells.into_iter().map(|(cell, (sum, n))| (cell, sum / n)).collect();
-    let rows = margin_means(&means, |(i, _)| i);
-    let columns = margin_means(&means, |(_, j)| j);
+    let rows = margin_means(&cells, 0);
+    let columns = margin_means(&cells, 1);
     let (n_a, n_b) = (rows.len() as f64, columns.len() as f64);
     if rows.is_empty() || n_a + n_b < 3.0 {
         return None;
     }
     // in an order that exchanging A and B does not change, so that it flips the sign exactly
-    let mut of_cells: Vec<f64> = means.values().copied().collect();
+    let mut of_cells: Vec<f64> = cells.iter().map(|(_, sum, n)| sum / n).collect();
     of_cells.order_by(|x, y| x.abs().total_cmp(&y.abs()));
     let mean_db = mean(&of_cells);
     let degrees = n_a + n_b - 2.0;
@@ -90,12 +83,13 @@ pub fn several_days(pairs: &[&Pair], day_to_day_db: f64) -> Option<DayEstimate> 
     })
 }
 
-fn margin_means(cells: &BTreeMap<(usize, usize), f64>, of: impl Fn((usize, usize)) -> usize) -> Vec<f64> {
-    let mut groups: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-    for (&cell, &value) in cells {
-        groups.entry(of(cell)).or_default().push(value);
+/// Means over the cells of each row (`side` 0) or column (1).
+fn margin_means(cells: &Sums, side: usize) -> Vec<f64> {
+    let mut margins = Sums::default();
+    for (cell, sum, n) in cells.iter() {
+        margins.add([cell[side], 0, 0], sum / n);
     }
-    groups.into_values().map(|values| mean(&values)).collect()
+    margins.iter().map(|(_, sum, n)| sum / n).collect()
 }
 
 fn mean(values: &[f64]) -> f64 {

@@ -1,9 +1,7 @@
 //! How sure a mean difference is: pairs of one listener and pairs of one hour are not independent.
 
-use std::collections::BTreeMap;
-
 use super::distribution::{t_quantile, t_two_sided};
-use crate::order::LightSort;
+use crate::order::{LightSort, Sums};
 
 /// One value with the two groups it belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -70,12 +68,13 @@ pub fn clustered(values: &[Grouped]) -> Option<Estimate> {
 
 /// Variance of the mean when values of one group move together, and the number of groups.
 fn cluster_variance(values: &[Grouped], mean: f64, group: impl Fn(&Grouped) -> (u32, i64)) -> (f64, usize) {
-    let mut sums: BTreeMap<(u32, i64), f64> = BTreeMap::new();
+    let mut sums = Sums::default();
     for grouped in values {
-        *sums.entry(group(grouped)).or_default() += grouped.value - mean;
+        let (listener, block) = group(grouped);
+        sums.add([i64::from(listener), block, 0], grouped.value - mean);
     }
     let k = sums.len();
-    let squares: f64 = sums.values().map(|sum| sum * sum).sum();
+    let squares: f64 = sums.iter().map(|(_, sum, _)| sum * sum).sum();
     let small_sample = if k > 1 { k as f64 / (k as f64 - 1.0) } else { 1.0 };
     (small_sample * squares / (values.len() as f64).powi(2), k)
 }

@@ -2,11 +2,10 @@
 //!
 //! Only what one listener reported of both is compared, since listeners differ far more than antennas do.
 
-use std::collections::BTreeMap;
-
 use super::runs::Run;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
+use crate::order::{LightSort, distinct};
 use crate::time::{DAY_S, UtcTime};
 
 /// Spots of runs that alternate may be at most this many spacings between sends apart.
@@ -95,35 +94,32 @@ impl Pair {
 /// Beside them, how many weaker ones were left out.
 pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run) -> (Vec<Report>, usize) {
     let table = subject.table();
-    let mut strongest: BTreeMap<(CallId, Band, i64), Report> = BTreeMap::new();
-    let mut left_out = 0;
-    for row in rows.iter() {
-        let (Some(snr_db), Some(level_db)) = (table.snr_db(row), run.level_db(table, row)) else { continue };
-        let (listener, band, time) = (subject.far_call(row), table.band(row), table.time(row));
-        let report = Report { listener, band, time, snr_db, level_db };
-        strongest
-            .entry((listener, band, time.unix_s().div_euclid(SLOT_S)))
-            .and_modify(|kept| {
-                left_out += 1;
-                // among equals the same one whatever the order of rows
-                let stronger = report.level_db.total_cmp(&kept.level_db).then(report.snr_db.total_cmp(&kept.snr_db));
-                if stronger.then(kept.time.cmp(&report.time)).is_gt() {
-                    *kept = report;
-                }
-            })
-            .or_insert(report);
-    }
-    (strongest.into_values().collect(), left_out)
+    let mut reports: Vec<Report> = rows
+        .iter()
+        .filter_map(|row| {
+            let (snr_db, level_db) = (table.snr_db(row)?, run.level_db(table, row)?);
+            let (listener, band, time) = (subject.far_call(row), table.band(row), table.time(row));
+            Some(Report { listener, band, time, snr_db, level_db })
+        })
+        .collect();
+    let key = |report: &Report| (report.listener, report.band, report.time.unix_s().div_euclid(SLOT_S));
+    // the strongest of a slot first, among equals the same one whatever the order of rows
+    reports.order_by(|x, y| {
+        let stronger = y.level_db.total_cmp(&x.level_db).then(y.snr_db.total_cmp(&x.snr_db));
+        key(x).cmp(&key(y)).then(stronger).then(x.time.cmp(&y.time))
+    });
+    let all = reports.len();
+    reports.dedup_by_key(|report| key(report));
+    let left_out = all - reports.len();
+    (reports, left_out)
 }
 
 /// Do two runs take turns, or lie apart in time?
 pub fn timing(a: &[Report], b: &[Report]) -> Timing {
-    let hours = |reports: &[Report]| -> std::collections::BTreeSet<i64> {
-        reports.iter().map(|report| report.time.unix_s().div_euclid(3600)).collect()
-    };
+    let hours = |reports: &[Report]| distinct(reports.iter().map(|report| report.time.unix_s().div_euclid(3600)));
     let (hours_a, hours_b) = (hours(a), hours(b));
     let fewer = hours_a.len().min(hours_b.len());
-    let both = hours_a.intersection(&hours_b).count();
+    let both = hours_a.iter().filter(|hour| hours_b.binary_search(hour).is_ok()).count();
     if fewer > 0 && both as f64 >= TAKE_TURNS_SHARE * fewer as f64 { Timing::Interleaved } else { Timing::SeparateDays }
 }
 
@@ -132,60 +128,57 @@ pub fn timing(a: &[Report], b: &[Report]) -> Timing {
 /// Candidates of a listener and band are taken in order of time apart, the earlier first among equals,
 /// while both spots are free: each spot is in one pair at most, and exchanging A and B gives the same pairs.
 pub fn pairs(a: &[Report], b: &[Report], timing: Timing) -> Vec<Pair> {
-    let (by_listener_a, by_listener_b) = (grouped(a), grouped(b));
+    let (in_order_a, in_order_b) = (in_order(a), in_order(b));
     let spacing = match timing {
         Timing::Interleaved => spacings(a, b),
-        Timing::SeparateDays => BTreeMap::new(),
+        Timing::SeparateDays => Vec::new(),
     };
     let mut all = Vec::new();
-    for (key, reports_a) in &by_listener_a {
-        let Some(reports_b) = by_listener_b.get(key) else { continue };
+    for reports_a in in_order_a.chunk_by(|x, y| key(x) == key(y)) {
+        let Some(first) = reports_a.first() else { continue };
+        let wanted = key(first);
+        let from = in_order_b.partition_point(|report| key(report) < wanted);
+        let to = in_order_b.partition_point(|report| key(report) <= wanted);
         let most_s = match timing {
-            Timing::Interleaved => spacing.get(&key.1).copied().unwrap_or(MOST_APART_S),
+            Timing::Interleaved => {
+                let of_band = spacing.iter().filter(|(band, _)| *band == wanted.1).map(|&(_, apart)| apart);
+                of_band.max().unwrap_or(MOST_APART_S)
+            }
             Timing::SeparateDays => SAME_TIME_S,
         };
-        match_up(reports_a, reports_b, timing, most_s, &mut all);
+        match_up(reports_a, &in_order_b[from..to], timing, most_s, &mut all);
     }
     all
 }
 
-fn grouped(reports: &[Report]) -> BTreeMap<(CallId, Band), Vec<Report>> {
-    let mut groups: BTreeMap<(CallId, Band), Vec<Report>> = BTreeMap::new();
-    for report in reports {
-        groups.entry((report.listener, report.band)).or_default().push(*report);
-    }
-    for group in groups.values_mut() {
-        group.sort_by_key(|report| report.time);
-    }
-    groups
+/// What a pair has in common.
+fn key(report: &Report) -> (CallId, Band) {
+    (report.listener, report.band)
 }
 
-/// Per band, how far apart two spots of runs that take turns may be, seconds.
-fn spacings(a: &[Report], b: &[Report]) -> BTreeMap<Band, i64> {
-    let (of_a, of_b) = (send_spacing(a), send_spacing(b));
-    let mut most = BTreeMap::new();
-    for (band, spacing) in of_a.iter().chain(&of_b) {
-        #[expect(clippy::cast_possible_truncation, reason = "at most half an hour")]
-        let apart = ((*spacing as f64 * SPACINGS_APART) as i64).min(MOST_APART_S);
-        let kept = most.entry(*band).or_insert(apart);
-        *kept = apart.max(*kept);
-    }
-    most
+fn in_order(reports: &[Report]) -> Vec<Report> {
+    let mut sorted = reports.to_vec();
+    sorted.order_by_key(|report| (key(report), report.time));
+    sorted
+}
+
+/// Per band and run, how far apart two spots of runs that take turns may be, seconds.
+fn spacings(a: &[Report], b: &[Report]) -> Vec<(Band, i64)> {
+    let spacings = [send_spacing(a), send_spacing(b)].concat();
+    #[expect(clippy::cast_possible_truncation, reason = "at most half an hour")]
+    let apart = |spacing: i64| ((spacing as f64 * SPACINGS_APART) as i64).min(MOST_APART_S);
+    spacings.into_iter().map(|(band, spacing)| (band, apart(spacing))).collect()
 }
 
 /// Median time between successive sends that anyone heard, per band, seconds.
-fn send_spacing(reports: &[Report]) -> BTreeMap<Band, i64> {
-    let mut sends: BTreeMap<Band, std::collections::BTreeSet<i64>> = BTreeMap::new();
-    for report in reports {
-        sends.entry(report.band).or_default().insert(report.time.unix_s().div_euclid(SLOT_S));
-    }
+fn send_spacing(reports: &[Report]) -> Vec<(Band, i64)> {
+    let sends = distinct(reports.iter().map(|report| (report.band, report.time.unix_s().div_euclid(SLOT_S))));
     sends
-        .into_iter()
-        .filter_map(|(band, slots)| {
-            let slots: Vec<i64> = slots.into_iter().collect();
-            let mut gaps: Vec<i64> = slots.windows(2).map(|pair| pair[1] - pair[0]).collect();
-            gaps.sort_unstable();
-            gaps.get(gaps.len() / 2).map(|slots| (band, slots * SLOT_S))
+        .chunk_by(|x, y| x.0 == y.0)
+        .filter_map(|of_band| {
+            let mut gaps: Vec<i64> = of_band.windows(2).map(|pair| pair[1].1 - pair[0].1).collect();
+            gaps.order_by(i64::cmp);
+            Some((of_band.first()?.0, gaps.get(gaps.len() / 2)? * SLOT_S))
         })
         .collect()
 }
@@ -217,7 +210,7 @@ fn match_up(a: &[Report], b: &[Report], timing: Timing, most_s: i64, all: &mut V
             }
         }
     }
-    candidates.sort_unstable_by_key(|&(seconds, sum, first, _, _)| (seconds, sum, first));
+    candidates.order_by_key(|&(seconds, sum, first, _, _)| (seconds, sum, first));
     let (mut free_a, mut free_b) = (vec![true; a.len()], vec![true; b.len()]);
     let start = all.len();
     for (_, _, _, i, j) in candidates {
@@ -237,5 +230,5 @@ fn match_up(a: &[Report], b: &[Report], timing: Timing, most_s: i64, all: &mut V
             });
         }
     }
-    all[start..].sort_by_key(|pair| pair.time_a.unix_s() + pair.time_b.unix_s());
+    all[start..].order_by_key(|pair| pair.time_a.unix_s() + pair.time_b.unix_s());
 }

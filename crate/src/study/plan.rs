@@ -6,6 +6,7 @@ use super::runs::Run;
 use super::subject::Subject;
 use crate::geography::Position;
 use crate::model::{Band, RowSet};
+use crate::order::distinct;
 use crate::sky::{SunPlace, SunState};
 use crate::time::UtcTime;
 
@@ -88,10 +89,7 @@ impl BandPlan {
 /// antennas that are truly the same.
 pub fn bands(subject: &Subject<'_>, rows: &RowSet, run: &Run, settings: Settings) -> Vec<BandPlan> {
     let table = subject.table();
-    let mut sends: Vec<(Band, i64)> =
-        rows.iter().map(|row| (table.band(row), table.time(row).unix_s().div_euclid(120))).collect();
-    sends.sort_unstable();
-    sends.dedup();
+    let sends = distinct(rows.iter().map(|row| (table.band(row), table.time(row).unix_s().div_euclid(120))));
     let turn_of = |row: usize| {
         let key = (table.band(row), table.time(row).unix_s().div_euclid(120));
         let first = sends.partition_point(|send| send.0 < key.0);
@@ -100,9 +98,7 @@ pub fn bands(subject: &Subject<'_>, rows: &RowSet, run: &Run, settings: Settings
     let (a, b) = (rows.filtered(|row| !is_b(turn_of(row))), rows.filtered(|row| is_b(turn_of(row))));
     let side = |rows| compare::Side { run, rows };
     let Some(itself) = compare(subject, side(&a), side(&b), None, settings) else { return Vec::new() };
-    let mut hours: Vec<i64> = rows.iter().map(|row| table.time(row).unix_s().div_euclid(3600)).collect();
-    hours.sort_unstable();
-    hours.dedup();
+    let hours = distinct(rows.iter().map(|row| table.time(row).unix_s().div_euclid(3600)));
     itself
         .bands
         .into_iter()

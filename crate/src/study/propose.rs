@@ -1,10 +1,9 @@
 //! Runs proposed from the data: two calls, two powers in turn, two files, or a gap of hours.
 //! A proposal is a beginning for the person, who knows what was really done.
 
-use std::collections::BTreeMap;
-
 use super::runs::{Rule, Run};
 use crate::model::{CallId, RowSet, Side, SpotTable};
+use crate::order::{LightSort, distinct};
 use crate::time::UtcTime;
 
 /// A part with less than this share of the spots is a stray, not a run.
@@ -63,38 +62,45 @@ fn by_call(table: &SpotTable, station: CallId, side: Side) -> Option<Proposal> {
 }
 
 fn by_power(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
-    let mut counts: BTreeMap<i64, usize> = BTreeMap::new();
-    let mut spans: BTreeMap<i64, (UtcTime, UtcTime)> = BTreeMap::new();
+    // tenths of a dBm, spots, first and last
+    let mut powers: Vec<(i64, usize, UtcTime, UtcTime)> = Vec::new();
     for row in rows.iter() {
         #[expect(clippy::cast_possible_truncation, reason = "tenths of a dBm")]
         let tenths = (table.power_dbm(row)? * 10.0).round() as i64;
-        *counts.entry(tenths).or_default() += 1;
         let time = table.time(row);
-        spans
-            .entry(tenths)
-            .and_modify(|(first, last)| (*first, *last) = ((*first).min(time), (*last).max(time)))
-            .or_insert((time, time));
+        match powers.iter().position(|power| power.0 == tenths) {
+            Some(at) => {
+                let power = &mut powers[at];
+                power.1 += 1;
+                (power.2, power.3) = (power.2.min(time), power.3.max(time));
+            }
+            // so many powers are no marks of antennas
+            None if powers.len() > 8 * MOST_RUNS => return None,
+            None => powers.push((tenths, 1, time, time)),
+        }
     }
-    let runs = parts(&counts.into_iter().collect::<Vec<_>>(), |&tenths| {
+    powers.order_by_key(|power| power.0);
+    let counts: Vec<(i64, usize)> = powers.iter().map(|&(tenths, spots, ..)| (tenths, spots)).collect();
+    let runs = parts(&counts, |&tenths| {
         let dbm = tenths as f64 / 10.0;
         Run { name: format!("{dbm} dBm"), rule: Rule { power_dbm: Some(dbm), ..Rule::default() }, ..Run::default() }
     })?;
     // powers one after the other may be one antenna at two powers: only powers in turn mark antennas
-    let kept: Vec<(UtcTime, UtcTime)> = spans
+    let kept: Vec<(UtcTime, UtcTime)> = powers
         .iter()
-        .filter(|(tenths, _)| runs.iter().any(|run| run.rule.power_dbm == Some(**tenths as f64 / 10.0)))
-        .map(|(_, span)| *span)
+        .filter(|power| runs.iter().any(|run| run.rule.power_dbm == Some(power.0 as f64 / 10.0)))
+        .map(|power| (power.2, power.3))
         .collect();
     let in_turn = kept.windows(2).all(|pair| pair[0].0 < pair[1].1 && pair[1].0 < pair[0].1);
     in_turn.then_some(Proposal { mark: Mark::Power, runs })
 }
 
 fn by_file(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
-    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    let mut counts: Vec<(usize, usize)> = (0..table.files().len()).map(|file| (file, 0)).collect();
     for row in rows.iter() {
-        *counts.entry(table.file(row).index()).or_default() += 1;
+        counts[table.file(row).index()].1 += 1;
     }
-    let runs = parts(&counts.into_iter().collect::<Vec<_>>(), |&file| {
+    let runs = parts(&counts, |&file| {
         let name = &table.files()[file];
         let stem = name.rsplit(['/', '\\']).next().unwrap_or(name);
         let stem = stem.split('.').next().filter(|stem| !stem.is_empty()).unwrap_or(stem);
@@ -105,7 +111,7 @@ fn by_file(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
 
 fn by_gap(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
     let mut times: Vec<UtcTime> = rows.iter().map(|row| table.time(row)).collect();
-    times.sort_unstable();
+    times.order_by(UtcTime::cmp);
     let stretches: Vec<((UtcTime, UtcTime), usize)> = times
         .chunk_by(|a, b| b.unix_s() - a.unix_s() < GAP_S)
         .filter_map(|stretch| Some(((*stretch.first()?, *stretch.last()?), stretch.len())))
@@ -114,7 +120,7 @@ fn by_gap(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
         let rule = Rule { from: Some(*first), to: last.plus_s(1), ..Rule::default() };
         Run { name: day_name(*first), rule, ..Run::default() }
     })?;
-    let names: std::collections::BTreeSet<&String> = runs.iter().map(|run| &run.name).collect();
+    let names = distinct(runs.iter().map(|run| &run.name));
     let runs = if names.len() == runs.len() { runs } else { runs.into_iter().map(with_clock).collect() };
     Some(Proposal { mark: Mark::Gap, runs })
 }

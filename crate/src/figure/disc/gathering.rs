@@ -116,7 +116,7 @@ fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<us
             continue;
         }
         let mut group: Vec<usize> = free.iter().flat_map(|&other| sites.all[other].members.iter().copied()).collect();
-        group.sort_unstable();
+        group.order_by(usize::cmp);
         groups.push(group);
         for other in free {
             taken[other] = true;
@@ -124,7 +124,7 @@ fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<us
     }
     let free = sites.all.iter().zip(&taken).filter(|&(_, &taken)| !taken);
     let mut singles: Vec<usize> = free.flat_map(|(site, _)| site.members.iter().copied()).collect();
-    singles.sort_unstable();
+    singles.order_by(usize::cmp);
     (groups, singles)
 }
 
@@ -215,7 +215,7 @@ fn settle_counted(
         for (first, second) in joins {
             let joined = std::mem::take(&mut groups[second]);
             groups[first].extend(joined);
-            groups[first].sort_unstable();
+            groups[first].order_by(usize::cmp);
         }
         groups.retain(|group| !group.is_empty());
     }

@@ -287,7 +287,7 @@ fn pages(page: usize, page_count: usize) -> Vec<Choice> {
         .into_iter()
         .filter(|&at| at < page_count)
         .collect();
-    wanted.sort_unstable();
+    wanted.order_by(usize::cmp);
     wanted.dedup();
     let mut pages = Vec::new();
     let mut next = 0;
@@ -328,7 +328,7 @@ fn key(value: Option<f64>, order: Order) -> u64 {
 
 /// Ranks of words, so that rows compare as numbers.
 fn ranks(mut words: Vec<(String, usize)>, size: usize) -> Vec<f64> {
-    words.sort();
+    words.order_by(Ord::cmp);
     let mut ranks = vec![0.0; size];
     for (rank, (_, at)) in words.into_iter().enumerate() {
         ranks[at] = rank as f64;

@@ -1,9 +1,7 @@
 //! What two runs have in common, and what is left out of the comparison on either side.
 
-use std::collections::BTreeSet;
-
 use super::material::Material;
-use crate::model::{Band, CallId};
+use crate::order::distinct;
 use crate::study::pairs::{Pair, Report};
 use crate::study::safe::safe;
 
@@ -24,8 +22,9 @@ impl Shared {
         self.both + self.only_a + self.only_b
     }
 
-    fn of<T: Ord>(a: &BTreeSet<T>, b: &BTreeSet<T>) -> Self {
-        let both = a.intersection(b).count();
+    /// Of what is sorted and in neither twice.
+    pub(super) fn of<T: Ord>(a: &[T], b: &[T]) -> Self {
+        let both = a.iter().filter(|item| b.binary_search(item).is_ok()).count();
         Self { both, only_a: a.len() - both, only_b: b.len() - both }
     }
 }
@@ -56,12 +55,11 @@ pub struct SharedGround {
 /// What the reports and pairs of a comparison have in common.
 pub(super) fn shared_ground(material: &Material) -> SharedGround {
     let (a, b) = (&material.a, &material.b);
-    let shared = |key: fn(&Report) -> i64| Shared::of(&a.iter().map(key).collect(), &b.iter().map(key).collect());
-    let bands = |reports: &[Report]| -> BTreeSet<Band> { reports.iter().map(|report| report.band).collect() };
-    let listeners = |reports: &[Report]| -> BTreeSet<CallId> { reports.iter().map(|report| report.listener).collect() };
+    let shared = |key: fn(&Report) -> i64| Shared::of(&distinct(a.iter().map(key)), &distinct(b.iter().map(key)));
+    let bands = |reports: &[Report]| distinct(reports.iter().map(|report| report.band));
+    let listeners = |reports: &[Report]| distinct(reports.iter().map(|report| report.listener));
     let paired = |time: fn(&Pair) -> i64| {
-        let paired: BTreeSet<_> = material.pairs.iter().map(|pair| (pair.listener, pair.band, time(pair))).collect();
-        paired.len()
+        distinct(material.pairs.iter().map(|pair| (pair.listener, pair.band, time(pair)))).len()
     };
     let all: Vec<&Pair> = material.pairs.iter().collect();
     let chosen = safe(&all, material.floor_db).chosen;
@@ -88,7 +86,7 @@ mod tests {
 
     #[test]
     fn what_both_have_and_what_only_one_has_add_up() {
-        let shared = Shared::of(&BTreeSet::from([1, 2, 3]), &BTreeSet::from([3, 4]));
+        let shared = Shared::of(&[1, 2, 3], &[3, 4]);
         assert_eq!(shared, Shared { both: 1, only_a: 2, only_b: 1 });
         assert_eq!(shared.all(), 4);
     }

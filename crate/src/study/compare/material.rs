@@ -1,10 +1,9 @@
 //! Reports and pairs of two runs, and the result for any part of them.
 
-use std::collections::{BTreeMap, BTreeSet};
-
+use super::ground::Shared;
 use super::{LEAST_BLOCKS, LEAST_PAIRS, Part, Settings, Verdict, enough};
 use crate::model::{Band, CallId};
-use crate::order::LightSort;
+use crate::order::{LightSort, Sums, distinct};
 use crate::study::days::several_days;
 use crate::study::distribution::mcnemar_exact;
 use crate::study::interval::{Estimate, Grouped, clustered};
@@ -13,7 +12,12 @@ use crate::study::safe::safe;
 use crate::study::statistics::median;
 
 /// The control's own mean difference per listener, band and block, dB.
-pub(super) type ControlDifferences = BTreeMap<(CallId, Band, i64), f64>;
+pub(super) type ControlDifferences = Sums;
+
+/// The group of a pair among the control's differences.
+fn control_key(pair: &Pair, timing: Timing) -> [i64; 3] {
+    [i64::from(pair.listener.0), pair.band.order(), pair.block(timing)]
+}
 
 /// Everything that the parts are cut from.
 pub(super) struct Material {
@@ -63,18 +67,15 @@ pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>]) -> V
 pub(super) fn control_differences(a: &[Report], b: &[Report], floor_db: f64, ranks: &[u32]) -> ControlDifferences {
     let mut all = pairs(a, b, Timing::SeparateDays);
     put_in_order(&mut all, ranks);
-    let bands: BTreeSet<Band> = all.iter().map(|pair| pair.band).collect();
-    let mut sums: BTreeMap<(CallId, Band, i64), (f64, f64)> = BTreeMap::new();
-    for band in bands {
+    let mut sums = Sums::default();
+    for band in distinct(all.iter().map(|pair| pair.band)) {
         let of_band: Vec<&Pair> = all.iter().filter(|pair| pair.band == band).collect();
         for at in safe(&of_band, floor_db).chosen {
             let pair = of_band[at];
-            let (sum, n) = sums.entry((pair.listener, band, pair.block(Timing::SeparateDays))).or_default();
-            *sum += pair.difference_db;
-            *n += 1.0;
+            sums.add(control_key(pair, Timing::SeparateDays), pair.difference_db);
         }
     }
-    sums.into_iter().map(|(key, (sum, n))| (key, sum / n)).collect()
+    sums
 }
 
 impl Material {
@@ -134,7 +135,7 @@ impl Material {
     /// `None` where there is a control but not for this pair.
     pub(super) fn without_control(&self, pair: &Pair) -> Option<Pair> {
         let Some(control) = &self.control else { return Some(*pair) };
-        let own = control.get(&(pair.listener, pair.band, pair.block(self.timing)))?;
+        let own = control.mean(control_key(pair, self.timing))?;
         Some(Pair { difference_db: pair.difference_db - own, ..*pair })
     }
 
@@ -194,12 +195,12 @@ impl Material {
 
     /// Listeners that reported one antenna only.
     fn only(&self, belongs: &dyn Fn(Belongs) -> bool) -> (usize, usize) {
-        let heard = |reports: &[Report]| -> BTreeSet<CallId> {
+        let heard = |reports: &[Report]| {
             let own = reports.iter().filter(|report| belongs(place_of(report)));
-            own.map(|report| report.listener).collect()
+            distinct(own.map(|report| report.listener))
         };
-        let (a, b) = (heard(&self.a), heard(&self.b));
-        (a.difference(&b).count(), b.difference(&a).count())
+        let shared = Shared::of(&heard(&self.a), &heard(&self.b));
+        (shared.only_a, shared.only_b)
     }
 
     fn plain_difference(&self, belongs: &dyn Fn(Belongs) -> bool) -> Option<f64> {

@@ -15,8 +15,6 @@ mod ground;
 mod material;
 mod splits;
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
 use super::days::by_day;
@@ -25,7 +23,7 @@ use super::runs::Run;
 use super::safe::floor_db;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet, SpotTable};
-use crate::order::LightSort;
+use crate::order::{LightSort, distinct};
 use material::Material;
 
 pub use by_listener::ListenerDifference;
@@ -189,9 +187,9 @@ pub fn compare(
         }
     };
     material::put_in_order(&mut all_pairs, &ranks);
-    let hours = |reports: &[Report]| reports.iter().map(|report| report.time.unix_s() / 3600).collect::<BTreeSet<_>>();
+    let hour = |report: &Report| report.time.unix_s() / 3600;
     let material = Material {
-        hours: hours(&reports_a).union(&hours(&reports_b)).count() as f64,
+        hours: distinct(reports_a.iter().chain(&reports_b).map(hour)).len() as f64,
         a: reports_a,
         b: reports_b,
         pairs: all_pairs,

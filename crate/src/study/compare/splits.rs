@@ -1,10 +1,9 @@
 //! The parts a comparison is told by: bands, sectors of bearing, distances, hours of the day.
 
-use std::collections::BTreeSet;
-
 use super::Part;
 use super::material::Material;
 use crate::model::Band;
+use crate::order::distinct;
 use crate::study::bearings::{WIDTH_DEG, sector_of};
 use crate::study::interval::holm;
 use crate::study::reach::CLASS_EDGES_KM;
@@ -14,7 +13,7 @@ use crate::study::subject::Subject;
 pub(super) const HOURS_TOGETHER: u8 = 3;
 
 pub(super) fn per_band(material: &Material) -> Vec<(Band, Part)> {
-    let bands: BTreeSet<Band> = material.a.iter().chain(&material.b).map(|report| report.band).collect();
+    let bands = distinct(material.a.iter().chain(&material.b).map(|report| report.band));
     together(bands.into_iter().map(|band| (band, material.part(&|at| at.band == band))).collect())
 }
 
