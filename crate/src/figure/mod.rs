@@ -6,16 +6,24 @@
 //! - [`bearings`]: sixteen bars of farthest distance
 //! - [`hours`]: bands by UTC hour
 //! - [`timeline`]: spots per step of time
-//! - [`bars`]: what lies where in the last three, for pointer and keyboard
+//! - [`intervals`]: differences of two antennas with their intervals, one row a band
+//! - [`by_listener`]: differences at each listener against bearing
+//! - [`decibels`]: what the last two share: axis, strip, marks
+//! - [`plan`]: the order of a test and its battery
+//! - [`bars`]: what lies where in bars and rows, for pointer and keyboard
 //!
 //! Each figure has a `draw` that says afterwards what lies where, and a `summary`: one sentence in place of the picture.
 
 pub mod bars;
 pub mod bearings;
+pub mod by_listener;
+pub mod decibels;
 pub mod disc;
 pub mod frame;
 pub mod hours;
+pub mod intervals;
 pub mod legend;
+pub mod plan;
 pub mod timeline;
 
 pub use bars::{BarScene, SceneBar};

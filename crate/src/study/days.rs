@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::distribution::t_quantile;
 use super::pairs::{Pair, Report};
 use super::runs::Rule;
+use crate::order::LightSort;
 use crate::time::DAY_S;
 
 /// A silence this long ends a stretch of a run, seconds.
@@ -16,7 +17,7 @@ const ALLOWANCE_DEGREES: f64 = 4.0;
 /// cut every 24 hours from their first spot (a rest under six hours stays with the day before it).
 pub fn by_day(reports: &[Report], rule: &Rule) -> Vec<Vec<Report>> {
     let mut sorted = reports.to_vec();
-    sorted.sort_by_key(|report| (report.time, report.listener, report.band));
+    sorted.sort_by_key(|report| report.time);
     if rule.days.is_some() {
         let mut dates: BTreeMap<u32, Vec<Report>> = BTreeMap::new();
         for report in sorted {
@@ -72,7 +73,10 @@ pub fn several_days(pairs: &[&Pair], day_to_day_db: f64) -> Option<DayEstimate> 
     if rows.is_empty() || n_a + n_b < 3.0 {
         return None;
     }
-    let mean_db = mean(&means.values().copied().collect::<Vec<_>>());
+    // in an order that exchanging A and B does not change, so that it flips the sign exactly
+    let mut of_cells: Vec<f64> = means.values().copied().collect();
+    of_cells.order_by(|x, y| x.abs().total_cmp(&y.abs()));
+    let mean_db = mean(&of_cells);
     let degrees = n_a + n_b - 2.0;
     let squares = squared_deviations(&rows) + squared_deviations(&columns);
     // one day's own variance is half of that between two days

@@ -105,7 +105,9 @@ pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run) -> (Vec<Report>,
             .entry((listener, band, time.unix_s().div_euclid(SLOT_S)))
             .and_modify(|kept| {
                 left_out += 1;
-                if report.level_db > kept.level_db {
+                // among equals the same one whatever the order of rows
+                let stronger = report.level_db.total_cmp(&kept.level_db).then(report.snr_db.total_cmp(&kept.snr_db));
+                if stronger.then(kept.time.cmp(&report.time)).is_gt() {
                     *kept = report;
                 }
             })

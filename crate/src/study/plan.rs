@@ -4,7 +4,10 @@
 use super::compare::{self, Settings, compare};
 use super::runs::Run;
 use super::subject::Subject;
+use crate::geography::Position;
 use crate::model::{Band, RowSet};
+use crate::sky::{SunPlace, SunState};
+use crate::time::UtcTime;
 
 /// Seconds in which a WSPR transmission keeps the transmitter on: 162 symbols of 8192/12000 s
 /// (published description of the mode).
@@ -138,16 +141,40 @@ pub struct Battery {
 }
 
 impl Battery {
+    /// Mean current, A; `None` unless all figures make sense.
+    pub fn mean_a(&self) -> Option<f64> {
+        let on = TRANSMIT_S / SLOT_S * self.slots_used;
+        let sensible = self.transmit_a >= 0.0 && self.idle_a >= 0.0 && (0.0..=1.0).contains(&self.slots_used);
+        let mean_a = self.transmit_a * on + self.idle_a * (1.0 - on);
+        (sensible && mean_a.is_finite()).then_some(mean_a)
+    }
+
     /// Running time in hours; `None` unless all figures make sense and some current flows.
     pub fn hours(&self) -> Option<f64> {
-        let on = TRANSMIT_S / SLOT_S * self.slots_used;
-        let mean_a = self.transmit_a * on + self.idle_a * (1.0 - on);
-        let sensible = self.usable_ah >= 0.0
-            && self.transmit_a >= 0.0
-            && self.idle_a >= 0.0
-            && (0.0..=1.0).contains(&self.slots_used);
-        (sensible && mean_a > 0.0).then(|| self.usable_ah / mean_a)
+        let mean_a = self.mean_a().filter(|&mean_a| mean_a > 0.0 && self.usable_ah >= 0.0)?;
+        Some(self.usable_ah / mean_a)
     }
+}
+
+/// Spans between two instants in which the sun is down at home ([`crate::sky::sun::SUNSET_DEG`]), to the minute.
+/// At most a year is looked at.
+pub fn dark_spans(home: Position, from: UtcTime, to: UtcTime) -> Vec<(UtcTime, UtcTime)> {
+    let end = to.unix_s().min(from.unix_s().saturating_add(366 * 86_400));
+    let mut spans: Vec<(UtcTime, UtcTime)> = Vec::new();
+    let mut dark_since = None;
+    for at in (from.unix_s()..end).step_by(60).chain([end]) {
+        let Some(time) = UtcTime::from_unix_s(at) else { break };
+        let dark = at < end && SunPlace::at(time).state(home) != SunState::Day;
+        match dark_since {
+            None if dark => dark_since = Some(time),
+            Some(since) if !dark => {
+                spans.push((since, time));
+                dark_since = None;
+            }
+            _ => {}
+        }
+    }
+    spans
 }
 
 #[cfg(test)]
@@ -176,6 +203,26 @@ mod tests {
         assert_eq!(Battery { transmit_a: 0.0, idle_a: 0.0, ..battery }.hours(), None);
         assert_eq!(Battery { slots_used: 1.5, ..battery }.hours(), None);
         assert!((sends_an_hour(5, 0) * 24.0 - 144.0).abs() < 1e-9);
+    }
+
+    /// Sunset and sunrise in Greenwich at the March equinox lie near 18:10 and 06:05 UTC: the equation of time is +7.5 min,
+    /// and the disc with its refraction stays up some 5 min longer at either end.
+    #[test]
+    fn the_night_at_an_equinox_lasts_nearly_twelve_hours() {
+        let home = Position { lat_deg: 51.48, lon_deg: 0.0 };
+        let noon = UtcTime::parse_iso("2031-03-20T12:00Z").unwrap();
+        let spans = dark_spans(home, noon, noon.plus_s(86_400).unwrap());
+        let [(from, to)] = spans.as_slice() else { panic!("{spans:?}") };
+        assert!(("18:08".."18:20").contains(&from.clock().as_str()), "{}", from.clock());
+        assert!(("05:58".."06:10").contains(&to.clock().as_str()), "{}", to.clock());
+        // polar day and polar night
+        let north = Position { lat_deg: 78.0, lon_deg: 16.0 };
+        let midsummer = UtcTime::parse_iso("2031-06-21T00:00Z").unwrap();
+        assert_eq!(dark_spans(north, midsummer, midsummer.plus_s(86_400).unwrap()), []);
+        let midwinter = UtcTime::parse_iso("2031-12-21T00:00Z").unwrap();
+        let end = midwinter.plus_s(86_430).unwrap();
+        assert_eq!(dark_spans(north, midwinter, end), [(midwinter, end)]);
+        assert_eq!(dark_spans(north, midwinter, midwinter), []);
     }
 
     #[test]

@@ -14,9 +14,12 @@ pub fn quantile(values: &mut [f64], share: f64) -> Option<f64> {
     Some(low + (place - below as f64) * (high - low))
 }
 
-/// The median: [`quantile`] at one half.
+/// The median: [`quantile`] at one half, such that values of opposite sign have exactly the opposite median.
 pub fn median(values: &mut [f64]) -> Option<f64> {
-    quantile(values, 0.5)
+    let last = values.len().checked_sub(1)?;
+    let (_, &mut low, above) = values.select_nth_unstable_by(last / 2, f64::total_cmp);
+    let next = above.iter().copied().min_by(f64::total_cmp).filter(|_| !last.is_multiple_of(2));
+    Some(next.map_or(low, |high| f64::midpoint(low, high)))
 }
 
 #[cfg(test)]

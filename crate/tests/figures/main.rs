@@ -9,6 +9,7 @@
 )]
 
 mod charts;
+mod comparing;
 mod disc;
 mod invented_run;
 mod pictures;

@@ -18,7 +18,7 @@ use farheard::words::Length;
 
 /// Compares with the kept picture, or writes it if told to.
 #[expect(clippy::disallowed_methods, reason = "a test has files and an environment; the core has not")]
-fn check(name: &str, svg: &str) {
+pub(crate) fn check(name: &str, svg: &str) {
     let path: PathBuf =
         [env!("CARGO_MANIFEST_DIR"), "..", "tests", "pictures", &format!("{name}.svg")].iter().collect();
     assert!(svg.len() < 60_000, "{name} is {} bytes: too large to keep", svg.len());
@@ -62,7 +62,7 @@ fn without_names(svg: &str) -> String {
     }
 }
 
-fn picture(frame: &Frame, title: &str, description: &str, draw: impl FnOnce(&mut dyn Surface)) -> String {
+pub(crate) fn picture(frame: &Frame, title: &str, description: &str, draw: impl FnOnce(&mut dyn Surface)) -> String {
     let svg = to_svg(frame, title, description, draw);
     assert!(svg.starts_with("<svg ") && svg.ends_with("</svg>\n"));
     assert_eq!(svg.matches("<g").count(), svg.matches("</g>").count());
@@ -70,7 +70,7 @@ fn picture(frame: &Frame, title: &str, description: &str, draw: impl FnOnce(&mut
     svg
 }
 
-fn disc_input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<'a> {
+pub(crate) fn disc_input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<'a> {
     DiscInput {
         subject: &run.subject,
         listeners: &run.listeners,

@@ -43,7 +43,8 @@ impl Layout {
                 // the small discs of a report have smaller marks
                 Size::Full => (half / 328.0).clamp(0.8, 1.0),
                 Size::Phone => 0.82,
-                Size::Mini => 0.62,
+                // the smaller the disc, the smaller its marks
+                Size::Mini => (half / 180.0).clamp(0.62, 0.82),
             };
         // a disc of 656 px has petals of up to 31 px; smaller discs give the map more of their room
         let petal = match frame.size {

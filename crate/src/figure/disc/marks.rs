@@ -1,17 +1,19 @@
 //! The marks themselves, and the rings of the pinned and the focused one.
 
-use super::DiscInput;
 use super::gathering::Mark;
 use super::placing::{Part, Placed};
+use super::{DiscInput, Showing};
 use crate::draw::glyph::Glyph;
-use crate::draw::{Anchor, Colour, Face, FillRule, Font, Outline, Pen, Point, Surface, Text};
-use crate::figure::Frame;
+use crate::draw::{Anchor, Colour, Face, Font, Pen, Surface, Text};
+use crate::figure::decibels::{MarkStyle, draw_glyph};
+use crate::figure::{Frame, by_listener};
 use crate::model::{Band, CallId};
 use crate::words::number::count;
 
 /// Draws counted marks, then single ones, large below and small above.
 pub(super) fn draw(
     input: &DiscInput<'_>,
+    showing: &Showing<'_>,
     placed: &[Placed<'_>],
     marks: &[Mark],
     frame: &Frame,
@@ -22,11 +24,23 @@ pub(super) fn draw(
     for part in [Part::Map, Part::Margin] {
         for mark in marks.iter().filter(|mark| mark.part == part) {
             if mark.is_counted() {
-                counted(mark, input, frame, surface);
+                counted(mark, counted_edge(input, showing, frame), frame, surface);
             } else if let Some(&member) = mark.members.first() {
-                let band = placed[member].listener.main_band;
-                let fill = fill_of(band, input.bands, &ramp, frame);
-                single(mark, fill, input, frame, surface);
+                let listener = placed[member].listener;
+                match showing {
+                    Showing::Bands => {
+                        let fill = fill_of(listener.main_band, input.bands, &ramp, frame);
+                        single(mark, fill, input, frame, surface);
+                    }
+                    Showing::Antenna { .. } => {
+                        MarkStyle::of(input.antenna, frame).draw(mark.at, mark.radius, surface);
+                    }
+                    Showing::Differences { .. } => difference(mark, listener.call, showing, frame, surface),
+                }
+            }
+            if mark.members.iter().all(|&member| showing.is_lone(placed[member].listener.call)) {
+                let pen = Pen::new(frame.palette.ink, 1.25).dotted(0.5, 3.0);
+                surface.circle(mark.at, mark.radius + 3.5, None, Some(&pen));
             }
         }
     }
@@ -52,8 +66,25 @@ fn fill_of(band: Band, bands: &[Band], ramp: &[Colour], frame: &Frame) -> Colour
         .unwrap_or(frame.palette.sheet)
 }
 
-fn counted(mark: &Mark, input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) {
-    let edge = frame.palette.antenna(input.antenna).edge;
+/// The outline of a counted mark: an antenna's, or ink where each of its listeners may say another thing.
+fn counted_edge(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame) -> Colour {
+    let colours = frame.palette.antenna(input.antenna);
+    match showing {
+        Showing::Bands => colours.edge,
+        Showing::Antenna { .. } => colours.mark,
+        Showing::Differences { .. } => frame.palette.ink,
+    }
+}
+
+/// Which antenna is stronger at a listener; a soft dot where no pair is safe enough to tell.
+fn difference(mark: &Mark, call: CallId, showing: &Showing<'_>, frame: &Frame, surface: &mut dyn Surface) {
+    match showing.difference(call) {
+        Some(listener) => by_listener::style(listener, frame).draw(mark.at, mark.radius, surface),
+        None => surface.circle(mark.at, 1.75, Some(frame.palette.soft), None),
+    }
+}
+
+fn counted(mark: &Mark, edge: Colour, frame: &Frame, surface: &mut dyn Surface) {
     let width = frame.palette.weights.edge + 0.25;
     surface.circle(mark.at, mark.radius, Some(frame.palette.sheet), Some(&Pen::new(edge, width)));
     let words = count(mark.members.len());
@@ -69,16 +100,4 @@ fn counted(mark: &Mark, input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn 
 fn single(mark: &Mark, fill: Colour, input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) {
     let pen = Pen::new(frame.palette.antenna(input.antenna).edge, frame.palette.weights.edge);
     draw_glyph(Glyph::of(input.antenna), mark.at, mark.radius, fill, &pen, surface);
-}
-
-/// A filled and outlined shape.
-pub(super) fn draw_glyph(glyph: Glyph, at: Point, radius: f64, fill: Colour, pen: &Pen, surface: &mut dyn Surface) {
-    let outline: Option<Outline> = glyph.outline(at, radius);
-    match outline {
-        None => surface.circle(at, radius, Some(fill), Some(pen)),
-        Some(outline) => {
-            surface.fill(&outline, FillRule::NonZero, fill);
-            surface.stroke(&outline, pen);
-        }
-    }
 }

@@ -11,6 +11,7 @@
 //! - `ring_labels`: distances written where no mark stands
 //! - `rim`: ticks, numerals, north
 //! - `petals`: listeners per sector, outside the rim
+//! - [`showing`]: what the marks say: bands, one of two antennas, or which is stronger
 //! - `marks`: the marks, pinned and focus rings
 //! - `margin_words`: what is written in the far margin
 //! - [`scene`]: what lies where, for pointer and keyboard
@@ -28,6 +29,7 @@ mod rim;
 mod ring_labels;
 mod rings;
 pub mod scene;
+pub mod showing;
 mod summary;
 pub mod zoom;
 
@@ -35,8 +37,9 @@ pub use extent::{Extent, ViewKind, Views, views};
 pub(crate) use petals::middle_deg as sector_middle_deg;
 pub(crate) use placing::mark_radius;
 pub use scene::{Scene, SceneMark, Step, Stop, hit, step};
+pub use showing::Showing;
 pub(crate) use summary::direction_name;
-pub use summary::summary;
+pub use summary::{summary, summary_as};
 pub use zoom::Zoom;
 
 use super::frame::{Frame, Size};
@@ -73,8 +76,13 @@ pub struct DiscInput<'a> {
     pub focused: Option<CallId>,
 }
 
-/// Draws a disc and says what lies where. Without a home there is the empty instrument.
+/// Draws a disc of one antenna, bands by colour, and says what lies where. Without a home there is the empty instrument.
 pub fn draw(input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> Scene {
+    draw_as(input, &Showing::Bands, frame, surface)
+}
+
+/// Draws a disc whose marks say what `showing` asks for. Give two discs of a pair the same extent.
+pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surface: &mut dyn Surface) -> Scene {
     let layout = layout::Layout::of(input, frame);
     let placed = placing::place(input, &layout);
     let marks = gathering::gather(&placed, &layout, &frame.palette);
@@ -94,7 +102,7 @@ pub fn draw(input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> 
         rings::draw_home(&layout, frame, surface);
         surface.pop_clip();
     }
-    marks::draw(input, &placed, &marks, frame, surface);
+    marks::draw(input, showing, &placed, &marks, frame, surface);
     margin_words::draw(input, &layout, &placed, &marks, frame, surface);
-    scene::scene(input, &layout, &placed, &marks)
+    scene::scene(input, showing, &layout, &placed, &marks)
 }

@@ -1,9 +1,9 @@
 //! What lies where on a drawn disc: for the pointer, and for walking with the keyboard.
 
-use super::DiscInput;
 use super::gathering::Mark;
 use super::layout::Layout;
 use super::placing::Placed;
+use super::{DiscInput, Showing};
 use crate::draw::Point;
 use crate::model::CallId;
 use crate::order::LightSort;
@@ -127,7 +127,13 @@ pub fn step(scene: &Scene, from: Option<CallId>, step: Step) -> Option<CallId> {
 }
 
 /// The scene of what was drawn.
-pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>], marks: &[Mark]) -> Scene {
+pub(super) fn scene(
+    input: &DiscInput<'_>,
+    showing: &Showing<'_>,
+    layout: &Layout,
+    placed: &[Placed<'_>],
+    marks: &[Mark],
+) -> Scene {
     let mut stops = Vec::with_capacity(placed.len());
     let marks = marks
         .iter()
@@ -147,7 +153,7 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
                 x: mark.at.x,
                 y: mark.at.y,
                 radius: mark.radius,
-                label: label(input, &members),
+                label: label(input, showing, &members),
             }
         })
         .collect();
@@ -164,7 +170,7 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
 }
 
 /// A mark in words: `Q2IC, 7 716 km at 306°, 2 spots`, or `31 listeners, 2 115 to 3 299 km, 5 673 spots`.
-fn label(input: &DiscInput<'_>, members: &[&Placed<'_>]) -> String {
+fn label(input: &DiscInput<'_>, showing: &Showing<'_>, members: &[&Placed<'_>]) -> String {
     let spots = members.iter().map(|member| member.listener.spots).sum();
     let spots = counted(spots, "spot", "spots");
     match members {
@@ -173,7 +179,8 @@ fn label(input: &DiscInput<'_>, members: &[&Placed<'_>]) -> String {
             let call = input.subject.table().stations().call(one.listener.call);
             let direction =
                 one.bearing_deg.map_or_else(String::new, |degrees| format!(" at{NO_BREAK}{}°", bearing(degrees)));
-            format!("{call}, {}{direction}, {spots}", input.length.text(one.distance_km))
+            let more = showing.words(one.listener.call);
+            format!("{call}, {}{direction}, {spots}{more}", input.length.text(one.distance_km))
         }
         [nearest, .., farthest] => format!(
             "{}{NO_BREAK}listeners, {} to {}, {spots}",

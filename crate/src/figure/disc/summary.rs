@@ -1,7 +1,7 @@
 //! One sentence in place of the picture.
 
-use super::DiscInput;
 use super::petals::middle_deg;
+use super::{DiscInput, Showing};
 use crate::words::number::{NO_BREAK, bearing, count, counted};
 
 /// The sixteen directions in words, clockwise from north.
@@ -56,6 +56,28 @@ pub fn summary(input: &DiscInput<'_>) -> String {
     }
     sentence.push('.');
     sentence
+}
+
+/// What the disc shows, with what its marks say beyond where listeners are.
+pub fn summary_as(input: &DiscInput<'_>, showing: &Showing<'_>) -> String {
+    let sentence = summary(input);
+    let more = match showing {
+        Showing::Bands | Showing::Antenna { only: [] } => return sentence,
+        Showing::Antenna { only } => {
+            format!("{} heard this one only", counted(only.len(), "listener", "listeners"))
+        }
+        Showing::Differences { differences, a, b } => {
+            let of_b = differences.iter().filter(|one| one.difference_db > 0.0).count();
+            let clear = differences.iter().filter(|one| one.holds_together).count();
+            format!(
+                "{b} is stronger at {}, {a} at {}; beyond chance at {}",
+                count(of_b),
+                count(differences.len() - of_b),
+                count(clear)
+            )
+        }
+    };
+    format!("{sentence} {more}.")
 }
 
 /// The name of the sector of a bearing in degrees.

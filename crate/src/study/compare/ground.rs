@@ -1,0 +1,95 @@
+//! What two runs have in common, and what is left out of the comparison on either side.
+
+use std::collections::BTreeSet;
+
+use super::material::Material;
+use crate::model::{Band, CallId};
+use crate::study::pairs::{Pair, Report};
+use crate::study::safe::safe;
+
+/// What both have, and what only one has.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Shared {
+    /// In both.
+    pub both: usize,
+    /// In A only.
+    pub only_a: usize,
+    /// In B only.
+    pub only_b: usize,
+}
+
+impl Shared {
+    /// In either.
+    pub fn all(self) -> usize {
+        self.both + self.only_a + self.only_b
+    }
+
+    fn of<T: Ord>(a: &BTreeSet<T>, b: &BTreeSet<T>) -> Self {
+        let both = a.intersection(b).count();
+        Self { both, only_a: a.len() - both, only_b: b.len() - both }
+    }
+}
+
+/// What two runs have in common, from their reports that carry a level.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SharedGround {
+    /// Clock hours of a date with reports.
+    pub hours: Shared,
+    /// Hours of the UTC day with reports, on whatever date.
+    pub hours_of_day: Shared,
+    /// Bands.
+    pub bands: Shared,
+    /// Listeners.
+    pub listeners: Shared,
+    /// Pairs; and reports of A and of B that are in none.
+    ///
+    /// On several days each a report may be in several pairs.
+    pub pairs: Shared,
+    /// Safe pairs that are used.
+    pub safe: usize,
+    /// Pairs too near to the floor.
+    pub near_floor: usize,
+    /// Safe pairs without the control at the same listener, band and hour; 0 without a control.
+    pub without_control: usize,
+}
+
+/// What the reports and pairs of a comparison have in common.
+pub(super) fn shared_ground(material: &Material) -> SharedGround {
+    let (a, b) = (&material.a, &material.b);
+    let shared = |key: fn(&Report) -> i64| Shared::of(&a.iter().map(key).collect(), &b.iter().map(key).collect());
+    let bands = |reports: &[Report]| -> BTreeSet<Band> { reports.iter().map(|report| report.band).collect() };
+    let listeners = |reports: &[Report]| -> BTreeSet<CallId> { reports.iter().map(|report| report.listener).collect() };
+    let paired = |time: fn(&Pair) -> i64| {
+        let paired: BTreeSet<_> = material.pairs.iter().map(|pair| (pair.listener, pair.band, time(pair))).collect();
+        paired.len()
+    };
+    let all: Vec<&Pair> = material.pairs.iter().collect();
+    let chosen = safe(&all, material.floor_db).chosen;
+    let used = chosen.iter().filter(|&&at| material.without_control(all[at]).is_some()).count();
+    SharedGround {
+        hours: shared(|report| report.time.unix_s().div_euclid(3600)),
+        hours_of_day: shared(|report| i64::from(report.time.second_of_day() / 3600)),
+        bands: Shared::of(&bands(a), &bands(b)),
+        listeners: Shared::of(&listeners(a), &listeners(b)),
+        pairs: Shared {
+            both: all.len(),
+            only_a: a.len() - paired(|pair| pair.time_a.unix_s()),
+            only_b: b.len() - paired(|pair| pair.time_b.unix_s()),
+        },
+        safe: used,
+        near_floor: all.len() - chosen.len(),
+        without_control: chosen.len() - used,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_both_have_and_what_only_one_has_add_up() {
+        let shared = Shared::of(&BTreeSet::from([1, 2, 3]), &BTreeSet::from([3, 4]));
+        assert_eq!(shared, Shared { both: 1, only_a: 2, only_b: 1 });
+        assert_eq!(shared.all(), 4);
+    }
+}

@@ -1,0 +1,221 @@
+//! Reports and pairs of two runs, and the result for any part of them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{LEAST_BLOCKS, LEAST_PAIRS, Part, Settings, Verdict, enough};
+use crate::model::{Band, CallId};
+use crate::order::LightSort;
+use crate::study::days::several_days;
+use crate::study::distribution::mcnemar_exact;
+use crate::study::interval::{Estimate, Grouped, clustered};
+use crate::study::pairs::{Pair, Report, Timing, pairs};
+use crate::study::safe::safe;
+use crate::study::statistics::median;
+
+/// The control's own mean difference per listener, band and block, dB.
+pub(super) type ControlDifferences = BTreeMap<(CallId, Band, i64), f64>;
+
+/// Everything that the parts are cut from.
+pub(super) struct Material {
+    pub a: Vec<Report>,
+    pub b: Vec<Report>,
+    pub pairs: Vec<Pair>,
+    /// Place of every call in the alphabet.
+    pub ranks: Vec<u32>,
+    pub control: Option<ControlDifferences>,
+    pub timing: Timing,
+    pub days: (usize, usize),
+    pub floor_db: f64,
+    pub settings: Settings,
+    /// Hours with a spot of either.
+    pub hours: f64,
+}
+
+/// Where a report or a pair belongs.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Belongs {
+    pub listener: CallId,
+    pub band: Band,
+    /// UTC hour of the day, 0 to 23.
+    pub hour: i64,
+}
+
+/// Puts pairs in order of call, band and time, so that sums over them do not hang on the order of rows.
+pub(super) fn put_in_order(pairs: &mut [Pair], ranks: &[u32]) {
+    pairs.order_by_key(|pair| {
+        let (a, b) = (pair.time_a.unix_s(), pair.time_b.unix_s());
+        (ranks[pair.listener.index()], pair.band, a + b, a.min(b))
+    });
+}
+
+/// The pairs of every A day with every B day.
+pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>]) -> Vec<Pair> {
+    let mut all = Vec::new();
+    for (i, day_a) in days_a.iter().enumerate() {
+        for (j, day_b) in days_b.iter().enumerate() {
+            all.extend(pairs(day_a, day_b, Timing::SeparateDays).into_iter().map(|pair| Pair { days: (i, j), ..pair }));
+        }
+    }
+    all
+}
+
+/// The control's own mean difference per listener, band and hour of the day, from its safe pairs.
+pub(super) fn control_differences(a: &[Report], b: &[Report], floor_db: f64, ranks: &[u32]) -> ControlDifferences {
+    let mut all = pairs(a, b, Timing::SeparateDays);
+    put_in_order(&mut all, ranks);
+    let bands: BTreeSet<Band> = all.iter().map(|pair| pair.band).collect();
+    let mut sums: BTreeMap<(CallId, Band, i64), (f64, f64)> = BTreeMap::new();
+    for band in bands {
+        let of_band: Vec<&Pair> = all.iter().filter(|pair| pair.band == band).collect();
+        for at in safe(&of_band, floor_db).chosen {
+            let pair = of_band[at];
+            let (sum, n) = sums.entry((pair.listener, band, pair.block(Timing::SeparateDays))).or_default();
+            *sum += pair.difference_db;
+            *n += 1.0;
+        }
+    }
+    sums.into_iter().map(|(key, (sum, n))| (key, sum / n)).collect()
+}
+
+impl Material {
+    /// The result for the reports and pairs that `belongs` keeps.
+    ///
+    /// Not generic: it is compiled once, not once for every kind of part.
+    pub(super) fn part(&self, belongs: &dyn Fn(Belongs) -> bool) -> Part {
+        let own: Vec<&Pair> = self.pairs.iter().filter(|pair| belongs(self.place_of_pair(pair))).collect();
+        let chosen = safe(&own, self.floor_db);
+        let used: Vec<Pair> = chosen.chosen.iter().filter_map(|&at| self.without_control(own[at])).collect();
+        let values = self.grouped(&used);
+        let (only_a, only_b) = self.only(belongs);
+        let mut part = Part {
+            pairs: own.len(),
+            pairs_used: used.len(),
+            listeners: 0,
+            blocks: 0,
+            margin_db: chosen.margin_db,
+            difference_db: None,
+            median_db: None,
+            low_db: None,
+            high_db: None,
+            pairs_half_width_db: None,
+            probability: 1.0,
+            verdict: Verdict::NotEnough,
+            holds_together: false,
+            only_a,
+            only_b,
+            only_probability: mcnemar_exact(only_a as u64, only_b as u64),
+            all_pairs_db: mean(own.iter().map(|pair| pair.difference_db)),
+            plain_difference_db: self.plain_difference(belongs),
+            more_hours: None,
+        };
+        if let Some(estimate) = clustered(&values) {
+            part.median_db = median(&mut values.iter().map(|grouped| grouped.value).collect::<Vec<_>>());
+            self.conclude(&mut part, estimate, &used);
+        }
+        part
+    }
+
+    /// The pairs as values with their groups.
+    pub(super) fn grouped(&self, used: &[Pair]) -> Vec<Grouped> {
+        used.iter()
+            .map(|pair| Grouped {
+                value: pair.difference_db,
+                listener: self.ranks[pair.listener.index()],
+                block: pair.block(self.timing),
+            })
+            .collect()
+    }
+
+    fn place_of_pair(&self, pair: &Pair) -> Belongs {
+        Belongs { listener: pair.listener, band: pair.band, hour: pair.block(self.timing).rem_euclid(24) }
+    }
+
+    /// The pair with the control's own difference at the same listener and hour taken off;
+    /// `None` where there is a control but not for this pair.
+    pub(super) fn without_control(&self, pair: &Pair) -> Option<Pair> {
+        let Some(control) = &self.control else { return Some(*pair) };
+        let own = control.get(&(pair.listener, pair.band, pair.block(self.timing)))?;
+        Some(Pair { difference_db: pair.difference_db - own, ..*pair })
+    }
+
+    /// Fills in estimate, interval and verdict.
+    fn conclude(&self, part: &mut Part, estimate: Estimate, used: &[Pair]) {
+        part.listeners = estimate.listeners;
+        part.blocks = estimate.blocks;
+        let of_pairs = estimate.half_width_db();
+        let (mean_db, half_width) = self.widened(estimate.mean_db, of_pairs, used);
+        part.difference_db = Some(mean_db);
+        if !half_width.is_finite() {
+            return;
+        }
+        let (low, high) = (mean_db - half_width, mean_db + half_width);
+        part.low_db = Some(low);
+        part.high_db = Some(high);
+        part.pairs_half_width_db = Some(of_pairs);
+        // the probability that matches the interval shown, allowances included
+        let widened = if of_pairs > 0.0 { half_width / of_pairs } else { 1.0 };
+        part.probability = Estimate { mean_db, error_db: estimate.error_db * widened, ..estimate }.probability();
+        let small = self.settings.too_small_db;
+        part.verdict = match () {
+            () if !enough(part) => Verdict::NotEnough,
+            () if low > 0.0 => Verdict::BStronger,
+            () if high < 0.0 => Verdict::AStronger,
+            () if -small <= low && high <= small => Verdict::NoDifference,
+            () => Verdict::NotEnough,
+        };
+        if part.verdict == Verdict::NotEnough {
+            part.more_hours = self.more_hours(part, mean_db, half_width, of_pairs);
+        }
+    }
+
+    /// Mean and half-width of the interval with what days alone may change, dB.
+    pub(super) fn widened(&self, mean_db: f64, of_pairs: f64, used: &[Pair]) -> (f64, f64) {
+        if self.timing == Timing::Interleaved || self.control.is_some() {
+            return (mean_db, of_pairs);
+        }
+        match several_days(&used.iter().collect::<Vec<_>>(), self.settings.day_to_day_db) {
+            Some(days) => (days.mean_db, days.half_width_db.max(of_pairs)),
+            None => (mean_db, of_pairs.hypot(1.96 * self.settings.day_to_day_db)),
+        }
+    }
+
+    /// How many more hours of the same test would settle it: the half-width shrinks with the root of time.
+    /// `None` where the days, not the pairs, are what is lacking.
+    fn more_hours(&self, part: &Part, mean_db: f64, half_width: f64, of_pairs: f64) -> Option<f64> {
+        if half_width > of_pairs * 1.01 || part.pairs_used == 0 {
+            return None;
+        }
+        let wanted = mean_db.abs().max(self.settings.too_small_db - mean_db.abs());
+        let by_width = (half_width / wanted).powi(2);
+        let by_pairs = LEAST_PAIRS as f64 / part.pairs_used as f64;
+        let by_blocks = LEAST_BLOCKS as f64 / part.blocks.max(1) as f64;
+        Some(self.hours * (by_width.max(by_pairs).max(by_blocks) - 1.0).max(0.0))
+    }
+
+    /// Listeners that reported one antenna only.
+    fn only(&self, belongs: &dyn Fn(Belongs) -> bool) -> (usize, usize) {
+        let heard = |reports: &[Report]| -> BTreeSet<CallId> {
+            let own = reports.iter().filter(|report| belongs(place_of(report)));
+            own.map(|report| report.listener).collect()
+        };
+        let (a, b) = (heard(&self.a), heard(&self.b));
+        (a.difference(&b).count(), b.difference(&a).count())
+    }
+
+    fn plain_difference(&self, belongs: &dyn Fn(Belongs) -> bool) -> Option<f64> {
+        let level = |reports: &[Report]| {
+            mean(reports.iter().filter(|report| belongs(place_of(report))).map(|report| report.level_db))
+        };
+        Some(level(&self.b)? - level(&self.a)?)
+    }
+}
+
+fn place_of(report: &Report) -> Belongs {
+    let hour = i64::from(report.time.second_of_day() / 3600);
+    Belongs { listener: report.listener, band: report.band, hour }
+}
+
+fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
+    let (sum, n) = values.fold((0.0, 0.0), |(sum, n), value| (sum + value, n + 1.0));
+    (n > 0.0).then(|| sum / n)
+}

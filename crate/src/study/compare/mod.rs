@@ -1,0 +1,249 @@
+//! Two antennas compared: how far B is above A, in dB, on which band, where, and how sure that is.
+//!
+//! The steps are those of [`super::pairs`] (same listener, same band), [`super::safe`] (far enough above the floor),
+//! [`super::interval`] (how sure) and [`super::days`] (where runs lie on different days).
+//! Exchanging A and B flips every sign; the order of rows and files changes nothing, not even the last digit:
+//! whatever is summed is first put in order of call, band and time.
+//!
+//! - `material`: reports and pairs, and the result for any part of them
+//! - `splits`: the parts: bands, sectors, distances, hours of the day
+//! - `by_listener`: the difference at each listener
+//! - `ground`: what both have in common, and what is left out on either side
+
+mod by_listener;
+mod ground;
+mod material;
+mod splits;
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use super::days::by_day;
+use super::pairs::{Report, Timing, pairs, reports, timing};
+use super::runs::Run;
+use super::safe::floor_db;
+use super::subject::Subject;
+use crate::model::{Band, CallId, RowSet, SpotTable};
+use crate::order::LightSort;
+use material::Material;
+
+pub use by_listener::ListenerDifference;
+pub use ground::{Shared, SharedGround};
+
+/// Below these nothing is claimed.
+pub const LEAST_PAIRS: usize = 20;
+/// See [`LEAST_PAIRS`].
+pub const LEAST_LISTENERS: usize = 5;
+/// See [`LEAST_PAIRS`].
+pub const LEAST_BLOCKS: usize = 3;
+
+/// What a person may change about the verdict.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// A difference within plus or minus this is too small to matter, dB.
+    pub too_small_db: f64,
+    /// Assumed standard deviation between two days, dB; used only where the data cannot tell it.
+    pub day_to_day_db: f64,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { too_small_db: 1.5, day_to_day_db: 4.0 }
+    }
+}
+
+/// How the test was laid out, as far as the data show.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Design {
+    /// Antennas take turns, or two senders at once.
+    Interleaved,
+    /// Different days, nothing to tell days apart from antennas but several of them.
+    SeparateDays,
+    /// Different days with a beacon whose antenna did not change.
+    SeparateDaysControl,
+}
+
+/// What can be said.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Verdict {
+    /// The interval lies above zero.
+    BStronger,
+    /// The interval lies below zero.
+    AStronger,
+    /// The interval lies within what is too small to matter.
+    NoDifference,
+    /// None of these, or too few pairs, listeners or hours.
+    NotEnough,
+}
+
+/// A run with its spots.
+#[derive(Clone, Copy, Debug)]
+pub struct Side<'a> {
+    /// The run.
+    pub run: &'a Run,
+    /// Its rows.
+    pub rows: &'a RowSet,
+}
+
+/// The result for one part of the spots: a band, a sector, or all.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// All pairs.
+    pub pairs: usize,
+    /// Safe pairs, which alone are used.
+    pub pairs_used: usize,
+    /// Listeners among the safe pairs.
+    pub listeners: usize,
+    /// One-hour blocks among the safe pairs.
+    pub blocks: usize,
+    /// Margin over the floor that chose them, dB.
+    pub margin_db: f64,
+    /// How far B is above A, dB.
+    pub difference_db: Option<f64>,
+    /// Median of the same, dB, beside the mean.
+    pub median_db: Option<f64>,
+    /// Lower end of the 95 % interval, dB.
+    pub low_db: Option<f64>,
+    /// Upper end, dB.
+    pub high_db: Option<f64>,
+    /// Half-width of the interval from pairs alone, before any allowance for days, dB.
+    pub pairs_half_width_db: Option<f64>,
+    /// Two-sided probability of so large a difference by chance.
+    pub probability: f64,
+    /// What can be said.
+    pub verdict: Verdict,
+    /// Does it hold when all parts of its kind are looked at together?
+    pub holds_together: bool,
+    /// Listeners that reported A only.
+    pub only_a: usize,
+    /// Listeners that reported B only.
+    pub only_b: usize,
+    /// Exact `McNemar` test of these two counts.
+    pub only_probability: f64,
+    /// Mean difference over all pairs, safe or not, dB: shown because it understates a real difference.
+    pub all_pairs_db: Option<f64>,
+    /// Mean of all B spots less mean of all A spots, normalised, dB: shown because people would reckon so, and misled.
+    pub plain_difference_db: Option<f64>,
+    /// Further hours of the same test after which it could be told, where that can be foreseen.
+    pub more_hours: Option<f64>,
+}
+
+/// The whole comparison.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// How the test was laid out.
+    pub design: Design,
+    /// Decoding floor, dB in 2500 Hz.
+    pub floor_db: f64,
+    /// Days of A and of B, where they count.
+    pub days: (usize, usize),
+    /// Weaker reports left out where a listener reported one slot twice, A and B.
+    pub left_out: (usize, usize),
+    /// Over all bands.
+    pub all: Part,
+    /// Per band, in order of wavelength.
+    pub bands: Vec<(Band, Part)>,
+    /// Per sector of bearing (lower edge in degrees), all bands.
+    pub sectors: Vec<(f64, Part)>,
+    /// Per distance class (edges in km), all bands.
+    pub distances: Vec<((f64, f64), Part)>,
+    /// Per three hours of the UTC day (the first of them), all bands.
+    pub hours: Vec<(u8, Part)>,
+    /// Per listener with safe pairs, in order of call, all bands.
+    pub listeners: Vec<ListenerDifference>,
+    /// What both have in common.
+    pub ground: SharedGround,
+}
+
+/// Compares two runs. `control` names a beacon whose antenna did not change, with its own rows in either period.
+///
+/// `None` if neither run has a report with a level.
+pub fn compare(
+    subject: &Subject<'_>,
+    a: Side<'_>,
+    b: Side<'_>,
+    control: Option<(&Subject<'_>, &RowSet, &RowSet)>,
+    settings: Settings,
+) -> Option<Comparison> {
+    let table = subject.table();
+    let ranks = ranks(table);
+    let (reports_a, left_a) = ordered_reports(subject, a.rows, a.run, &ranks);
+    let (reports_b, left_b) = ordered_reports(subject, b.rows, b.run, &ranks);
+    let floor_db = floor_db((0..table.len()).filter_map(|row| table.snr_db(row)).collect())?;
+    let timing = timing(&reports_a, &reports_b);
+    let mut days = (1, 1);
+    let (mut all_pairs, control) = match (timing, control) {
+        (Timing::Interleaved, _) => (pairs(&reports_a, &reports_b, timing), None),
+        (Timing::SeparateDays, Some((control, rows_a, rows_b))) => {
+            let own = |rows| ordered_reports(control, rows, &Run::default(), &ranks).0;
+            let differences = material::control_differences(&own(rows_a), &own(rows_b), floor_db, &ranks);
+            (pairs(&reports_a, &reports_b, timing), Some(differences))
+        }
+        (Timing::SeparateDays, None) => {
+            let (days_a, days_b) = (by_day(&reports_a, &a.run.rule), by_day(&reports_b, &b.run.rule));
+            days = (days_a.len(), days_b.len());
+            (material::pairs_of_days(&days_a, &days_b), None)
+        }
+    };
+    material::put_in_order(&mut all_pairs, &ranks);
+    let hours = |reports: &[Report]| reports.iter().map(|report| report.time.unix_s() / 3600).collect::<BTreeSet<_>>();
+    let material = Material {
+        hours: hours(&reports_a).union(&hours(&reports_b)).count() as f64,
+        a: reports_a,
+        b: reports_b,
+        pairs: all_pairs,
+        ranks,
+        control,
+        timing,
+        days,
+        floor_db,
+        settings,
+    };
+    if material.a.is_empty() && material.b.is_empty() {
+        return None;
+    }
+    Some(Comparison {
+        design: match (timing, &material.control) {
+            (Timing::Interleaved, _) => Design::Interleaved,
+            (Timing::SeparateDays, None) => Design::SeparateDays,
+            (Timing::SeparateDays, Some(_)) => Design::SeparateDaysControl,
+        },
+        floor_db,
+        days: material.days,
+        left_out: (left_a, left_b),
+        all: material.part(&|_| true),
+        bands: splits::per_band(&material),
+        sectors: splits::per_sector(subject, &material),
+        distances: splits::per_distance(subject, &material),
+        hours: splits::per_hours(&material),
+        listeners: by_listener::by_listener(subject, &material),
+        ground: ground::shared_ground(&material),
+    })
+}
+
+/// The place of every call in the alphabet, by its number: numbers follow the order of rows, the alphabet does not.
+fn ranks(table: &SpotTable) -> Vec<u32> {
+    let stations = table.stations();
+    let mut calls: Vec<CallId> = (0..).map(CallId).take(stations.calls()).collect();
+    calls.order_by(|&a, &b| stations.call(a).cmp(stations.call(b)));
+    let mut ranks = vec![0; calls.len()];
+    for (rank, call) in (0..).zip(calls) {
+        ranks[call.index()] = rank;
+    }
+    ranks
+}
+
+/// The reports of a run in order of call, band and time.
+fn ordered_reports(subject: &Subject<'_>, rows: &RowSet, run: &Run, ranks: &[u32]) -> (Vec<Report>, usize) {
+    let (mut all, left_out) = reports(subject, rows, run);
+    all.order_by_key(|report| (ranks[report.listener.index()], report.band, report.time));
+    (all, left_out)
+}
+
+/// Are there pairs, listeners and hours enough for a claim?
+pub fn enough(part: &Part) -> bool {
+    part.pairs_used >= LEAST_PAIRS && part.listeners >= LEAST_LISTENERS && part.blocks >= LEAST_BLOCKS
+}
