@@ -180,9 +180,11 @@ fn giving_up_brings_back_what_was_there() {
         page.act("view", "spots");
         page
     };
-    for (name, mut page, pictured) in
-        vec![("empty", empty(), true), ("sample", sample(), true), ("filtered", filtered(), false)]
-    {
+    for (name, mut page, pictured) in [
+        ("empty", Box::new(empty()), true),
+        ("sample", Box::new(sample()), true),
+        ("filtered", Box::new(filtered()), false),
+    ] {
         let before = page.regions.clone();
         page.give("large.csv", &text, Origin::Person);
         for _ in 0..6 {
