@@ -42,7 +42,7 @@ fn main() -> ExitCode {
     };
     let outcome = match command {
         Command::Build(options) => build_page(&options),
-        Command::Readout(options) => readout::run(&options),
+        Command::Readout(options) => Ok(readout::run(&options)),
         Command::Calibrate(options) => {
             calibrate::report(&options);
             Ok(ExitCode::SUCCESS)
@@ -67,7 +67,7 @@ fn build_page(options: &BuildOptions) -> Result<ExitCode> {
         .map(|sample| project.sample_files().join(sample.name))
         .collect();
     say("\nThe sample, read on the command line:\n");
-    let exit = readout::run(&ReadoutOptions { files, ..ReadoutOptions::default() })?;
+    let exit = readout::run(&ReadoutOptions { files, ..ReadoutOptions::default() });
     say(&format!("\nThe page: {}", page.display()));
     match options.opening {
         Opening::IfDisplay if open::open(&page) => say("Opening it in your browser."),
