@@ -76,7 +76,7 @@ fn signs_by_the_exact_test() {
     }
 }
 
-/// NIST Statistical Reference Datasets, univariate: NumAcc1 to NumAcc4 and Michelson, certified mean and standard
+/// NIST Statistical Reference Datasets, univariate: `NumAcc1` to `NumAcc4` and `Michelson`, certified mean and standard
 /// deviation (from memory, equal to exact rational arithmetic on the data). With every value a group of its own the
 /// clustered error is the standard deviation over the root of n.
 #[test]

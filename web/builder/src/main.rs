@@ -5,16 +5,20 @@
 //!   [`wasm`] (the compiled core), [`sample`], [`page`] (assembly), [`pack`], [`policy`] and [`size`]
 //! - [`readout`]: spot files on the command line
 //! - [`calibrate`]: how often compare gets simulated tests right
+//! - [`measure`]: benchmarks beside a yardstick
+//! - [`random`]: a seeded generator for both
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
 mod build;
 mod calibrate;
+mod measure;
 mod open;
 mod options;
 mod pack;
 mod page;
 mod policy;
 mod project;
+mod random;
 mod readout;
 mod sample;
 mod size;
@@ -45,6 +49,10 @@ fn main() -> ExitCode {
         Command::Readout(options) => Ok(readout::run(&options)),
         Command::Calibrate(options) => {
             calibrate::report(&options);
+            Ok(ExitCode::SUCCESS)
+        }
+        Command::Measure(options) => {
+            measure::report(&options);
             Ok(ExitCode::SUCCESS)
         }
         Command::Help => {

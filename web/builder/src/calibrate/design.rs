@@ -6,8 +6,8 @@ use farheard::sky::sun::SunPlace;
 use farheard::study::runs::{Rule, Run};
 use farheard::time::UtcTime;
 
-use super::random::Random;
 use super::world::{BANDS, Fading, World};
+use crate::random::Random;
 
 /// Seconds from one slot to the next, and slots in a day.
 const SLOT_S: i64 = 120;

@@ -7,7 +7,7 @@ use farheard::study::runs::{assign, calls_of};
 
 use super::Plan;
 use super::design::{CONTROL, Design, STATION, Trial};
-use super::random::Random;
+use crate::random::Random;
 
 /// Errors of one way to estimate, each towards the stronger antenna positive.
 #[derive(Clone, Debug, Default)]
@@ -192,7 +192,7 @@ fn judge(trial: &Trial, score: &mut Score) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::random::Random;
+
     use super::super::world::World;
     use super::*;
     use farheard::study::runs::Run;

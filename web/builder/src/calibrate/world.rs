@@ -5,7 +5,7 @@ use farheard::sky::hop::HopPath;
 use farheard::sky::sun::SunPlace;
 use farheard::time::UtcTime;
 
-use super::random::Random;
+use crate::random::Random;
 
 /// Bands a beacon takes in turn: name and frequency in Hz.
 pub(super) const BANDS: [(&str, f64); 8] = [
