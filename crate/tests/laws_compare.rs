@@ -126,7 +126,7 @@ fn invented(layout: Layout, seed: u64) -> Vec<Row> {
             slow[listener] = 0.97 * slow[listener] + 0.6 * chance.normal();
             let mut hear = |tx, gain: f64, power_dbm| {
                 let snr_db = (level + slow[listener] + gain + of_day + 2.0 * chance.normal()).round();
-                let awake = (slot as usize / 30 + listener) % 5 > 0;
+                let awake = !(slot as usize / 30 + listener).is_multiple_of(5);
                 if snr_db >= -29.0 && awake && chance.share() < 0.9 {
                     let time_s = START_S + slot * 120;
                     rows.push(Row { time_s, tx, listener, band: BANDS[band], snr_db, power_dbm });
