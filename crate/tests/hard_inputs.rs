@@ -11,6 +11,7 @@ use std::path::PathBuf;
 use farheard::geography::Geodesic;
 use farheard::import::{self, Wishes};
 use farheard::model::TableBuilder;
+use farheard::page::{Boot, Event, Origin, Patch, Session};
 use serde_json::{Map, Value, json};
 
 fn folder() -> PathBuf {
@@ -421,4 +422,123 @@ fn sentences_are_fit_to_show() {
             );
         }
     }
+}
+
+/// What the page holds in its regions.
+#[derive(Default)]
+struct Page {
+    session: Session,
+    regions: BTreeMap<&'static str, String>,
+    reads_on: bool,
+}
+
+impl Page {
+    fn tell(&mut self, event: Event) {
+        self.reads_on = false;
+        for patch in self.session.handle(event) {
+            match patch {
+                Patch::Html { region, html } => drop(self.regions.insert(region, html)),
+                Patch::Progress { .. } => self.reads_on = true,
+                _ => {}
+            }
+        }
+    }
+
+    fn act(&mut self, act: &str, value: &str) {
+        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
+    }
+
+    /// The words of a region, blanks of any number as one.
+    fn words(&self, region: &str) -> String {
+        let mut words = String::new();
+        for piece in self.regions.get(region).into_iter().flat_map(|html| html.split('<')) {
+            words.push_str(piece.split_once('>').map_or(piece, |(_, after)| after));
+            words.push(' ');
+        }
+        for (name, letter) in [("&#60;", "<"), ("&#62;", ">"), ("&#34;", "\""), ("&#39;", "'"), ("&#38;", "&")] {
+            words = words.replace(name, letter);
+        }
+        plain(&words)
+    }
+}
+
+/// Blanks of any kind and number as one.
+fn plain(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A page that was given a file, at once or in steps.
+fn page_with(name: &str, bytes: &[u8], stepwise: bool) -> Page {
+    let mut page = Page::default();
+    page.tell(Event::Boot(Boot { stepwise, ..Boot::default() }));
+    page.tell(Event::File { name: name.to_owned(), bytes: bytes.to_vec() });
+    page.tell(Event::FilesDone { origin: Origin::Person });
+    assert!(stepwise || !page.reads_on, "{name}: steps only where they are asked for");
+    while page.reads_on {
+        page.tell(Event::ReadOn { bytes: 500 });
+    }
+    page
+}
+
+/// The figure after a word.
+fn figure_after(words: &str, word: &str) -> Option<u64> {
+    let (_, after) = words.split_once(word)?;
+    let digits: String = after.trim_start().chars().take_while(|c| c.is_ascii_digit() || *c == '\u{202f}').collect();
+    digits.replace('\u{202f}', "").parse().ok()
+}
+
+/// The page says of every file what the reading says: sums, errors, notes; the same in steps and at once.
+#[test]
+fn the_page_says_of_every_file_what_its_reading_says() {
+    let expected: Value = serde_json::from_slice(&std::fs::read(folder().join("expected.json")).unwrap()).unwrap();
+    let (mut with_spots, mut with_errors, mut with_notes) = (0, 0, 0);
+    for name in expected.as_object().unwrap().keys() {
+        let bytes = std::fs::read(folder().join(name)).unwrap();
+        let got = readout(name, &bytes);
+        let files = list(&got, "files");
+        let total = |key: &str| files.iter().map(|file| number(file, key)).sum::<u64>();
+        let mut page = page_with(name, &bytes, false);
+        let mut stepped = page_with(name, &bytes, true);
+        let notice = page.words("notice");
+        for error in files.iter().filter_map(|file| some(file, "error")) {
+            with_errors += 1;
+            assert!(notice.contains(&plain(text(error, "text"))), "{name}: {} in {notice}", error["text"]);
+        }
+        let left = page.words("left");
+        if total("spots") == 0 {
+            assert!(left.is_empty() && !notice.is_empty(), "{name}: nothing to show, and a word about it");
+        } else {
+            with_spots += 1;
+            let used = figure_after(&left, "Used").unwrap() + figure_after(&left, "Other stations").unwrap_or(0);
+            assert_eq!(used, total("spots"), "{name}: {left}");
+            assert_eq!(figure_after(&left, "Repeated"), Some(total("duplicates")), "{name}: {left}");
+            assert_eq!(figure_after(&left, "Set aside"), Some(all(&got, "set_aside").len() as u64), "{name}: {left}");
+            assert_eq!(figure_after(&left, "Rows read"), Some(total("rows")), "{name}: {left}");
+            for page in [&mut page, &mut stepped] {
+                page.act("view", "reading");
+            }
+        }
+        for (at, file) in files.iter().enumerate().filter(|_| total("spots") > 0) {
+            for page in [&mut page, &mut stepped] {
+                page.act("file", &at.to_string());
+            }
+            let middle = page.words("middle");
+            let sums = format!(
+                "{} rows read = {} used + {} set aside + {} repeated",
+                number(file, "rows"),
+                number(file, "spots"),
+                list(file, "set_aside").len(),
+                number(file, "duplicates")
+            );
+            assert!(middle.replace('\u{202f}', "").contains(&sums), "{name}: {sums} in {middle}");
+            let errors = some(file, "error");
+            for said in list(file, "notes").iter().chain(errors) {
+                with_notes += 1;
+                assert!(middle.contains(&plain(text(said, "text"))), "{name}: {} in {middle}", said["text"]);
+            }
+            assert_eq!(page.regions, stepped.regions, "{name}: in steps and at once");
+        }
+        assert_eq!(page.regions, stepped.regions, "{name}: in steps and at once");
+    }
+    assert!(with_spots > 50 && with_errors > 8 && with_notes > 40, "{with_spots}, {with_errors}, {with_notes}");
 }

@@ -63,6 +63,99 @@ fn two_counts_by_the_exact_test() {
     }
 }
 
+/// The sign test is the same exact test: `scipy.stats.binomtest` and R `binom.test`; tolerance 1e-9.
+#[test]
+fn signs_by_the_exact_test() {
+    let reference = reference();
+    let cases = reference["a_sign_test"].as_array().unwrap();
+    assert_eq!(cases.len(), 8);
+    for case in cases {
+        let (plus, minus) = (case["plus"].as_u64().unwrap(), case["minus"].as_u64().unwrap());
+        let wanted = case["p_two_sided"].as_f64().unwrap();
+        assert!((mcnemar_exact(plus, minus) - wanted).abs() <= 1e-9, "{plus} against {minus}");
+    }
+}
+
+/// NIST Statistical Reference Datasets, univariate: `NumAcc1` to `NumAcc4` and `Michelson`, certified mean and standard
+/// deviation (from memory, equal to exact rational arithmetic on the data). With every value a group of its own the
+/// clustered error is the standard deviation over the root of n.
+#[test]
+fn means_and_deviations_of_certified_data() {
+    let reference = reference();
+    let cases = reference["d_nist_strd"]["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 5);
+    for case in cases {
+        let id = case["id"].as_str().unwrap();
+        // the rule of the three long sets: a first value, then 500 times the two beside it
+        let alternating = |first: f64, low: f64, high: f64| -> Vec<f64> {
+            std::iter::once(first).chain((0..500).flat_map(|_| [low, high])).collect()
+        };
+        let data: Vec<f64> = match id {
+            "NumAcc2" => alternating(1.2, 1.1, 1.3),
+            "NumAcc3" => alternating(1_000_000.2, 1_000_000.1, 1_000_000.3),
+            "NumAcc4" => alternating(10_000_000.2, 10_000_000.1, 10_000_000.3),
+            _ => case["data"].as_array().unwrap().iter().map(|text| text.as_str().unwrap().parse().unwrap()).collect(),
+        };
+        assert_eq!(data.len() as u64, case["n"].as_u64().unwrap());
+        let own = |(at, &value): (u32, &f64)| Grouped { value, listener: at, block: i64::from(at) };
+        let found = clustered(&(0..).zip(&data).map(own).collect::<Vec<_>>()).unwrap();
+        let certified = |at: usize| case["certified_memory"][at].as_f64().unwrap();
+        assert!((found.mean_db / certified(0) - 1.0).abs() <= 1e-13, "{id}: mean {}", found.mean_db);
+        // the long sets hardly fit into double precision, which is what they are for
+        let tolerance = match id {
+            "NumAcc3" => 1e-8,
+            "NumAcc4" => 1e-7,
+            _ => 1e-12,
+        };
+        let deviation = found.error_db * (data.len() as f64).sqrt();
+        assert!((deviation / certified(1) - 1.0).abs() <= tolerance, "{id}: deviation {deviation}");
+    }
+}
+
+/// Two-way clustered errors of `statsmodels` on invented data; `tests/published/clustered.py` makes both files.
+/// Tolerance 1e-12.
+#[test]
+fn clustered_errors_equal_a_general_library() {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../tests/published");
+    #[allow(clippy::disallowed_methods, reason = "the test reads a file, not the core")]
+    let text = std::fs::read_to_string(format!("{folder}/clustered.json")).unwrap();
+    let reference: Value = serde_json::from_str(&text).unwrap();
+    let cases = reference["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 3);
+    let mut rows = csv::Reader::from_path(format!("{folder}/clustered.csv")).unwrap();
+    let rows: Vec<(String, u32, i64, f64)> = rows.deserialize().map(Result::unwrap).collect();
+    for case in cases {
+        let own: Vec<Grouped> = rows
+            .iter()
+            .filter(|(set, ..)| case["set"] == set.as_str())
+            .map(|&(_, listener, block, value)| Grouped { value, listener, block })
+            .collect();
+        let wanted = |key: &str| case[key].as_f64().unwrap();
+        let found = clustered(&own).unwrap();
+        assert_eq!(found.values as u64, case["n"].as_u64().unwrap());
+        assert_eq!(found.listeners as u64, case["listeners"].as_u64().unwrap());
+        assert_eq!(found.blocks as u64, case["blocks"].as_u64().unwrap());
+        assert!((found.mean_db - wanted("mean")).abs() <= 1e-12);
+        // ours is never below either one-way error
+        let two_way = wanted("error_two_way").max(wanted("error_listener")).max(wanted("error_block"));
+        assert!((found.error_db - two_way).abs() <= 1e-12, "{}: {}", case["set"], found.error_db);
+        // one way alone, where the other groups hold one value each: then the larger of the error by groups and that
+        // of values without any
+        let alone = |groups: fn(u32, &Grouped) -> (u32, i64)| {
+            let of = |(at, grouped): (u32, &Grouped)| {
+                let (listener, block) = groups(at, grouped);
+                Grouped { value: grouped.value, listener, block }
+            };
+            clustered(&(0..).zip(&own).map(of).collect::<Vec<_>>()).unwrap().error_db
+        };
+        let without = alone(|at, _| (at, i64::from(at)));
+        let by_listener = alone(|at, grouped| (grouped.listener, i64::from(at)));
+        let by_block = alone(|at, grouped| (at, grouped.block));
+        assert!((by_listener - wanted("error_listener").max(without)).abs() <= 1e-12);
+        assert!((by_block - wanted("error_block").max(without)).abs() <= 1e-12);
+    }
+}
+
 /// M. Abramowitz and I. A. Stegun, 'Handbook of Mathematical Functions' (1964), table 26.10, column 0.975;
 /// three printed decimals, from memory.
 #[test]

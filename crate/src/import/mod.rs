@@ -102,6 +102,13 @@ pub fn read(name: &str, bytes: &[u8], wishes: &Wishes, table: &mut TableBuilder)
     read_within(name, bytes, wishes, unpack::MOST_BYTES, table)
 }
 
+/// The account of a file that could not be opened; `why` is the reason the system gives.
+pub fn unreadable(name: &str, why: &str) -> Reading {
+    let advice = problem::plain_error(ErrorKind::Unreadable);
+    let text = format!("{} ({why})", advice.text);
+    Reading { name: name.to_owned(), error: Some(FileError { text, ..advice }), ..Reading::default() }
+}
+
 /// [`read`] with a limit for what is unpacked, in bytes.
 fn read_within(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Vec<Reading> {
     if archive::is_zip(bytes) {

@@ -128,6 +128,9 @@ pub(crate) fn plain_error(kind: ErrorKind) -> FileError {
         ErrorKind::DateOrderMixed => {
             "Dates of this file are in two orders and no row can be read for sure. Choose the order of day and month."
         }
+        ErrorKind::Unreadable => {
+            "The file cannot be opened. Look whether its name is spelled so, whether it is there, and whether you may read it."
+        }
     };
     error(kind, text)
 }

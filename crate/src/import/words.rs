@@ -244,6 +244,8 @@ words! {
         TooLarge = "too-large",
         /// Dates in two orders, and every row depends on it.
         DateOrderMixed = "date-order-mixed",
+        /// It could not be opened: nothing of it was seen.
+        Unreadable = "unreadable",
     }
 }
 

@@ -9,7 +9,7 @@ use super::runs::Runs;
 use super::session::Session;
 use super::settings::Asked;
 use super::state::{Shade, State};
-use super::task::Purpose;
+use super::task::{Purpose, Seen};
 use super::views::answer::Answer;
 use super::views::frame::{Ask, Question, Way, Words};
 use crate::geography::Locator;
@@ -132,7 +132,7 @@ impl Session {
     }
 
     /// Files that came in were read. `seen` is how a part of them was looked at until now.
-    pub(super) fn show_fresh(&mut self, files: Vec<SourceFile>, read: Read, origin: Origin, seen: Option<State>) {
+    pub(super) fn show_fresh(&mut self, files: Vec<SourceFile>, read: Read, origin: Origin, seen: Option<Seen>) {
         let sample = origin == Origin::Sample;
         match Work::of(files, read, None, None, sample) {
             Err(unread) => self.say_unread(unread),
@@ -147,12 +147,12 @@ impl Session {
                 } else {
                     // after a restart the words about it stay
                     let notice = self.notice.take().filter(|_| origin == Origin::Again);
-                    let fresh = self.asked.is_none();
                     self.show_work(work);
                     self.notice = self.notice.take().or(notice);
                     // rows and stations of the part have the same numbers in the whole
-                    if let Some(seen) = seen.filter(|_| fresh) {
-                        self.state = seen;
+                    if let Some(seen) = seen {
+                        self.state = seen.state;
+                        self.pictures.bring_back(seen.pictures);
                         self.show_results();
                     }
                 }

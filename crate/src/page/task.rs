@@ -7,6 +7,7 @@ use super::message::{Origin, Patch};
 use super::pictures::Kept;
 use super::runs::Runs;
 use super::session::Session;
+use super::settings::Asked;
 use super::state::State;
 use super::views::frame::Words;
 use crate::import::{Job, Reading, SoFar, Wishes};
@@ -149,6 +150,15 @@ pub(super) struct Former {
     pictures: Kept,
     notice: Option<Words>,
     runs: Runs,
+    /// Settings that waited for a first file.
+    asked: Option<Asked>,
+}
+
+/// How a part of the files was looked at until the whole came.
+#[derive(Debug)]
+pub(super) struct Seen {
+    pub(super) state: State,
+    pub(super) pictures: Kept,
 }
 
 impl Session {
@@ -176,14 +186,17 @@ impl Session {
     pub(super) fn read_on(&mut self, bytes: usize) {
         let Some(task) = &mut self.task else { return };
         if !task.step(bytes, &self.memory) {
-            self.picture_so_far();
-            self.tell_progress();
+            if self.stepwise {
+                self.picture_so_far();
+                self.tell_progress();
+            }
             return;
         }
         let Some(task) = self.task.take() else { return };
         let (files, read, purpose, recalled) = task.finish();
         let partial = self.former.take().map(|former| {
-            let seen = std::mem::replace(&mut self.state, former.state);
+            let pictures = self.pictures.keep();
+            let seen = Seen { state: std::mem::replace(&mut self.state, former.state), pictures };
             self.work = former.work;
             self.notice = former.notice;
             self.runs = former.runs;
@@ -211,6 +224,7 @@ impl Session {
             self.state = former.state;
             self.notice = former.notice;
             self.runs = former.runs;
+            self.asked = former.asked;
             self.pictures.bring_back(former.pictures);
             self.generation += 1;
         }
@@ -278,10 +292,14 @@ impl Session {
                 pictures: self.pictures.keep(),
                 notice: self.notice.take(),
                 runs: self.runs.clone(),
+                asked: self.asked.clone(),
             });
             let shade = self.state.shade;
-            self.reset_view(&self.asked.clone().unwrap_or_default(), shade);
+            let asked = self.asked.take().unwrap_or_default();
+            self.reset_view(&asked, shade);
+            self.state.filter = asked.filter(&work.loaded.table);
             self.pictures.forget();
+            self.pictures.kind = asked.kind;
         }
         // whether there are several runs shows only at the end
         self.runs = Runs::of_cards(single, self.runs.revision);

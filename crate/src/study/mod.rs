@@ -15,6 +15,7 @@
 //! - [`runs`]: which spots belong to which antenna
 //! - [`propose`]: runs proposed from the data
 //! - [`plan`]: what the next test needs
+//! - [`feeder`]: what a feeder takes away
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
 //! - [`compare`]: two runs compared, from [`pairs`], [`safe`], [`interval`], [`days`] and [`distribution`]
 //!
@@ -27,6 +28,7 @@ pub mod days;
 pub mod dial;
 pub mod distribution;
 pub mod doubt;
+pub mod feeder;
 pub mod filter;
 pub mod hours;
 pub mod interval;

@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::doubt::{Doubts, doubts};
 
-use crate::geography::{Geodesic, Locator, Path, Position};
+use crate::geography::{Geodesic, Locator, Path, PathUncertainty, Position};
 use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
 
 /// The path between the tested station and one far station, with how coarse their locators leave it.
@@ -131,9 +131,12 @@ impl<'a> Subject<'a> {
 /// Path and uncertainty between two cells.
 fn far_path(geodesic: &Geodesic, home: Locator, far: Locator) -> FarPath {
     let path = geodesic.path(home.centre(), far.centre());
-    let error_km = home.uncertainty_km() + far.uncertainty_km();
-    // the bearing to a place at most so far aside; where the cells may overlap, any direction
-    let aside = error_km / path.distance_km;
-    let error_deg = if aside < 1.0 { aside.asin().to_degrees() } else { 180.0 };
-    FarPath { path, locator: far, error_km, error_deg }
+    let uncertainty = PathUncertainty::of(path.distance_km, home.uncertainty_km() + far.uncertainty_km());
+    FarPath {
+        path,
+        locator: far,
+        error_km: uncertainty.distance_km,
+        // where the cells may overlap or lie opposite, any direction
+        error_deg: uncertainty.bearing_deg.unwrap_or(180.0),
+    }
 }

@@ -5,16 +5,20 @@
 //!   [`wasm`] (the compiled core), [`sample`], [`page`] (assembly), [`pack`], [`policy`] and [`size`]
 //! - [`readout`]: spot files on the command line
 //! - [`calibrate`]: how often compare gets simulated tests right
+//! - [`measure`]: benchmarks beside a yardstick
+//! - [`random`]: a seeded generator for both
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
 mod build;
 mod calibrate;
+mod measure;
 mod open;
 mod options;
 mod pack;
 mod page;
 mod policy;
 mod project;
+mod random;
 mod readout;
 mod sample;
 mod size;
@@ -42,9 +46,13 @@ fn main() -> ExitCode {
     };
     let outcome = match command {
         Command::Build(options) => build_page(&options),
-        Command::Readout(options) => readout::run(&options),
+        Command::Readout(options) => Ok(readout::run(&options)),
         Command::Calibrate(options) => {
             calibrate::report(&options);
+            Ok(ExitCode::SUCCESS)
+        }
+        Command::Measure(options) => {
+            measure::report(&options);
             Ok(ExitCode::SUCCESS)
         }
         Command::Help => {
@@ -67,7 +75,7 @@ fn build_page(options: &BuildOptions) -> Result<ExitCode> {
         .map(|sample| project.sample_files().join(sample.name))
         .collect();
     say("\nThe sample, read on the command line:\n");
-    let exit = readout::run(&ReadoutOptions { files, ..ReadoutOptions::default() })?;
+    let exit = readout::run(&ReadoutOptions { files, ..ReadoutOptions::default() });
     say(&format!("\nThe page: {}", page.display()));
     match options.opening {
         Opening::IfDisplay if open::open(&page) => say("Opening it in your browser."),

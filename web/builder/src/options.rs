@@ -32,7 +32,9 @@ cargo run -- readout FILE... [options]
   --bearing LOW..HIGH    these bearings only, in degrees clockwise from north; 350..10 spans north
 cargo run --release -- calibrate [--trials N] [--seed S] [--json]
                          simulates antenna tests with a known answer, at least N band results per design
-                         (500 by default), and says how often compare gets them right";
+                         (500 by default), and says how often compare gets them right
+cargo run --release -- measure [--rows N] [--json]
+                         times reading N rows (100000 by default) and comparing N pairs, beside a yardstick";
 
 /// One of the program's commands.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +45,8 @@ pub(crate) enum Command {
     Readout(Box<ReadoutOptions>),
     /// Simulate tests with a known answer.
     Calibrate(CalibrateOptions),
+    /// Time reading and comparing.
+    Measure(MeasureOptions),
     /// Say what can be asked.
     Help,
 }
@@ -73,6 +77,18 @@ pub(crate) struct CalibrateOptions {
     /// Text or JSON.
     pub form: Form,
 }
+
+/// Options of `measure`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct MeasureOptions {
+    /// Rows to read and pairs to compare.
+    pub rows: usize,
+    /// Text or JSON.
+    pub form: Form,
+}
+
+/// Most rows that `measure` takes: a million is what the page is built for.
+const MOST_ROWS: usize = 2_000_000;
 
 /// Options of `readout`.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -196,9 +212,11 @@ fn parse_command(command: &OsString, parser: lexopt::Parser) -> Parsed<Command> 
     match command.to_str() {
         Some("readout") => parse_readout(parser),
         Some("calibrate") => parse_calibrate(parser),
-        _ => {
-            Err(UsageError(format!("there is no command {}; the commands are: readout, calibrate", command.display())))
-        }
+        Some("measure") => parse_measure(parser),
+        _ => Err(UsageError(format!(
+            "there is no command {}; the commands are: readout, calibrate, measure",
+            command.display()
+        ))),
     }
 }
 
@@ -217,6 +235,22 @@ fn parse_calibrate(mut parser: lexopt::Parser) -> Parsed<Command> {
         return Err(UsageError("--trials takes at least 1".to_owned()));
     }
     Ok(Command::Calibrate(options))
+}
+
+fn parse_measure(mut parser: lexopt::Parser) -> Parsed<Command> {
+    let mut options = MeasureOptions { rows: 100_000, form: Form::Text };
+    while let Some(argument) = parser.next()? {
+        match argument {
+            Long("json") => options.form = Form::Json,
+            Long("rows") => options.rows = parse_whole("rows", &parser.value()?.string()?)?,
+            Long("help") | Short('h') => return Ok(Command::Help),
+            other => return Err(other.unexpected().into()),
+        }
+    }
+    if !(1..=MOST_ROWS).contains(&options.rows) {
+        return Err(UsageError(format!("--rows takes 1 to {MOST_ROWS}")));
+    }
+    Ok(Command::Measure(options))
 }
 
 fn parse_whole<T: std::str::FromStr>(option: &str, text: &str) -> Parsed<T> {
@@ -462,7 +496,7 @@ mod tests {
     #[test]
     fn wrong_options_are_named_with_what_they_take() {
         for (arguments, said) in [
-            (&["guess"][..], "no command guess; the commands are: readout, calibrate"),
+            (&["guess"][..], "no command guess; the commands are: readout, calibrate, measure"),
             (&["readout"], "at least one file"),
             (&["readout", "a.csv", "--colour", "red"], "no option --colour"),
             (&["readout", "a.csv", "--side", "both"], "takes sends or hears"),
@@ -484,6 +518,8 @@ mod tests {
             (&["--no-open", "readout"], "readout"),
             (&["calibrate", "--trials", "many"], "whole number"),
             (&["calibrate", "--trials", "0"], "at least 1"),
+            (&["measure", "--rows", "few"], "whole number"),
+            (&["measure", "--rows", "0"], "1 to 2000000"),
         ] {
             let refused = refusal(arguments);
             assert!(refused.contains(said), "{arguments:?} said: {refused}");

@@ -1,42 +1,43 @@
 //! `readout`: spot files on the command line.
 
 use std::fs;
+use std::path::Path;
 use std::process::ExitCode;
 
-use anyhow::{Result, bail};
-use farheard::share::readout::{Input, Readout, Request};
+use farheard::share::readout::{Input, Readout, Request, Unreadable};
 use farheard::study::Filter;
 use farheard::study::runs::Run;
 
 use crate::options::{FilterOptions, Form, ReadoutOptions};
 use crate::terminal::{complain, say};
 
-/// Reads the files and prints what was asked for. Exit status 0 if any file gave spots.
-///
-/// # Errors
-/// If none of the files can be opened.
-pub(crate) fn run(options: &ReadoutOptions) -> Result<ExitCode> {
-    let mut inputs = Vec::new();
-    for path in &options.files {
-        match fs::read(path) {
-            Ok(bytes) => inputs.push(Input { name: display_name(path), bytes }),
-            Err(error) => complain(&format!("{}: cannot be opened: {error}", path.display())),
-        }
+/// Reads the files and prints what was asked for. A file that cannot be opened is told of among the others.
+/// Exit status 0 if any file gave spots.
+pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
+    let files: Vec<Result<Input, Unreadable>> = options.files.iter().map(|path| opened(path)).collect();
+    for file in files.iter().filter_map(|file| file.as_ref().err()) {
+        complain(&format!("{}: cannot be opened: {}", file.name, file.why));
     }
-    if inputs.is_empty() {
-        bail!("no file could be opened");
-    }
-    let readout = Readout::of(&inputs, request(options));
+    let readout = Readout::of_opened(files.iter().map(Result::as_ref), request(options));
     say(match options.form {
         Form::Json => readout.json(),
         Form::Text => readout.text(),
     }
     .trim_end());
-    Ok(if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+    if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+}
+
+/// The bytes of a file, or why there are none.
+fn opened(path: &Path) -> Result<Input, Unreadable> {
+    let name = display_name(path);
+    match fs::read(path) {
+        Ok(bytes) => Ok(Input { name, bytes }),
+        Err(error) => Err(Unreadable { name, why: error.to_string() }),
+    }
 }
 
 /// The file's own name, without its folders.
-fn display_name(path: &std::path::Path) -> String {
+fn display_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
@@ -70,5 +71,28 @@ fn filter(options: &FilterOptions) -> Filter {
         max_km: options.max_km,
         bearing: options.bearing.map(|range| (range.low_deg, range.high_deg)),
         ..Filter::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_missing_file_and_a_folder_are_told_of_in_their_place() {
+        let folder = std::env::temp_dir();
+        let missing = folder.join("farheard-no-such-file.csv");
+        let files = [opened(&missing), opened(&folder)];
+        assert!(files.iter().all(Result::is_err), "{files:?}");
+        let readout = Readout::of_opened(files.iter().map(Result::as_ref), Request::default());
+        let document: serde_json::Value = serde_json::from_str(&readout.json()).unwrap();
+        let entries = document["files"].as_array().unwrap();
+        assert_eq!(entries.len(), 2);
+        for entry in entries {
+            assert_eq!((entry["error"]["kind"].as_str(), entry["rows"].as_u64()), (Some("unreadable"), Some(0)));
+            assert!(entry["error"]["text"].as_str().unwrap().starts_with("The file cannot be opened."));
+        }
+        assert_eq!(entries[0]["name"], "farheard-no-such-file.csv");
+        assert!(!readout.has_spots());
     }
 }

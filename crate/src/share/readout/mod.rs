@@ -24,6 +24,15 @@ pub struct Input {
     pub bytes: Vec<u8>,
 }
 
+/// A file that could not be opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unreadable {
+    /// Its name.
+    pub name: String,
+    /// Why, in the system's words.
+    pub why: String,
+}
+
 /// What was asked for.
 #[derive(Clone, Debug, Default)]
 pub struct Request {
@@ -71,10 +80,21 @@ pub struct Readout {
 impl Readout {
     /// Reads the files and settles whose antenna is tested.
     pub fn of(inputs: &[Input], request: Request) -> Self {
+        Self::of_opened(inputs.iter().map(Ok), request)
+    }
+
+    /// The same where some files could not be opened: they stand in their place among the files, with the reason.
+    pub fn of_opened<'i>(
+        inputs: impl IntoIterator<Item = Result<&'i Input, &'i Unreadable>>,
+        request: Request,
+    ) -> Self {
         let mut builder = TableBuilder::new();
         let mut readings = Vec::new();
         for input in inputs {
-            readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder));
+            match input {
+                Ok(input) => readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder)),
+                Err(file) => readings.push(import::unreadable(&file.name, &file.why)),
+            }
         }
         let table = builder.freeze();
         let (mut calls, side, choice) = settle(&table, &request);

@@ -78,16 +78,52 @@ pub(super) fn control_differences(a: &[Report], b: &[Report], floor_db: f64, ran
     sums
 }
 
+/// The pairs and reports of one part.
+#[derive(Clone, Default)]
+pub(super) struct Cut<'m> {
+    pairs: Vec<&'m Pair>,
+    a: Vec<&'m Report>,
+    b: Vec<&'m Report>,
+}
+
 impl Material {
-    /// The result for the reports and pairs that `belongs` keeps.
+    /// Pairs and reports cut into so many parts by the number that `part_of` gives, in one pass;
+    /// what it gives no number below that is in none.
     ///
     /// Not generic: it is compiled once, not once for every kind of part.
-    pub(super) fn part(&self, belongs: &dyn Fn(Belongs) -> bool) -> Part {
-        let own: Vec<&Pair> = self.pairs.iter().filter(|pair| belongs(self.place_of_pair(pair))).collect();
-        let chosen = safe(&own, self.floor_db);
+    pub(super) fn cuts(&self, parts: usize, part_of: &dyn Fn(Belongs) -> Option<usize>) -> Vec<Cut<'_>> {
+        let mut cuts = vec![Cut::default(); parts];
+        for pair in &self.pairs {
+            if let Some(cut) = part_of(self.place_of_pair(pair)).and_then(|part| cuts.get_mut(part)) {
+                cut.pairs.push(pair);
+            }
+        }
+        for report in &self.a {
+            if let Some(cut) = part_of(place_of(report)).and_then(|part| cuts.get_mut(part)) {
+                cut.a.push(report);
+            }
+        }
+        for report in &self.b {
+            if let Some(cut) = part_of(place_of(report)).and_then(|part| cuts.get_mut(part)) {
+                cut.b.push(report);
+            }
+        }
+        cuts
+    }
+
+    /// The result over everything.
+    pub(super) fn all(&self) -> Part {
+        let cut = Cut { pairs: self.pairs.iter().collect(), a: self.a.iter().collect(), b: self.b.iter().collect() };
+        self.part(&cut)
+    }
+
+    /// The result for a part.
+    pub(super) fn part(&self, cut: &Cut<'_>) -> Part {
+        let own = &cut.pairs;
+        let chosen = safe(own, self.floor_db);
         let used: Vec<Pair> = chosen.chosen.iter().filter_map(|&at| self.without_control(own[at])).collect();
         let values = self.grouped(&used);
-        let (only_a, only_b) = self.only(belongs);
+        let (only_a, only_b) = self.only(cut);
         let mut part = Part {
             pairs: own.len(),
             pairs_used: used.len(),
@@ -106,7 +142,7 @@ impl Material {
             only_b,
             only_probability: mcnemar_exact(only_a as u64, only_b as u64),
             all_pairs_db: mean(own.iter().map(|pair| pair.difference_db)),
-            plain_difference_db: self.plain_difference(belongs),
+            plain_difference_db: plain_difference(cut),
             more_hours: None,
         };
         if let Some(estimate) = clustered(&values) {
@@ -194,21 +230,17 @@ impl Material {
     }
 
     /// Listeners that reported one antenna only.
-    fn only(&self, belongs: &dyn Fn(Belongs) -> bool) -> (usize, usize) {
-        let heard = |reports: &[Report]| {
-            let own = reports.iter().filter(|report| belongs(place_of(report)));
-            distinct(own.map(|report| report.listener))
-        };
-        let shared = Shared::of(&heard(&self.a), &heard(&self.b));
+    fn only(&self, cut: &Cut<'_>) -> (usize, usize) {
+        let heard = |reports: &[&Report]| distinct(reports.iter().map(|report| report.listener));
+        let shared = Shared::of(&heard(&cut.a), &heard(&cut.b));
         (shared.only_a, shared.only_b)
     }
+}
 
-    fn plain_difference(&self, belongs: &dyn Fn(Belongs) -> bool) -> Option<f64> {
-        let level = |reports: &[Report]| {
-            mean(reports.iter().filter(|report| belongs(place_of(report))).map(|report| report.level_db))
-        };
-        Some(level(&self.b)? - level(&self.a)?)
-    }
+/// Mean of all B reports less mean of all A reports, dB.
+fn plain_difference(cut: &Cut<'_>) -> Option<f64> {
+    let level = |reports: &[&Report]| mean(reports.iter().map(|report| report.level_db));
+    Some(level(&cut.b)? - level(&cut.a)?)
 }
 
 fn place_of(report: &Report) -> Belongs {

@@ -212,7 +212,7 @@ pub fn compare(
         floor_db,
         days: material.days,
         left_out: (left_a, left_b),
-        all: material.part(&|_| true),
+        all: material.all(),
         bands: splits::per_band(&material),
         sectors: splits::per_sector(subject, &material),
         distances: splits::per_distance(subject, &material),

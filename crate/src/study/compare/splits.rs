@@ -2,7 +2,7 @@
 
 use super::Part;
 use super::material::Material;
-use crate::model::Band;
+use crate::model::{Band, CallId};
 use crate::order::distinct;
 use crate::study::bearings::{WIDTH_DEG, sector_of};
 use crate::study::interval::holm;
@@ -14,30 +14,37 @@ pub(super) const HOURS_TOGETHER: u8 = 3;
 
 pub(super) fn per_band(material: &Material) -> Vec<(Band, Part)> {
     let bands = distinct(material.a.iter().chain(&material.b).map(|report| report.band));
-    together(bands.into_iter().map(|band| (band, material.part(&|at| at.band == band))).collect())
+    let cuts = material.cuts(Band::COUNT, &|at| Some(at.band.index()));
+    together(bands.into_iter().map(|band| (band, material.part(&cuts[band.index()]))).collect())
 }
 
 pub(super) fn per_sector(subject: &Subject<'_>, material: &Material) -> Vec<(f64, Part)> {
-    let sector = |call| subject.path(call).and_then(|far| far.path.bearing_deg).map(sector_of);
+    let bearing = |call| subject.path(call).and_then(|far| far.path.bearing_deg);
+    let sectors = of_calls(material, &|call| bearing(call).map(sector_of));
+    let cuts = material.cuts(16, &|at| sectors[at.listener.index()]);
     let edge = |number: usize| number as f64 * WIDTH_DEG - WIDTH_DEG / 2.0;
-    let part = |number: usize| (edge(number), material.part(&|at| sector(at.listener) == Some(number)));
-    together((0..16).map(part).collect())
+    together(cuts.iter().enumerate().map(|(number, cut)| (edge(number), material.part(cut))).collect())
 }
 
 pub(super) fn per_distance(subject: &Subject<'_>, material: &Material) -> Vec<((f64, f64), Part)> {
-    let within = |call, from, to| {
-        subject.path(call).is_some_and(|far| from <= far.path.distance_km && far.path.distance_km < to)
-    };
-    let part = |edge: &[f64]| ((edge[0], edge[1]), material.part(&|at| within(at.listener, edge[0], edge[1])));
-    together(CLASS_EDGES_KM.windows(2).map(part).collect())
+    let edges: Vec<(f64, f64)> = CLASS_EDGES_KM.windows(2).map(|edge| (edge[0], edge[1])).collect();
+    let class = |km: f64| edges.iter().position(|&(from, to)| from <= km && km < to);
+    let classes = of_calls(material, &|call| class(subject.path(call)?.path.distance_km));
+    let cuts = material.cuts(edges.len(), &|at| classes[at.listener.index()]);
+    together(edges.into_iter().zip(&cuts).map(|(edge, cut)| (edge, material.part(cut))).collect())
 }
 
 pub(super) fn per_hours(material: &Material) -> Vec<(u8, Part)> {
-    let part = |first: u8| {
-        let hours = i64::from(first)..i64::from(first + HOURS_TOGETHER);
-        (first, material.part(&|at| hours.contains(&at.hour)))
-    };
-    together((0..24).step_by(usize::from(HOURS_TOGETHER)).map(part).collect())
+    let cuts = material.cuts(usize::from(24 / HOURS_TOGETHER), &|at| {
+        usize::try_from(at.hour).ok().map(|hour| hour / usize::from(HOURS_TOGETHER))
+    });
+    let first = (0..24).step_by(usize::from(HOURS_TOGETHER));
+    together(first.zip(&cuts).map(|(first, cut)| (first, material.part(cut))).collect())
+}
+
+/// The part of every call, by its number.
+fn of_calls(material: &Material, part_of: &dyn Fn(CallId) -> Option<usize>) -> Vec<Option<usize>> {
+    (0..).map(CallId).take(material.ranks.len()).map(part_of).collect()
 }
 
 /// Marks which parts hold when all of them are looked at together.

@@ -6,8 +6,8 @@ use farheard::sky::sun::SunPlace;
 use farheard::study::runs::{Rule, Run};
 use farheard::time::UtcTime;
 
-use super::random::Random;
 use super::world::{BANDS, Fading, World};
+use crate::random::Random;
 
 /// Seconds from one slot to the next, and slots in a day.
 const SLOT_S: i64 = 120;
@@ -83,7 +83,11 @@ impl Trial {
         let world = World::new(&mut random.branch(), design.days())?;
         let differences: Vec<f64> =
             world.bands.iter().map(|_| if random.share() < 0.25 { 0.0 } else { random.between(-8.0, 8.0) }).collect();
-        let mut air = random.branch();
+        Some(Self::in_world(design, &world, &differences, random.branch()))
+    }
+
+    /// Simulates a test in a given world with given differences B less A, one for each of its bands, dB.
+    pub(super) fn in_world(design: Design, world: &World, differences: &[f64], mut air: Random) -> Self {
         let mut fading = vec![vec![Fading::new(); BANDS.len()]; world.listeners.len()];
         let mut builder = TableBuilder::new();
         builder.begin_file("simulated");
@@ -110,7 +114,7 @@ impl Trial {
                     line += 1;
                     push(
                         &mut builder,
-                        &world,
+                        world,
                         send.call,
                         listener.call.as_str(),
                         listener.locator,
@@ -124,9 +128,9 @@ impl Trial {
             }
         }
         let truth_db =
-            world.bands.iter().zip(differences).map(|(&band, db)| (Band::of_hz(BANDS[band].1), db)).collect();
+            world.bands.iter().zip(differences).map(|(&band, &db)| (Band::of_hz(BANDS[band].1), db)).collect();
         let has_control = design == Design::NextDayControl;
-        Some(Self { table: builder.freeze(), runs: runs(design, world.start), truth_db, has_control })
+        Self { table: builder.freeze(), runs: runs(design, world.start), truth_db, has_control }
     }
 }
 

@@ -1,6 +1,6 @@
 //! Calibration: simulated antenna tests with a known answer, and how often compare gets it right.
+//! The same seed gives the same table everywhere ([`crate::random`]).
 //!
-//! - [`random`]: a seeded generator, so that the same seed gives the same table everywhere
 //! - [`world`]: the simulated earth: listeners, openings, fading, noise, decoding floor
 //! - [`design`]: how a test is laid out, and the spots it yields
 //! - [`score`]: estimates against the truth, added up per design
@@ -9,7 +9,6 @@
 //! the stated intervals hold the truth as often as they say, under conditions that bend simple averages.
 
 mod design;
-mod random;
 mod score;
 mod world;
 

@@ -7,7 +7,7 @@ use farheard::study::runs::{assign, calls_of};
 
 use super::Plan;
 use super::design::{CONTROL, Design, STATION, Trial};
-use super::random::Random;
+use crate::random::Random;
 
 /// Errors of one way to estimate, each towards the stronger antenna positive.
 #[derive(Clone, Debug, Default)]
@@ -187,5 +187,65 @@ fn judge(trial: &Trial, score: &mut Score) {
         if let Some((_, truth)) = trial.truth_db.iter().find(|(of, _)| of == band) {
             score.add(part, *truth);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+
+    use super::super::world::World;
+    use super::*;
+    use farheard::study::runs::Run;
+
+    const SEEDS: u64 = 100;
+    const LISTENERS: usize = 40;
+
+    /// A day of alternating antennas at 40 listeners, B above A by so much on every band.
+    fn alternating(seed: u64, difference_db: f64) -> Trial {
+        let mut random = Random::new(seed);
+        let world = World::with_listeners(&mut random.branch(), 1, Some(LISTENERS)).unwrap();
+        let differences = vec![difference_db; world.bands.len()];
+        Trial::in_world(Design::Alternating, &world, &differences, random.branch())
+    }
+
+    /// The verdict over all bands when rows are dealt to A and B.
+    fn verdict(trial: &Trial, runs: &[Run; 2], is_a: impl Fn(usize) -> bool) -> Verdict {
+        let table = &trial.table;
+        let station = table.stations().find_call(STATION).unwrap();
+        let subject = Subject::new(table, &[station], Side::Sends, None);
+        let (a, b) = (subject.rows().filtered(&is_a), subject.rows().filtered(|row| !is_a(row)));
+        let side = |run, rows| compare::Side { run, rows };
+        let found = compare(&subject, side(&runs[0], &a), side(&runs[1], &b), None, Settings::default()).unwrap();
+        found.all.verdict
+    }
+
+    /// One antenna alone, each of its sends given to A or to B by chance: a difference is claimed as seldom as
+    /// 95 % intervals allow.
+    #[test]
+    fn an_antenna_does_not_beat_itself() {
+        let claimed = (0..SEEDS)
+            .filter(|&seed| {
+                let trial = alternating(seed, 0.0);
+                let run = Run { true_power_dbm: trial.runs[0].true_power_dbm, ..Run::default() };
+                let mut chance = Random::new(!seed);
+                let slots: Vec<bool> = (0..720).map(|_| chance.share() < 0.5).collect();
+                let slot = |row: usize| trial.table.time(row).second_of_day() as usize / 120;
+                let found = verdict(&trial, &[run.clone(), run], |row| slots[slot(row)]);
+                matches!(found, Verdict::AStronger | Verdict::BStronger)
+            })
+            .count();
+        assert!(claimed <= 6, "a difference is claimed in {claimed} of {SEEDS}");
+    }
+
+    #[test]
+    fn three_decibels_are_found_in_a_day() {
+        let found = (0..SEEDS)
+            .filter(|&seed| {
+                let trial = alternating(seed, 3.0);
+                let is_a = |row| trial.runs[0].rule.fits(&trial.table, row, Side::Sends);
+                verdict(&trial, &trial.runs, is_a) == Verdict::BStronger
+            })
+            .count();
+        assert!(found >= 90, "3 dB is found in {found} of {SEEDS}");
     }
 }

@@ -5,7 +5,7 @@ use farheard::sky::hop::HopPath;
 use farheard::sky::sun::SunPlace;
 use farheard::time::UtcTime;
 
-use super::random::Random;
+use crate::random::Random;
 
 /// Bands a beacon takes in turn: name and frequency in Hz.
 pub(super) const BANDS: [(&str, f64); 8] = [
@@ -58,8 +58,13 @@ pub(super) struct World {
 const FIRST_START_S: i64 = 1_924_992_000;
 
 impl World {
-    /// A world of so many days.
+    /// A world of so many days, with 15 to 74 listeners.
     pub(super) fn new(random: &mut Random, days: usize) -> Option<Self> {
+        Self::with_listeners(random, days, None)
+    }
+
+    /// A world of so many days and listeners; `None` lets chance count the listeners.
+    pub(super) fn with_listeners(random: &mut Random, days: usize, listeners: Option<usize>) -> Option<Self> {
         let geodesic = Geodesic::wgs84();
         let place = Position { lat_deg: random.between(-45.0, 60.0), lon_deg: random.between(-180.0, 180.0) };
         let home = Locator::of_position(place, 6);
@@ -69,6 +74,7 @@ impl World {
             bands.remove(random.below(bands.len()));
         }
         let count = 15 + random.below(60);
+        let count = listeners.unwrap_or(count);
         let listeners = (0..count).map(|at| listener(random, &geodesic, home, at, days)).collect();
         // days differ in common more than each band does on its own
         let days_db = (0..days)

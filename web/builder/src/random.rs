@@ -3,16 +3,16 @@
 
 /// The generator.
 #[derive(Clone, Debug)]
-pub(super) struct Random(u64);
+pub(crate) struct Random(u64);
 
 impl Random {
     /// Begins a sequence; different seeds give unrelated sequences.
-    pub(super) fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed)
     }
 
     /// A sequence of its own, so that one part of a world does not move another.
-    pub(super) fn branch(&mut self) -> Self {
+    pub(crate) fn branch(&mut self) -> Self {
         Self(self.bits())
     }
 
@@ -25,24 +25,24 @@ impl Random {
     }
 
     /// Evenly from 0 up to 1.
-    pub(super) fn share(&mut self) -> f64 {
+    pub(crate) fn share(&mut self) -> f64 {
         (self.bits() >> 11) as f64 / (1_u64 << 53) as f64
     }
 
     /// Evenly between two values.
-    pub(super) fn between(&mut self, low: f64, high: f64) -> f64 {
+    pub(crate) fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * self.share()
     }
 
     /// A whole number below `n`.
-    pub(super) fn below(&mut self, n: usize) -> usize {
+    pub(crate) fn below(&mut self, n: usize) -> usize {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share of a small count")]
         let at = (self.share() * n as f64) as usize;
         at.min(n.saturating_sub(1))
     }
 
     /// Normally distributed around 0 (Box and Muller, 1958).
-    pub(super) fn normal(&mut self, deviation: f64) -> f64 {
+    pub(crate) fn normal(&mut self, deviation: f64) -> f64 {
         let radius = (-2.0 * (1.0 - self.share()).ln()).sqrt();
         deviation * radius * (std::f64::consts::TAU * self.share()).cos()
     }
