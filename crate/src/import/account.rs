@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::delimited::lines::count_lines;
 use super::problem;
-use super::reading::{Note, Reading, SetAside};
+use super::reading::{Note, Reading, SetAside, SoFar};
 use super::words::{NoteKind, Reason};
 
 /// Rows set aside whose text is kept and quoted; the rest keep line and reason.
@@ -59,6 +59,16 @@ impl Account {
             (Cow::Borrowed(problem::general(reason)), None)
         };
         self.set_aside.push(SetAside { line, reason, text, column: column_number, lines, raw });
+    }
+
+    /// Rows, spots, repeats and rows set aside.
+    pub(crate) fn so_far(&self) -> SoFar {
+        SoFar {
+            rows: self.rows,
+            spots: self.spots,
+            duplicates: self.duplicates,
+            set_aside: self.set_aside.len() as u64,
+        }
     }
 
     /// Adds another pass over a later part of the same file.

@@ -457,8 +457,7 @@ impl Session {
                 without.insert(doubt);
             }
         } else {
-            let every: BTreeSet<Doubt> =
-                work.loaded.subject().doubts().by_reason.iter().map(|(doubt, _)| *doubt).collect();
+            let every = work.loaded.subject().doubts().reasons();
             *without = if *without == every { BTreeSet::new() } else { every };
         }
     }
