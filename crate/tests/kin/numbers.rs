@@ -84,8 +84,14 @@ fn levels() {
             &["\u{2212}21", "\u{2013}21", "\u{2014}21", "\u{ff0d}21", "- 21", "-21.0", "-21,0"],
         ),
         minus("with their unit", &["-21dB", "-21 dB", "-21 db", "\u{2212}21\u{a0}dB"]),
-        // bookkeepers' forms of a negative number; never plus 21
-        minus("behind and in brackets", &["21-", "(21)", "-21"]),
+        // bookkeepers' forms of a negative number: never plus 21
+        column("minus behind, and brackets", "SNR dB", &["21-", "(21)", "-21"])
+            .gives(&[
+                "12:00 Q1ABC > Q0STU unknown",
+                "12:00 Q1ABC > Q1STU unknown",
+                "12:00 Q1ABC > Q2STU unknown -21 dB",
+            ])
+            .says(NoteKind::SnrUnreadable),
         column("no levels at all", "SNR dB", &["S9", "59", "599", "R5", "good", "-21"])
             .gives(&[
                 "12:00 Q1ABC > Q0STU unknown",

@@ -84,7 +84,7 @@ fn locators() {
         file(
             "every length and letter case",
             rows(&[
-                ("Q1A", "jo"),
+                ("Q1A", "JO22"),
                 ("Q1B", "jo22"),
                 ("Q1C", "JO22OB"),
                 ("Q1D", "jo22ob12"),
@@ -93,7 +93,7 @@ fn locators() {
             ]),
         )
         .gives(&[
-            "12:00 Q1A JO > Q8STU unknown",
+            "12:00 Q1A JO22 > Q8STU unknown",
             "12:01 Q1B JO22 > Q8STU unknown",
             "12:02 Q1C JO22ob > Q8STU unknown",
             "12:03 Q1D JO22ob12 > Q8STU unknown",
@@ -110,6 +110,11 @@ fn locators() {
                 ("Q1D", "JO2"),
                 ("Q1E", "JO22o"),
                 ("Q1F", "AA00aa"),
+                ("Q1G", "JO22ob"),
+                ("Q1H", "JO22ob"),
+                ("Q1I", "JO22ob"),
+                ("Q1J", "JO22ob"),
+                ("Q1K", "jo"),
             ]),
         )
         .gives(&[
@@ -119,6 +124,11 @@ fn locators() {
             "12:03 Q1D JO > Q8STU unknown",
             "12:04 Q1E JO22 > Q8STU unknown",
             "12:05 Q1F AA00aa > Q8STU unknown",
+            "12:06 Q1G JO22ob > Q8STU unknown",
+            "12:07 Q1H JO22ob > Q8STU unknown",
+            "12:08 Q1I JO22ob > Q8STU unknown",
+            "12:09 Q1J JO22ob > Q8STU unknown",
+            "12:10 Q1K > Q8STU unknown",
         ])
         .gives(&[
             "12:00 Q1A > Q8STU unknown",
@@ -127,6 +137,11 @@ fn locators() {
             "12:03 Q1D > Q8STU unknown",
             "12:04 Q1E JO22 > Q8STU unknown",
             "12:05 Q1F AA00aa > Q8STU unknown",
+            "12:06 Q1G JO22ob > Q8STU unknown",
+            "12:07 Q1H JO22ob > Q8STU unknown",
+            "12:08 Q1I JO22ob > Q8STU unknown",
+            "12:09 Q1J JO22ob > Q8STU unknown",
+            "12:10 Q1K > Q8STU unknown",
         ])
         .says(NoteKind::LocatorUnreadable),
         file(
