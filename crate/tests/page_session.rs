@@ -397,6 +397,49 @@ fn a_file_without_dates_is_read_once_its_first_date_is_given() {
     assert!(!page.html("notice").contains("first-date"));
 }
 
+/// The file that was handed out last: its name and text.
+fn saved(page: &Page) -> (String, String) {
+    let save = page.other.iter().find_map(|patch| match patch {
+        Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).unwrap())),
+        _ => None,
+    });
+    save.expect("a file is saved")
+}
+
+#[test]
+fn the_spots_shown_are_saved_in_their_order_not_only_one_page_of_them() {
+    let mut text = file();
+    for minute in 0..200 {
+        let row =
+            format!("2031-01-17 {:02}:{:02},Q7TST,JN99fl,23,Q4DD,EM78aa,7.040100,-20\n", minute / 60, minute % 60);
+        text += &row;
+    }
+    let mut page = Page::booted();
+    page.open("t.csv", &text, Origin::Person);
+    page.act("view", "spots");
+    page.act("sort", "time");
+    page.act("open", "band");
+    page.act("band", "40m");
+    assert!(page.html("middle").contains("id=\"save-csv\""), "{}", page.html("middle"));
+    page.act("save-csv", "");
+    let (name, csv) = saved(&page);
+    assert_eq!(name, "spots-Q7TST.csv");
+    let rows: Vec<&str> = csv.lines().skip(1).collect();
+    assert_eq!(rows.len(), 210, "all rows of the band, though a page of the table holds 100");
+    let times: Vec<&str> = rows.iter().filter_map(|row| row.split(',').next()).collect();
+    assert!(times.is_sorted() || times.iter().rev().is_sorted(), "in the order of the table");
+    assert!(rows.iter().all(|row| row.contains(",40m,7040100,Q7TST,JN99fl,") && row.contains(",t.csv,")));
+    page.act("rows", "listeners");
+    assert!(!page.html("middle").contains("id=\"save-csv\""), "these are no spots");
+
+    let mut page = Page::booted();
+    page.open("sample.csv", &file(), Origin::Sample);
+    page.act("view", "spots");
+    page.act("save-csv", "");
+    let (name, csv) = saved(&page);
+    assert!(name.starts_with("SAMPLE-") && csv.lines().skip(1).all(|row| row.contains(",SAMPLE sample.csv,")));
+}
+
 #[test]
 fn units_and_zone_change_every_figure_at_once() {
     let zone = vec![farheard::page::ZoneChange { from_unix_s: 0, ahead_min: 120 }];
@@ -473,6 +516,7 @@ fn nonsense_does_nothing() {
         "home",
         "file",
         "save-aside",
+        "save-csv",
         "undo",
         "role",
         "wish-zone",

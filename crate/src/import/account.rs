@@ -23,6 +23,8 @@ pub(crate) struct Account {
     pub(crate) locator_unreadable: u64,
     pub(crate) locator_shortened: u64,
     pub(crate) freq_unreadable: u64,
+    /// ADIF frequencies that are not in megahertz.
+    pub(crate) freq_in_other_unit: u64,
     pub(crate) snr_unreadable: u64,
     pub(crate) power_unreadable: u64,
     pub(crate) band_disagrees: u64,
@@ -81,6 +83,7 @@ impl Account {
         self.locator_unreadable += later.locator_unreadable;
         self.locator_shortened += later.locator_shortened;
         self.freq_unreadable += later.freq_unreadable;
+        self.freq_in_other_unit += later.freq_in_other_unit;
         self.snr_unreadable += later.snr_unreadable;
         self.power_unreadable += later.power_unreadable;
         self.band_disagrees += later.band_disagrees;
@@ -157,6 +160,12 @@ impl Account {
             format!(
                 "{n} {} cannot be read: kept without frequency.",
                 plural(self.freq_unreadable, "frequency", "frequencies")
+            )
+        });
+        note(NoteKind::FrequencyUnit, self.freq_in_other_unit, &|n| {
+            format!(
+                "{n} {} not in MHz, as ADIF has them, but in kHz or Hz: no other unit meets a band.",
+                were(self.freq_in_other_unit, "frequency", "frequencies")
             )
         });
         note(NoteKind::BandFrequencyDisagree, self.band_disagrees, &|n| {

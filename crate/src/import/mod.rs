@@ -74,6 +74,7 @@ const FORMATS: &[TextFormat] = &[
         read: |_, _, reading| refuse(ErrorKind::Workbook, reading),
         table: false,
     },
+    TextFormat { knows: sniff::is_json, read: |_, _, reading| refuse_json(reading), table: false },
     TextFormat {
         knows: sniff::is_xml,
         read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),
@@ -104,6 +105,11 @@ fn read_within(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &m
     } else {
         vec![read_one(name, bytes, wishes, most, table)]
     }
+}
+
+fn refuse_json(reading: &mut Reading) {
+    let text = "This is JSON, names and values for programs, and no table. Export the spots as CSV or ADIF.";
+    reading.error = Some(problem::error(ErrorKind::NoRoles, text));
 }
 
 fn refuse(kind: ErrorKind, reading: &mut Reading) {

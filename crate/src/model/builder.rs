@@ -79,7 +79,7 @@ fn bits(value: Option<f64>) -> u64 {
 
 #[expect(clippy::cast_possible_truncation, reason = "levels are stored to seven digits, more than any report has")]
 fn single(value: Option<f64>) -> f32 {
-    value.map_or(f32::NAN, |v| v as f32)
+    value.map_or(f32::NAN, |v| v as f32 + 0.0)
 }
 
 impl TableBuilder {
