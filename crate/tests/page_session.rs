@@ -415,7 +415,7 @@ fn the_spots_shown_are_saved_in_their_order_not_only_one_page_of_them() {
         text += &row;
     }
     let mut page = Page::booted();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     page.act("view", "spots");
     page.act("sort", "time");
     page.act("open", "band");
@@ -433,7 +433,7 @@ fn the_spots_shown_are_saved_in_their_order_not_only_one_page_of_them() {
     assert!(!page.html("middle").contains("id=\"save-csv\""), "these are no spots");
 
     let mut page = Page::booted();
-    page.open("sample.csv", &file(), Origin::Sample);
+    page.give("sample.csv", &file(), Origin::Sample);
     page.act("view", "spots");
     page.act("save-csv", "");
     let (name, csv) = saved(&page);
