@@ -843,7 +843,7 @@
 
   /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */
   function offerHosted() {
-    if (!/^https?:$/.test(location.protocol) || !('serviceWorker' in navigator) || !isSecureContext) return;
+    if (!hosted || !('serviceWorker' in navigator) || !isSecureContext) return;
     const manifest = document.createElement('link');
     manifest.rel = 'manifest';
     manifest.href = 'manifest.webmanifest';

@@ -5,13 +5,16 @@
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
 #![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
+mod page;
+
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use farheard::geography::Geodesic;
 use farheard::import::{self, Wishes};
 use farheard::model::TableBuilder;
-use farheard::page::{Boot, Event, Origin, Patch, Session};
+use farheard::page::{Boot, Origin};
+use page::Page;
 use serde_json::{Map, Value, json};
 
 fn folder() -> PathBuf {
@@ -424,44 +427,6 @@ fn sentences_are_fit_to_show() {
     }
 }
 
-/// What the page holds in its regions.
-#[derive(Default)]
-struct Page {
-    session: Session,
-    regions: BTreeMap<&'static str, String>,
-    reads_on: bool,
-}
-
-impl Page {
-    fn tell(&mut self, event: Event) {
-        self.reads_on = false;
-        for patch in self.session.handle(event) {
-            match patch {
-                Patch::Html { region, html } => drop(self.regions.insert(region, html)),
-                Patch::Progress { .. } => self.reads_on = true,
-                _ => {}
-            }
-        }
-    }
-
-    fn act(&mut self, act: &str, value: &str) {
-        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
-    }
-
-    /// The words of a region, blanks of any number as one.
-    fn words(&self, region: &str) -> String {
-        let mut words = String::new();
-        for piece in self.regions.get(region).into_iter().flat_map(|html| html.split('<')) {
-            words.push_str(piece.split_once('>').map_or(piece, |(_, after)| after));
-            words.push(' ');
-        }
-        for (name, letter) in [("&#60;", "<"), ("&#62;", ">"), ("&#34;", "\""), ("&#39;", "'"), ("&#38;", "&")] {
-            words = words.replace(name, letter);
-        }
-        plain(&words)
-    }
-}
-
 /// Blanks of any kind and number as one.
 fn plain(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -469,14 +434,10 @@ fn plain(text: &str) -> String {
 
 /// A page that was given a file, at once or in steps.
 fn page_with(name: &str, bytes: &[u8], stepwise: bool) -> Page {
-    let mut page = Page::default();
-    page.tell(Event::Boot(Boot { stepwise, ..Boot::default() }));
-    page.tell(Event::File { name: name.to_owned(), bytes: bytes.to_vec() });
-    page.tell(Event::FilesDone { origin: Origin::Person });
-    assert!(stepwise || !page.reads_on, "{name}: steps only where they are asked for");
-    while page.reads_on {
-        page.tell(Event::ReadOn { bytes: 500 });
-    }
+    let mut page = Page::with(Boot { stepwise, ..Boot::default() });
+    page.give(name, bytes, Origin::Person);
+    assert!(stepwise || page.progress().is_none(), "{name}: steps only where they are asked for");
+    page.finish(500);
     page
 }
 
@@ -499,12 +460,12 @@ fn the_page_says_of_every_file_what_its_reading_says() {
         let total = |key: &str| files.iter().map(|file| number(file, key)).sum::<u64>();
         let mut page = page_with(name, &bytes, false);
         let mut stepped = page_with(name, &bytes, true);
-        let notice = page.words("notice");
+        let notice = plain(&page.words("notice"));
         for error in files.iter().filter_map(|file| some(file, "error")) {
             with_errors += 1;
             assert!(notice.contains(&plain(text(error, "text"))), "{name}: {} in {notice}", error["text"]);
         }
-        let left = page.words("left");
+        let left = plain(&page.words("left"));
         if total("spots") == 0 {
             assert!(left.is_empty() && !notice.is_empty(), "{name}: nothing to show, and a word about it");
         } else {
@@ -522,7 +483,7 @@ fn the_page_says_of_every_file_what_its_reading_says() {
             for page in [&mut page, &mut stepped] {
                 page.act("file", &at.to_string());
             }
-            let middle = page.words("middle");
+            let middle = plain(&page.words("middle"));
             let sums = format!(
                 "{} rows read = {} used + {} set aside + {} repeated",
                 number(file, "rows"),

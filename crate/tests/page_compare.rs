@@ -105,8 +105,7 @@ fn native(files: &[(&str, Vec<u8>)], runs: [Run; 2], control: Option<&str>) -> V
     let inputs: Vec<Input> =
         files.iter().map(|(name, bytes)| Input { name: (*name).to_owned(), bytes: bytes.clone() }).collect();
     let compare = Some((runs[0].name.clone(), runs[1].name.clone()));
-    let request =
-        Request { runs: runs.into(), compare, control: control.map(str::to_owned), ..Request::default() };
+    let request = Request { runs: runs.into(), compare, control: control.map(str::to_owned), ..Request::default() };
     serde_json::from_str(&Readout::of(&inputs, request).json()).unwrap()
 }
 
@@ -267,7 +266,8 @@ fn a_second_file_of_another_day_is_offered_to_be_compared_first() {
         format!("2031-01-{day:02} {:02}:{:02},Q7TST,JN99fl,23,{call},JO10ej,7.0401,{snr}\n", minute / 60, minute % 60)
     };
     let file = |day: u32, better: i32| {
-        let mut text = String::from("utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n");
+        let mut text =
+            String::from("utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n");
         for minute in (0..1200).step_by(10) {
             for (place, call) in (0..).zip(["Q1AA", "Q2BB", "Q3CC", "Q4DD", "Q5EE", "Q6FF"]) {
                 text += &row(day, minute, better - place - i32::try_from(minute % 7).unwrap(), call);

@@ -2,95 +2,30 @@
 //!
 //! Numbers in the markup are held against the same study, called directly on the same rows.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod page;
+
+use std::collections::BTreeSet;
 
 use farheard::draw::svg::SvgSurface;
 use farheard::import::{self, Wishes};
 use farheard::model::{Band, SpotTable, TableBuilder};
-use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer, Session, Surroundings};
+use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer, Surroundings};
 use farheard::study::{Filter, Subject, Tally, bands, reach, tested};
 use farheard::words::Length;
 use farheard::words::number::{count, counted};
 
-/// A session with what its page would show.
-struct Page {
-    session: Session,
-    regions: BTreeMap<&'static str, String>,
-    said: Vec<String>,
-    other: Vec<Patch>,
-}
+use page::Page;
 
-impl Page {
-    fn booted() -> Self {
-        Self::with(Boot::default())
+/// Gives every picture a room and draws it.
+fn draw(page: &mut Page) {
+    for picture in Picture::ALL {
+        page.tell(Event::Size { picture, width: 700.0, height: 650.0, ratio: 1.0 });
     }
-
-    fn with(boot: Boot) -> Self {
-        let mut page = Self { session: Session::new(), regions: BTreeMap::new(), said: Vec::new(), other: Vec::new() };
-        page.tell(Event::Boot(boot));
-        page
+    for (picture, _) in page.session.take_pictures() {
+        let mut surface = SvgSurface::new();
+        page.session.draw(picture, &mut surface);
     }
-
-    fn tell(&mut self, event: Event) {
-        self.other.clear();
-        for patch in self.session.handle(event) {
-            match patch {
-                Patch::Html { region, html } => {
-                    self.regions.insert(region, html);
-                }
-                Patch::Announce { text } => self.said.push(text),
-                other => self.other.push(other),
-            }
-        }
-    }
-
-    fn act(&mut self, act: &str, value: &str) {
-        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
-    }
-
-    fn open(&mut self, name: &str, text: &str, origin: Origin) {
-        self.tell(Event::File { name: name.to_owned(), bytes: text.as_bytes().to_vec() });
-        self.tell(Event::FilesDone { origin });
-    }
-
-    fn html(&self, region: &str) -> &str {
-        self.regions.get(region).map_or("", String::as_str)
-    }
-
-    /// The words of a region, without markup.
-    fn words(&self, region: &str) -> String {
-        let mut words = String::new();
-        let mut within = false;
-        for letter in self.html(region).chars() {
-            match letter {
-                '<' => within = true,
-                '>' => {
-                    within = false;
-                    words.push(' ');
-                }
-                letter if !within => words.push(letter),
-                _ => {}
-            }
-        }
-        let words = words.replace("&#38;", "&").replace("&#60;", "<").replace("&#62;", ">");
-        words.split([' ', '\n']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
-    }
-
-    fn has(&self, region: &str, words: &str) -> bool {
-        self.words(region).contains(words)
-    }
-
-    /// Gives every picture a room and draws it.
-    fn draw(&mut self) {
-        for picture in Picture::ALL {
-            self.tell(Event::Size { picture, width: 700.0, height: 650.0, ratio: 1.0 });
-        }
-        for (picture, _) in self.session.take_pictures() {
-            let mut surface = SvgSurface::new();
-            self.session.draw(picture, &mut surface);
-        }
-        self.session.after_drawing();
-    }
+    page.session.after_drawing();
 }
 
 /// Three bands, four listeners about the tested one, one of them far; levels and times known by construction.
@@ -132,7 +67,7 @@ fn the_empty_page_is_the_one_that_the_file_opens_with() {
 fn a_file_is_answered_with_the_figures_of_the_study() {
     let mut page = Page::booted();
     let text = file();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     let table = table_of(&text);
     let guess = tested::guess(&table, None).unwrap();
     let subject = Subject::new(&table, &[guess.tested.call], guess.tested.side, None);
@@ -195,7 +130,7 @@ fn every_filter_leaves_what_the_study_leaves() {
     ];
     for (acts, filter) in cases {
         let mut page = Page::booted();
-        page.open("t.csv", &text, Origin::Person);
+        page.give("t.csv", &text, Origin::Person);
         for (act, value) in acts {
             page.act(act, value);
         }
@@ -217,7 +152,7 @@ fn nothing_left_says_why_and_what_would_bring_spots_back() {
     let guess = tested::guess(&table, None).unwrap();
     let subject = Subject::new(&table, &[guess.tested.call], guess.tested.side, None);
     let mut page = Page::booted();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     page.act("open", "band");
     page.act("band", "40m");
     page.act("min-snr", "30");
@@ -242,7 +177,7 @@ fn what_a_file_holds_never_becomes_markup() {
         text += &row;
     }
     let mut page = Page::booted();
-    page.open(&format!("{evil}.csv"), &text, Origin::Person);
+    page.give(&format!("{evil}.csv"), &text, Origin::Person);
     page.act("pin", "Q1AA");
     for (act, value) in [
         ("view", "reading"),
@@ -263,8 +198,8 @@ fn what_a_file_holds_never_becomes_markup() {
     }
     page.act("view", "reading");
     assert!(page.html("middle").contains("&#60;img"), "the file's own words are shown, as words");
-    page.open("other.csv", &text.replace("Q7TST", "Q8TST"), Origin::Person);
-    page.open(&format!("{evil}.html"), "<!doctype html><p>no table</p>", Origin::Person);
+    page.give("other.csv", text.replace("Q7TST", "Q8TST"), Origin::Person);
+    page.give(&format!("{evil}.html"), "<!doctype html><p>no table</p>", Origin::Person);
     assert!(page.regions.values().all(|html| !html.contains("<img") && !html.contains("<p>no table")));
     for (region, html) in &page.regions {
         assert!(!html.contains(" style="), "{region} has a style attribute, which the policy switches off");
@@ -276,18 +211,18 @@ fn what_a_file_holds_never_becomes_markup() {
 fn a_second_file_waits_for_a_decision() {
     let (first, second) = (file(), file().replace("2031-01-16", "2031-01-17"));
     let mut page = Page::booted();
-    page.open("first.csv", &first, Origin::Person);
-    page.open("second.csv", &second, Origin::Person);
+    page.give("first.csv", &first, Origin::Person);
+    page.give("second.csv", &second, Origin::Person);
     assert!(page.has("notice", "second.csv") && page.has("notice", "Add to Q7TST"));
     assert!(page.has("notice", "One run of 60\u{a0}spots over 46\u{a0}hours; none of its rows is here already."));
     assert!(page.has("answer", "30\u{a0}spots"), "nothing changes before the decision");
     page.act("second", "leave");
     assert!(page.html("notice").trim().is_empty() && page.has("answer", "30\u{a0}spots"));
 
-    page.open("second.csv", &second, Origin::Person);
+    page.give("second.csv", &second, Origin::Person);
     page.act("second", "add");
     assert!(page.has("answer", "60\u{a0}spots"));
-    page.open("first.csv", &first, Origin::Person);
+    page.give("first.csv", &first, Origin::Person);
     assert!(page.has("notice", "30 of its rows are here already and count once"));
     page.act("second", "add");
     assert!(page.has("answer", "60\u{a0}spots") && page.has("left", "Repeated 30") && page.has("left", "Rows read 90"));
@@ -295,10 +230,10 @@ fn a_second_file_waits_for_a_decision() {
         page.other.iter().find(|patch| matches!(patch, Patch::Work { .. })),
         Some(&Patch::Work { files: vec![0, 2, 3] })
     );
-    page.open("second.csv", &second, Origin::Person);
+    page.give("second.csv", &second, Origin::Person);
     page.tell(Event::Key { picture: Picture::Disc, key: "Escape".to_owned() });
     assert!(page.html("notice").trim().is_empty(), "Esc leaves it out");
-    page.open("third.csv", &first.replace("Q7TST", "Q9NEW"), Origin::Person);
+    page.give("third.csv", first.replace("Q7TST", "Q9NEW"), Origin::Person);
     page.act("second", "replace");
     assert!(page.has("answer", "Q9NEW : 30\u{a0}spots"));
 }
@@ -306,23 +241,23 @@ fn a_second_file_waits_for_a_decision() {
 #[test]
 fn the_sample_is_marked_and_makes_room() {
     let mut page = Page::booted();
-    page.open("sample.csv", &file(), Origin::Sample);
+    page.give("sample.csv", file(), Origin::Sample);
     assert!(page.has("answer", "SAMPLE, made up"));
-    page.open("mine.csv", &file(), Origin::Person);
+    page.give("mine.csv", file(), Origin::Person);
     assert!(!page.html("answer").contains("SAMPLE") && page.html("notice").trim().is_empty());
     assert!(page.has("left", "mine.csv") && !page.has("left", "sample.csv"), "never mixed");
-    page.open("sample.csv", &file(), Origin::Sample);
+    page.give("sample.csv", file(), Origin::Sample);
     assert!(page.has("notice", "Show the sample") && !page.has("notice", "Add to"));
 }
 
 #[test]
 fn what_cannot_be_read_leaves_everything_as_it_was() {
     let mut page = Page::booted();
-    page.open("results.csv", "<!doctype html><html><body>sign in</body></html>", Origin::Person);
+    page.give("results.csv", "<!doctype html><html><body>sign in</body></html>", Origin::Person);
     assert!(page.has("notice", "results.csv was not read.") && page.has("middle", "Choose files"));
-    page.open("t.csv", &file(), Origin::Person);
+    page.give("t.csv", file(), Origin::Person);
     assert!(page.html("notice").trim().is_empty(), "reading something good clears it away");
-    page.open("empty.csv", "", Origin::Person);
+    page.give("empty.csv", "", Origin::Person);
     assert!(page.has("notice", "empty.csv was not read.") && page.has("answer", "30\u{a0}spots"));
     page.act("dismiss", "");
     assert!(page.html("notice").trim().is_empty());
@@ -334,7 +269,7 @@ fn what_cannot_be_read_leaves_everything_as_it_was() {
 fn without_a_place_there_is_one_question_and_the_rest_shows() {
     let text = file().replace(",JN99fl,", ",,");
     let mut page = Page::booted();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     assert!(page.has("middle", "Where did the beacon stand?") && !page.html("middle").contains("<canvas"));
     assert!(page.has("right", "Hours") && page.has("right", "40\u{a0}m") && page.has("answer", "30\u{a0}spots"));
     page.act("home", "somewhere");
@@ -349,8 +284,8 @@ fn without_a_place_there_is_one_question_and_the_rest_shows() {
 #[test]
 fn keys_walk_listeners_pin_them_and_say_them() {
     let mut page = Page::booted();
-    page.open("t.csv", &file(), Origin::Person);
-    page.draw();
+    page.give("t.csv", file(), Origin::Person);
+    draw(&mut page);
     let key = |key: &str| Event::Key { picture: Picture::Disc, key: key.to_owned() };
     page.tell(key("End"));
     assert!(page.said.last().unwrap().starts_with("Q4DD, "), "{:?}", page.said);
@@ -369,7 +304,7 @@ fn keys_walk_listeners_pin_them_and_say_them() {
 
     let bars = |key: &str| Event::Key { picture: Picture::Bearings, key: key.to_owned() };
     page.act("view", "disc");
-    page.draw();
+    draw(&mut page);
     page.tell(bars("Home"));
     assert!(page.said.last().unwrap().starts_with("north"), "{:?}", page.said.last());
     page.tell(bars("Enter"));
@@ -379,8 +314,8 @@ fn keys_walk_listeners_pin_them_and_say_them() {
 #[test]
 fn a_press_on_a_mark_pins_it() {
     let mut page = Page::booted();
-    page.open("t.csv", &file(), Origin::Person);
-    page.draw();
+    page.give("t.csv", file(), Origin::Person);
+    draw(&mut page);
     // the far listener stands alone: find it by walking the picture with the pointer
     let mut found = None;
     'rows: for y in (0..650).step_by(3) {
@@ -408,7 +343,7 @@ fn pointer(gesture: Gesture, x: f64, y: f64) -> Pointer {
 #[test]
 fn a_column_can_be_corrected_and_taken_back() {
     let mut page = Page::booted();
-    page.open("t.csv", &file(), Origin::Person);
+    page.give("t.csv", file(), Origin::Person);
     page.act("view", "reading");
     assert!(page.has("middle", "30 rows read = 30 used + 0 set aside + 0 repeated"));
     // the level read as power: the level is then unknown, every row still counts
@@ -428,7 +363,7 @@ fn a_column_can_be_corrected_and_taken_back() {
 fn set_aside_rows_are_grouped_and_saved_with_their_reason() {
     let text = file().replacen("2031-01-16 00:00", "31-02 nonsense", 1);
     let mut page = Page::booted();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     page.act("view", "reading");
     assert!(page.has("middle", "= 29 used + 1 set aside"), "{}", page.words("middle"));
     assert!(page.has("middle", "No time that can be read 1\u{a0}row"), "{}", page.words("middle"));
@@ -451,7 +386,7 @@ fn set_aside_rows_are_grouped_and_saved_with_their_reason() {
 fn a_file_without_dates_is_read_once_its_first_date_is_given() {
     let text = file().replace("2031-01-16 ", "");
     let mut page = Page::booted();
-    page.open("t.csv", &text, Origin::Person);
+    page.give("t.csv", &text, Origin::Person);
     assert!(page.html("notice").contains("data-act=\"first-date\""), "{}", page.words("notice"));
     page.act("first-date", "31.1.16");
     assert!(page.has("notice", "2031-01-16"), "an example of how to write it: {}", page.words("notice"));
@@ -462,11 +397,54 @@ fn a_file_without_dates_is_read_once_its_first_date_is_given() {
     assert!(!page.html("notice").contains("first-date"));
 }
 
+/// The file that was handed out last: its name and text.
+fn saved(page: &Page) -> (String, String) {
+    let save = page.other.iter().find_map(|patch| match patch {
+        Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).unwrap())),
+        _ => None,
+    });
+    save.expect("a file is saved")
+}
+
+#[test]
+fn the_spots_shown_are_saved_in_their_order_not_only_one_page_of_them() {
+    let mut text = file();
+    for minute in 0..200 {
+        let row =
+            format!("2031-01-17 {:02}:{:02},Q7TST,JN99fl,23,Q4DD,EM78aa,7.040100,-20\n", minute / 60, minute % 60);
+        text += &row;
+    }
+    let mut page = Page::booted();
+    page.give("t.csv", &text, Origin::Person);
+    page.act("view", "spots");
+    page.act("sort", "time");
+    page.act("open", "band");
+    page.act("band", "40m");
+    assert!(page.html("middle").contains("id=\"save-csv\""), "{}", page.html("middle"));
+    page.act("save-csv", "");
+    let (name, csv) = saved(&page);
+    assert_eq!(name, "spots-Q7TST.csv");
+    let rows: Vec<&str> = csv.lines().skip(1).collect();
+    assert_eq!(rows.len(), 210, "all rows of the band, though a page of the table holds 100");
+    let times: Vec<&str> = rows.iter().filter_map(|row| row.split(',').next()).collect();
+    assert!(times.is_sorted() || times.iter().rev().is_sorted(), "in the order of the table");
+    assert!(rows.iter().all(|row| row.contains(",40m,7040100,Q7TST,JN99fl,") && row.contains(",t.csv,")));
+    page.act("rows", "listeners");
+    assert!(!page.html("middle").contains("id=\"save-csv\""), "these are no spots");
+
+    let mut page = Page::booted();
+    page.give("sample.csv", &file(), Origin::Sample);
+    page.act("view", "spots");
+    page.act("save-csv", "");
+    let (name, csv) = saved(&page);
+    assert!(name.starts_with("SAMPLE-") && csv.lines().skip(1).all(|row| row.contains(",SAMPLE sample.csv,")));
+}
+
 #[test]
 fn units_and_zone_change_every_figure_at_once() {
     let zone = vec![farheard::page::ZoneChange { from_unix_s: 0, ahead_min: 120 }];
     let mut page = Page::with(Boot { zone_changes: zone, ..Boot::default() });
-    page.open("t.csv", &file(), Origin::Person);
+    page.give("t.csv", file(), Origin::Person);
     page.act("view", "spots");
     assert!(page.has("middle", "Distance km"));
     let before = page.words("middle");
@@ -483,7 +461,7 @@ fn units_and_zone_change_every_figure_at_once() {
 #[test]
 fn settings_bring_a_view_back() {
     let mut page = Page::booted();
-    page.open("t.csv", &file(), Origin::Person);
+    page.give("t.csv", file(), Origin::Person);
     for (act, value) in
         [("open", "band"), ("band", "40m"), ("listener", "Q2BB"), ("unit", "mi"), ("theme", "dark"), ("view", "spots")]
     {
@@ -499,7 +477,7 @@ fn settings_bring_a_view_back() {
         })
         .unwrap();
     let mut again = Page::with(Boot { settings, ..Boot::default() });
-    again.open("t.csv", &file(), Origin::Again);
+    again.give("t.csv", file(), Origin::Again);
     again.act("open", "band");
     again.act("open", "band");
     assert_eq!(again.words("middle"), count);
@@ -509,7 +487,7 @@ fn settings_bring_a_view_back() {
 fn after_a_restart_the_file_at_fault_is_named_and_the_others_are_back() {
     let boot = Boot { stopped_at: Some("odd.csv".to_owned()), settings: "bands=40m".to_owned(), ..Boot::default() };
     let mut page = Page::with(boot);
-    page.open("t.csv", &file(), Origin::Again);
+    page.give("t.csv", file(), Origin::Again);
     assert!(page.has("notice", "stopped while reading odd.csv") && page.has("answer", "filtered: "));
     assert!(page.has("middle", "10 of 30\u{a0}spots"));
 }
@@ -538,6 +516,7 @@ fn nonsense_does_nothing() {
         "home",
         "file",
         "save-aside",
+        "save-csv",
         "undo",
         "role",
         "wish-zone",
@@ -566,8 +545,8 @@ fn nonsense_does_nothing() {
     let values = ["", "x", "-1", "99999999999999999999", "NaN", "inf", "disc", "7:time", "hears:", "\u{0}", "💥:💥"];
     for loaded in [false, true] {
         if loaded {
-            page.open("t.csv", &file(), Origin::Person);
-            page.draw();
+            page.give("t.csv", file(), Origin::Person);
+            draw(&mut page);
         }
         for act in acts {
             for value in values {
@@ -595,8 +574,8 @@ fn ids_are_one_of_a_kind_and_a_phone_has_its_sheets() {
     let narrow = Surroundings { narrow: true, ..Surroundings::default() };
     for surroundings in [Surroundings::default(), narrow] {
         let mut page = Page::with(Boot { surroundings, ..Boot::default() });
-        page.open("t.csv", &file(), Origin::Person);
-        page.draw();
+        page.give("t.csv", file(), Origin::Person);
+        draw(&mut page);
         page.act("pin", "Q4DD");
         for open in ["", "band", "time", "listener", "station", "filters", "more"] {
             page.act("open", open);

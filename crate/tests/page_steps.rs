@@ -2,94 +2,36 @@
 
 #![expect(clippy::expect_used, reason = "in a test a panic is the answer")]
 
-use std::collections::BTreeMap;
+mod page;
+
 use std::fmt::Write as _;
 
 use farheard::import::{self, Wishes};
 use farheard::model::{SpotTable, TableBuilder};
-use farheard::page::{Boot, Event, Keeping, Origin, Patch, Session};
+use farheard::page::{Boot, Event, Keeping, Origin, Patch};
 use farheard::study::doubt::Doubt;
 use farheard::study::{Filter, Subject, Tally, bands, tested};
 use farheard::words::number::{count, counted};
 
-/// A session with what its page would show.
-#[derive(Default)]
-struct Page {
-    session: Session,
-    regions: BTreeMap<&'static str, String>,
-    other: Vec<Patch>,
+use page::Page;
+
+/// A stretch of reading.
+const STRETCH: usize = 200_000;
+
+fn stepwise() -> Page {
+    Page::with(Boot { stepwise: true, ..Boot::default() })
 }
 
-impl Page {
-    fn with(boot: Boot) -> Self {
-        let mut page = Self::default();
-        page.tell(Event::Boot(boot));
-        page
-    }
+/// A person's file comes in and is read to its end.
+fn open(page: &mut Page, name: &str, text: &str) {
+    page.give(name, text, Origin::Person);
+    page.finish(STRETCH);
+}
 
-    fn stepwise() -> Self {
-        Self::with(Boot { stepwise: true, ..Boot::default() })
-    }
-
-    fn tell(&mut self, event: Event) {
-        self.other.clear();
-        for patch in self.session.handle(event) {
-            match patch {
-                Patch::Html { region, html } => drop(self.regions.insert(region, html)),
-                other => self.other.push(other),
-            }
-        }
-    }
-
-    fn act(&mut self, act: &str, value: &str) {
-        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
-    }
-
-    fn give(&mut self, name: &str, text: &str, origin: Origin) {
-        self.tell(Event::File { name: name.to_owned(), bytes: text.as_bytes().to_vec() });
-        self.tell(Event::FilesDone { origin });
-    }
-
-    /// Progress that the last event asked to show.
-    fn progress(&self) -> Option<(String, f64)> {
-        self.other.iter().find_map(|patch| match patch {
-            Patch::Progress { words, share } => Some((words.clone(), *share)),
-            _ => None,
-        })
-    }
-
-    fn step(&mut self) -> bool {
-        self.tell(Event::ReadOn { bytes: 200_000 });
-        self.progress().is_some()
-    }
-
-    fn finish(&mut self) {
-        while self.progress().is_some() {
-            self.step();
-        }
-    }
-
-    fn open(&mut self, name: &str, text: &str) {
-        self.give(name, text, Origin::Person);
-        self.finish();
-    }
-
-    fn kept(&self) -> Vec<Option<String>> {
-        let kept = |patch: &Patch| if let Patch::Keep { text } = patch { Some(text.clone()) } else { None };
-        self.other.iter().filter_map(kept).collect()
-    }
-
-    /// The words of a region, without markup.
-    fn words(&self, region: &str) -> String {
-        let html = self.regions.get(region).map_or("", String::as_str);
-        let pieces = html.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, after)| after));
-        let words = pieces.collect::<Vec<_>>().join(" ").replace("&#39;", "'");
-        words.split([' ', '\n']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
-    }
-
-    fn has(&self, region: &str, words: &str) -> bool {
-        self.words(region).contains(words)
-    }
+/// What the last event asked to keep.
+fn kept(page: &Page) -> Vec<Option<String>> {
+    let kept = |patch: &Patch| if let Patch::Keep { text } = patch { Some(text.clone()) } else { None };
+    page.other.iter().filter_map(kept).collect()
 }
 
 const HEADS: &str = "utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n";
@@ -126,7 +68,7 @@ fn table_of(text: &str) -> SpotTable {
 #[test]
 fn a_large_table_is_read_in_steps_to_the_same_page() {
     let text = large(40_000);
-    let mut page = Page::stepwise();
+    let mut page = stepwise();
     page.give("large.csv", &text, Origin::Person);
     let (mut last, mut so_far, mut steps) = (-1.0, 0, 0);
     while let Some((words, share)) = page.progress() {
@@ -135,7 +77,7 @@ fn a_large_table_is_read_in_steps_to_the_same_page() {
         last = share;
         so_far += usize::from(page.has("answer", "So far, "));
         steps += 1;
-        page.step();
+        page.step(STRETCH);
     }
     assert!(last > 0.8 && steps > 10 && so_far > 3, "{last}, {steps} steps, {so_far} with a picture");
     let mut whole = Page::with(Boot::default());
@@ -147,14 +89,14 @@ fn a_large_table_is_read_in_steps_to_the_same_page() {
 #[test]
 fn a_filter_set_on_the_part_holds_for_the_whole() {
     let text = large(40_000);
-    let mut page = Page::stepwise();
+    let mut page = stepwise();
     page.give("large.csv", &text, Origin::Person);
     while !page.has("answer", "So far, ") {
-        assert!(page.step(), "there is a picture before the end");
+        assert!(page.step(STRETCH), "there is a picture before the end");
     }
     page.act("min-snr", "-12");
     assert!(page.has("answer", "So far, "));
-    while page.step() {}
+    while page.step(STRETCH) {}
     let mut whole = Page::with(Boot::default());
     whole.give("large.csv", &text, Origin::Person);
     let unfiltered = whole.regions["middle"].clone();
@@ -166,16 +108,16 @@ fn a_filter_set_on_the_part_holds_for_the_whole() {
 #[test]
 fn giving_up_brings_back_what_was_there() {
     let (text, small) = (large(40_000), large(400));
-    let empty = Page::stepwise;
+    let empty = stepwise;
     let sample = || {
-        let mut page = Page::stepwise();
+        let mut page = stepwise();
         page.give("sample.csv", &small, Origin::Sample);
-        page.finish();
+        page.finish(STRETCH);
         page
     };
     let filtered = || {
-        let mut page = Page::stepwise();
-        page.open("small.csv", &small);
+        let mut page = stepwise();
+        open(&mut page, "small.csv", &small);
         page.act("min-snr", "-12");
         page.act("view", "spots");
         page
@@ -188,7 +130,7 @@ fn giving_up_brings_back_what_was_there() {
         let before = page.regions.clone();
         page.give("large.csv", &text, Origin::Person);
         for _ in 0..6 {
-            assert!(page.step(), "{name}: still reading");
+            assert!(page.step(STRETCH), "{name}: still reading");
         }
         assert_eq!(page.has("answer", "So far, "), pictured, "{name}");
         if !pictured {
@@ -196,7 +138,7 @@ fn giving_up_brings_back_what_was_there() {
         }
         page.tell(Event::Cancelled);
         assert_eq!(page.regions, before, "{name}: as before");
-        assert!(!page.step(), "{name}: nothing reads on");
+        assert!(!page.step(STRETCH), "{name}: nothing reads on");
         assert_eq!(page.regions, before, "{name}: and stays so");
     }
 }
@@ -224,30 +166,30 @@ fn corrections_are_remembered_by_headings() {
     for stepwise in [false, true] {
         for keeping in [Keeping::Never, Keeping::NotYet, Keeping::Always] {
             let mut page = Page::with(Boot { stepwise, keeping, ..Boot::default() });
-            page.open("first.csv", &like(0));
+            open(&mut page, "first.csv", &like(0));
             page.act("view", "reading");
             assert!(!page.regions["middle"].contains(left_out), "all columns are used at first");
             page.act("role", snr_out);
-            page.finish();
+            page.finish(STRETCH);
             assert_eq!(page.regions["middle"].matches(left_out).count(), 1);
-            let kept = page.kept();
+            let kept = kept(&page);
             match keeping {
                 Keeping::Always => assert!(kept.iter().all(Option::is_some) && kept.len() == 1, "{kept:?}"),
                 Keeping::Never | Keeping::NotYet => assert_eq!(kept, [], "{keeping:?}"),
             }
-            page.open("second.csv", &like(20));
+            open(&mut page, "second.csv", &like(20));
             page.act("second", "replace");
             page.act("view", "reading");
             assert_eq!(page.regions["middle"].matches(left_out).count(), 1, "{stepwise} {keeping:?}: read likewise");
             if let [Some(text)] = kept.as_slice() {
                 let mut later = Page::with(Boot { stepwise, keeping, kept: text.clone(), ..Boot::default() });
-                later.open("third.csv", &like(40));
+                open(&mut later, "third.csv", &like(40));
                 assert!(later.has("notice", "third.csv was read as you corrected"), "{}", later.words("notice"));
                 assert!(later.regions["notice"].contains("data-act=\"unrecall\""));
                 later.act("view", "reading");
                 assert_eq!(later.regions["middle"].matches(left_out).count(), 1);
                 later.act("unrecall", "");
-                later.finish();
+                later.finish(STRETCH);
                 assert!(!later.regions["middle"].contains(left_out), "read as if new");
                 assert!(later.words("notice").is_empty());
             }
@@ -285,7 +227,7 @@ fn doubtful_spots_are_counted_left_out_and_brought_back() {
     let n = doubts.any.count();
     assert!(doubts.by_reason.len() == 4 && n == 4, "the file is made so: {:?}", doubts.by_reason);
     let mut page = Page::with(Boot::default());
-    page.open("t.csv", &text);
+    open(&mut page, "t.csv", &text);
     let before = page.regions.clone();
     page.act("view", "reading");
     assert!(page.has("middle", &counted(n, "doubtful spot", "doubtful spots")));

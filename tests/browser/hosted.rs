@@ -31,6 +31,30 @@ fn it_starts_without_a_network_after_one_visit() {
     browser.expect_quiet_console();
 }
 
+/// The host lets browsers keep its files for a day, as many do: the new version is still found and comes whole.
+#[test]
+fn an_old_copy_in_the_cache_of_the_browser_does_not_hide_a_new_version() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve_with(folder.path(), "max-age=86400");
+    let browser = Browser::start();
+    visit_once(&browser, &site);
+    browser.paste(
+        "utc,sender,locator,listener,locator\n2031-04-27 12:00,Q7TST,JN99,Q1AA,JO10\n2031-04-27 12:02,Q7TST,JN99,Q2BB,JO11\n",
+    );
+    browser.wait_for_words("2 spots from 2 listeners");
+    publish_another_version(&folder);
+    browser.script(
+        "return navigator.serviceWorker.ready.then((registration) => registration.update()).then(() => 1);",
+        Vec::new(),
+    );
+    browser.wait_for_words("A new version of this page is ready.");
+    assert_eq!(browser.value(SHOWN_VERSION), "first", "told, not done");
+    browser.click("[data-act=new-version]");
+    browser.wait_for(&format!("({SHOWN_VERSION}) === 'another'"));
+    browser.wait_until_ready();
+    browser.expect_quiet_console();
+}
+
 #[test]
 fn another_version_waits_for_consent() {
     let folder = Scratch::with_whole_site();

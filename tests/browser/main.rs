@@ -5,6 +5,8 @@
 //! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
 //! - [`main_job`]: every way in, to the numbers of the native readout
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
+//! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
+//! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
 //!
 //! `dist/` must be built first; `./tests/run` does it all. Without chromedriver these tests fail, they are never
@@ -19,6 +21,10 @@ mod hosted;
 #[cfg(test)]
 mod instruments;
 #[cfg(test)]
+mod large;
+#[cfg(test)]
 mod main_job;
+#[cfg(test)]
+mod odd_ways;
 #[cfg(test)]
 mod task;

@@ -11,6 +11,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
         &[
             "askama",
             "chrono",
+            "csv",
             "flate2",
             "geographiclib-rs",
             "hashbrown",
@@ -21,7 +22,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
             "zip",
         ],
     ),
-    ("[dev-dependencies]", &["csv", "encoding_rs", "proptest"]),
+    ("[dev-dependencies]", &["encoding_rs", "proptest"]),
     (
         "[target.'cfg(target_arch = \"wasm32\")'.dependencies]",
         &["js-sys", "serde-wasm-bindgen", "wasm-bindgen", "web-sys"],

@@ -280,6 +280,7 @@ pub fn draw(input: &IntervalsInput<'_>, frame: &Frame, surface: &mut dyn Surface
 /// A column of figures.
 #[derive(Clone, Copy, Debug)]
 struct Column {
+    left: f64,
     right: f64,
     face: Face,
 }
@@ -292,11 +293,12 @@ fn columns(input: &IntervalsInput<'_>, frame: &Frame, surface: &dyn Surface) -> 
     let mut columns = Vec::new();
     for (at, head) in input.columns.iter().enumerate().rev() {
         let face = if at == 0 { Face::SansBold } else { Face::Sans };
-        columns.push(Column { right, face });
         let figures = input.rows.iter().filter_map(|row| row.figures.get(at));
         let widths = figures.map(|figure| surface.text_width(figure, Font::new(face, figure_px(frame))));
         let head = surface.text_width(head, Font::new(Face::Sans, frame.text_px));
-        right -= widths.fold(head, f64::max) + GAP_PX * frame.text_scale();
+        let left = right - widths.fold(head, f64::max);
+        columns.push(Column { left, right, face });
+        right = left - GAP_PX * frame.text_scale();
     }
     columns.reverse();
     columns
@@ -305,15 +307,6 @@ fn columns(input: &IntervalsInput<'_>, frame: &Frame, surface: &dyn Surface) -> 
 /// Size of labels and figures in rows.
 fn figure_px(frame: &Frame) -> f64 {
     1.1 * frame.text_px
-}
-
-/// The left edge of the first column with its gap: where the plot ends.
-fn plot_right(input: &IntervalsInput<'_>, columns: &[Column], frame: &Frame, surface: &dyn Surface) -> f64 {
-    let (Some(first), Some(head)) = (columns.first(), input.columns.first()) else { return frame.width };
-    let figures = input.rows.iter().filter_map(|row| row.figures.first());
-    let widths = figures.map(|figure| surface.text_width(figure, Font::new(first.face, figure_px(frame))));
-    let head = surface.text_width(head, Font::new(Face::Sans, frame.text_px));
-    first.right - widths.fold(head, f64::max) - GAP_PX * frame.text_scale()
 }
 
 fn layout(input: &IntervalsInput<'_>, columns: &[Column], frame: &Frame, surface: &dyn Surface) -> Layout {
@@ -325,7 +318,9 @@ fn layout(input: &IntervalsInput<'_>, columns: &[Column], frame: &Frame, surface
         IntervalDress::Column | IntervalDress::Stacked => 0.0,
     };
     let axis = input.axis.unwrap_or_else(|| axis(input.rows));
-    let right = plot_right(input, columns, frame, surface).max(labels + 40.0);
+    // the plot ends a gap before the first column
+    let end = columns.first().map_or(frame.width, |first| first.left - GAP_PX * scale);
+    let right = end.max(labels + 40.0);
     let half = ((right - labels) / 2.0 - PAD_PX * scale).max(1.0);
     let top = head_px(input.dress, frame.text_px);
     Layout {

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use super::delimited::lines::count_lines;
 use super::problem;
-use super::reading::{Note, Reading, SetAside};
+use super::reading::{Note, Reading, SetAside, SoFar};
 use super::words::{NoteKind, Reason};
 
 /// Rows set aside whose text is kept and quoted; the rest keep line and reason.
@@ -23,6 +23,8 @@ pub(crate) struct Account {
     pub(crate) locator_unreadable: u64,
     pub(crate) locator_shortened: u64,
     pub(crate) freq_unreadable: u64,
+    /// ADIF frequencies that are not in megahertz.
+    pub(crate) freq_in_other_unit: u64,
     pub(crate) snr_unreadable: u64,
     pub(crate) power_unreadable: u64,
     pub(crate) band_disagrees: u64,
@@ -61,6 +63,16 @@ impl Account {
         self.set_aside.push(SetAside { line, reason, text, column: column_number, lines, raw });
     }
 
+    /// Rows, spots, repeats and rows set aside.
+    pub(crate) fn so_far(&self) -> SoFar {
+        SoFar {
+            rows: self.rows,
+            spots: self.spots,
+            duplicates: self.duplicates,
+            set_aside: self.set_aside.len() as u64,
+        }
+    }
+
     /// Adds another pass over a later part of the same file.
     pub(crate) fn join(&mut self, later: Self) {
         self.rows += later.rows;
@@ -71,6 +83,7 @@ impl Account {
         self.locator_unreadable += later.locator_unreadable;
         self.locator_shortened += later.locator_shortened;
         self.freq_unreadable += later.freq_unreadable;
+        self.freq_in_other_unit += later.freq_in_other_unit;
         self.snr_unreadable += later.snr_unreadable;
         self.power_unreadable += later.power_unreadable;
         self.band_disagrees += later.band_disagrees;
@@ -147,6 +160,12 @@ impl Account {
             format!(
                 "{n} {} cannot be read: kept without frequency.",
                 plural(self.freq_unreadable, "frequency", "frequencies")
+            )
+        });
+        note(NoteKind::FrequencyUnit, self.freq_in_other_unit, &|n| {
+            format!(
+                "{n} {} not in MHz, as ADIF has them, but in kHz or Hz: no other unit meets a band.",
+                were(self.freq_in_other_unit, "frequency", "frequencies")
             )
         });
         note(NoteKind::BandFrequencyDisagree, self.band_disagrees, &|n| {

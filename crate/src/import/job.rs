@@ -3,12 +3,11 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use super::delimited::{SoFar, Steps};
-use super::reading::Reading;
-use super::unpack::{self, archive, gzip};
+use super::delimited::Steps;
+use super::reading::{Reading, SoFar};
+use super::unpack::{self, archive};
 use super::wishes::Wishes;
-use super::words::Container;
-use super::{FORMATS, Text, is_table, read_archive, refuse_too_large, text_of, unpack_gzip};
+use super::{Text, format_of, read_archive, text_of, unpacked};
 use crate::model::TableBuilder;
 
 /// A file being read. [`super::read`] does the same in one go.
@@ -71,17 +70,12 @@ impl Job {
             return Stage::Done(read_archive(&self.name, &self.bytes, &self.wishes, unpack::MOST_BYTES, table));
         }
         let mut reading = Reading { name: self.name.clone(), ..Reading::default() };
-        let (bytes, cut) = if gzip::is_gzip(&self.bytes) {
-            reading.container = Some(Container::Gzip);
-            match unpack_gzip(&self.bytes, unpack::MOST_BYTES, &mut reading) {
-                Some(unpacked) => (Arc::new(unpacked.bytes), unpacked.cut),
-                None => return Stage::Done(vec![reading]),
-            }
-        } else if self.bytes.len() > unpack::MOST_BYTES {
-            refuse_too_large(&mut reading);
+        let Some((bytes, cut)) = unpacked(&self.bytes, unpack::MOST_BYTES, &mut reading) else {
             return Stage::Done(vec![reading]);
-        } else {
-            (Arc::clone(&self.bytes), false)
+        };
+        let bytes = match bytes {
+            Cow::Borrowed(_) => Arc::clone(&self.bytes),
+            Cow::Owned(bytes) => Arc::new(bytes),
         };
         let (text, from) = match text_of(&bytes, &self.wishes, &mut reading) {
             None => return Stage::Done(vec![reading]),
@@ -94,10 +88,10 @@ impl Job {
         };
         drop(bytes);
         let decoded = text.get(from..).unwrap_or_default();
-        let Some(format) = FORMATS.iter().find(|format| (format.knows)(decoded)) else {
+        let Some(format) = format_of(decoded) else {
             return Stage::Done(vec![reading]);
         };
-        if !is_table(format) {
+        if !format.table {
             (format.read)(&Text { bytes: decoded, cut, wishes: &self.wishes }, table, &mut reading);
             return Stage::Done(vec![reading]);
         }

@@ -35,9 +35,8 @@ pub mod words;
 
 pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
-pub use delimited::SoFar;
 pub use job::Job;
-pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside};
+pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside, SoFar};
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{
     Container, DateOrder, DecimalMark, Delimiter, Encoding, ErrorKind, Format, FreqUnit, NoteKind, PowerUnit, Reason,
@@ -59,10 +58,6 @@ struct TextFormat {
     table: bool,
 }
 
-fn is_table(format: &TextFormat) -> bool {
-    format.table
-}
-
 /// A decoded text on its way to a reader.
 struct Text<'a> {
     bytes: &'a [u8],
@@ -79,6 +74,7 @@ const FORMATS: &[TextFormat] = &[
         read: |_, _, reading| refuse(ErrorKind::Workbook, reading),
         table: false,
     },
+    TextFormat { knows: sniff::is_json, read: |_, _, reading| refuse_json(reading), table: false },
     TextFormat {
         knows: sniff::is_xml,
         read: |text, table, reading| adif::read_adx(text.bytes, text.wishes, table, reading),
@@ -118,6 +114,11 @@ fn read_within(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &m
     }
 }
 
+fn refuse_json(reading: &mut Reading) {
+    let text = "This is JSON, names and values for programs, and no table. Export the spots as CSV or ADIF.";
+    reading.error = Some(problem::error(ErrorKind::NoRoles, text));
+}
+
 fn refuse(kind: ErrorKind, reading: &mut Reading) {
     reading.error = Some(problem::plain_error(kind));
 }
@@ -125,30 +126,34 @@ fn refuse(kind: ErrorKind, reading: &mut Reading) {
 /// Reads a file that is no archive: plain, or packed with gzip.
 fn read_one(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Reading {
     let mut reading = Reading { name: name.to_owned(), ..Reading::default() };
-    if !gzip::is_gzip(bytes) {
-        if bytes.len() > unpack::MOST_BYTES {
-            refuse_too_large(&mut reading);
-        } else {
-            read_bytes(bytes, false, wishes, table, &mut reading);
-        }
-        return reading;
-    }
-    reading.container = Some(Container::Gzip);
-    if let Some(unpacked) = unpack_gzip(bytes, most, &mut reading) {
-        read_bytes(&unpacked.bytes, unpacked.cut, wishes, table, &mut reading);
+    if let Some((bytes, cut)) = unpacked(bytes, most, &mut reading)
+        && let Some(text) = text_of(&bytes, wishes, &mut reading)
+        && let Some(format) = format_of(&text)
+    {
+        (format.read)(&Text { bytes: &text, cut, wishes }, table, &mut reading);
     }
     reading
 }
 
-fn refuse_too_large(reading: &mut Reading) {
-    refuse(ErrorKind::TooLarge, reading);
+/// The kind of a text.
+fn format_of(text: &[u8]) -> Option<&'static TextFormat> {
+    FORMATS.iter().find(|format| (format.knows)(text))
 }
 
-/// Unpacks gzip and says what is amiss with it; `None` if there is nothing to read inside.
-fn unpack_gzip(bytes: &[u8], most: usize, reading: &mut Reading) -> Option<gzip::Unpacked> {
+/// The bytes of a file that is no archive, out of gzip if they are in it, and whether they are known to end too early.
+/// `None` if there is nothing to read, which the reading then says. What is borrowed is all of the bytes.
+fn unpacked<'a>(bytes: &'a [u8], most: usize, reading: &mut Reading) -> Option<(Cow<'a, [u8]>, bool)> {
+    if !gzip::is_gzip(bytes) {
+        if bytes.len() > unpack::MOST_BYTES {
+            refuse(ErrorKind::TooLarge, reading);
+            return None;
+        }
+        return Some((Cow::Borrowed(bytes), false));
+    }
+    reading.container = Some(Container::Gzip);
     let unpacked = gzip::unpack(bytes, most);
     if unpacked.too_large {
-        refuse_too_large(reading);
+        refuse(ErrorKind::TooLarge, reading);
         return None;
     }
     let mut note = |kind: NoteKind, text: &str| reading.notes.push(Note { kind, count: None, text: text.to_owned() });
@@ -172,16 +177,7 @@ fn unpack_gzip(bytes: &[u8], most: usize, reading: &mut Reading) -> Option<gzip:
         ));
         return None;
     }
-    Some(unpacked)
-}
-
-/// Reads unpacked bytes: decodes them and gives them to the first format that knows them.
-fn read_bytes(bytes: &[u8], cut: bool, wishes: &Wishes, table: &mut TableBuilder, reading: &mut Reading) {
-    let Some(text) = text_of(bytes, wishes, reading) else { return };
-    let text = Text { bytes: &text, cut, wishes };
-    if let Some(format) = FORMATS.iter().find(|format| (format.knows)(text.bytes)) {
-        (format.read)(&text, table, reading);
-    }
+    Some((Cow::Owned(unpacked.bytes), unpacked.cut))
 }
 
 /// Decodes unpacked bytes; `None` if they are no text, which the reading then says.

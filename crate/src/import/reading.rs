@@ -160,6 +160,43 @@ impl Reading {
     }
 }
 
+/// What a reading that goes on has brought.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct SoFar {
+    /// Rows read: the sum of the others.
+    pub rows: u64,
+    /// Spots added.
+    pub spots: u64,
+    /// Rows that repeat a spot exactly.
+    pub duplicates: u64,
+    /// Rows that are no spot.
+    pub set_aside: u64,
+}
+
+impl SoFar {
+    /// What readings that are complete have brought together.
+    pub fn of(readings: &[Reading]) -> Self {
+        let of_one = |reading: &Reading| Self {
+            rows: reading.rows,
+            spots: reading.spots,
+            duplicates: reading.duplicates,
+            set_aside: reading.set_aside.len() as u64,
+        };
+        readings.iter().map(of_one).fold(Self::default(), Self::plus)
+    }
+
+    /// Both together.
+    #[must_use]
+    pub fn plus(self, other: Self) -> Self {
+        Self {
+            rows: self.rows + other.rows,
+            spots: self.spots + other.spots,
+            duplicates: self.duplicates + other.duplicates,
+            set_aside: self.set_aside + other.set_aside,
+        }
+    }
+}
+
 impl Serialize for SetAside {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let mut entry = serializer.serialize_struct("SetAside", 3)?;

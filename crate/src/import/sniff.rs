@@ -109,6 +109,24 @@ pub(crate) fn is_xml(text: &[u8]) -> bool {
     begins_with(super::fields::cell::trim(text), "<?xml") || begins_with(first_element(text), "<adx")
 }
 
+/// Has an XML text the root of ADX?
+pub(crate) fn has_adx(text: &[u8]) -> bool {
+    begins_with(first_element(text), "<adx")
+}
+
+/// Is it JSON: a list or an object of names and values?
+pub(crate) fn is_json(text: &[u8]) -> bool {
+    let mut signs = text[..text.len().min(LOOK)].iter().filter(|b| !b.is_ascii_whitespace());
+    match (signs.next(), signs.next()) {
+        (Some(b'{'), Some(b'"')) => {
+            let name = signs.take(200).skip_while(|b| **b != b'"').nth(1);
+            name == Some(&b':')
+        }
+        (Some(b'['), Some(b'{' | b'[')) => true,
+        _ => false,
+    }
+}
+
 /// Is it a workbook saved as XML?
 pub(crate) fn is_xml_workbook(text: &[u8]) -> bool {
     let head = &text[..text.len().min(LOOK)];

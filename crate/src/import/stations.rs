@@ -6,7 +6,7 @@ use super::fields::call::{self, CallCell};
 use super::fields::cell;
 use super::fields::place::{self, PlaceCell};
 use crate::geography::Locator;
-use crate::model::{StationId, TableBuilder};
+use crate::model::{StationId, TableBuilder, hash_of_words};
 
 /// What a pair of cells, call and locator, stands for.
 #[derive(Clone, Copy, Debug)]
@@ -60,12 +60,9 @@ impl Key {
         Some(Self([(call.len() << 8 | place.len()) as u64, a, b, c, d]))
     }
 
-    /// The same in every run.
     #[inline]
     fn hash(&self) -> u64 {
-        let mixed =
-            self.0.iter().fold(0_u64, |hash, &word| (hash.rotate_left(26) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-        mixed ^ (mixed >> 29)
+        hash_of_words(self.0)
     }
 }
 

@@ -44,7 +44,20 @@ pub(crate) fn decode(bytes: &[u8], wish: Option<Encoding>) -> Decoded<'_> {
     };
     let nuls = memchr::memchr_iter(0, &text).count() as u64;
     let text = if nuls == 0 { text } else { Cow::Owned(text.iter().copied().filter(|&b| b != 0).collect()) };
-    Decoded { text, encoding, assumed, nuls, replaced }
+    Decoded { text: without_end_mark(text), encoding, assumed, nuls, replaced }
+}
+
+/// Without the character 0x1A at the end, with which old systems marked the end of a text (ECMA-48 calls it SUB;
+/// the use as an end mark is common practice, no source).
+fn without_end_mark(text: Cow<'_, [u8]>) -> Cow<'_, [u8]> {
+    let end = text.iter().rposition(|&b| b != 0x1A).map_or(0, |last| last + 1);
+    match text {
+        Cow::Borrowed(text) => Cow::Borrowed(&text[..end]),
+        Cow::Owned(mut text) => {
+            text.truncate(end);
+            Cow::Owned(text)
+        }
+    }
 }
 
 /// UTF-16 as UTF-8; a surrogate without its other half, or a last odd byte, becomes U+FFFD.

@@ -6,6 +6,7 @@ use hashbrown::HashTable;
 use hashbrown::hash_table::Entry;
 
 use super::band::Band;
+use super::hash::hash_of_words;
 use super::station::{CallId, StationId};
 use super::table::{FileId, SpotTable};
 use crate::geography::Locator;
@@ -78,7 +79,7 @@ fn bits(value: Option<f64>) -> u64 {
 
 #[expect(clippy::cast_possible_truncation, reason = "levels are stored to seven digits, more than any report has")]
 fn single(value: Option<f64>) -> f32 {
-    value.map_or(f32::NAN, |v| v as f32)
+    value.map_or(f32::NAN, |v| v as f32 + 0.0)
 }
 
 impl TableBuilder {
@@ -287,22 +288,14 @@ fn key_of(table: &SpotTable, row: u32) -> Key {
     }
 }
 
-/// A hash that is the same on every machine and in every run: multiply and rotate, quick, and good enough where
-/// equality is checked afterwards.
 fn hash_of(key: &Key) -> u64 {
     let pair = |high: u32, low: u32| u64::from(high) << 32 | u64::from(low);
-    let words = [
+    hash_of_words([
         key.time.unix_s().unsigned_abs() << 32 | u64::from(key.tx.0),
         pair(key.rx.0, key.power),
         key.freq ^ key.band.index() as u64,
         pair(key.snr, key.drift),
-    ];
-    let mut hash = 0_u64;
-    for word in words {
-        // the golden ratio in 64 bits, as multiplicative hashing customarily takes
-        hash = (hash.rotate_left(23) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15);
-    }
-    hash ^ (hash >> 32)
+    ])
 }
 
 #[cfg(test)]

@@ -5,15 +5,18 @@
 //! - [`table`]: the columns
 //! - [`builder`]: how a table is filled; the only place that finds repeats
 //! - [`rows`]: sets of rows, for filters
+//! - `hash`: for tables of numbers
 
 pub mod band;
 pub mod builder;
+mod hash;
 pub mod rows;
 pub mod station;
 pub mod table;
 
 pub use band::Band;
 pub use builder::{Added, Mark, Spot, TableBuilder};
+pub(crate) use hash::hash_of_words;
 pub use rows::RowSet;
 pub use station::{CallId, StationId, Stations};
 pub use table::{FileId, Side, SpotTable, Tested};

@@ -55,12 +55,6 @@ impl RowSet {
         Self { words, rows: self.rows }
     }
 
-    /// Rows in this set and not in the other.
-    #[must_use]
-    pub fn and_not(&self, other: &Self) -> Self {
-        self.filtered(|row| !other.contains(row))
-    }
-
     /// Adds a row; rows beyond the table are ignored.
     pub fn insert(&mut self, row: usize) {
         if row < self.rows {

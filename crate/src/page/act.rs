@@ -17,6 +17,7 @@ use crate::import::{
     aside_file,
 };
 use crate::model::{Band, Side};
+use crate::share::csv;
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
@@ -68,6 +69,7 @@ impl Session {
                     self.announce(format!("{} copied.", counted(rows, "row", "rows")));
                 }
             }
+            "save-csv" => self.save_csv(),
             "pin" => self.pin_call(value),
             "unpin" => {
                 self.state.focused.clear();
@@ -261,6 +263,22 @@ impl Session {
                 self.home_wrong = format!("\u{201c}{}\u{201d}: {error}. An example is JO20ab.", value.trim());
             }
         }
+    }
+
+    /// Saves all spots that are shown, in their order, not only those of one page.
+    fn save_csv(&mut self) {
+        if self.state.rows != Rows::Spots || self.spots().is_none() {
+            return;
+        }
+        let (Some(work), Some((_, order))) = (&self.work, &self.order) else { return };
+        let source = if work.sample { csv::Source::Sample } else { csv::Source::Files };
+        let mark = if work.sample { "SAMPLE-" } else { "" };
+        let name = format!("{mark}spots-{}.csv", work.loaded.name().replace('/', "-"));
+        let rows = order.iter().map(|&row| row as usize);
+        let bytes = csv::spots(&work.loaded.subject(), rows, source);
+        let words = format!("{} saved as CSV.", counted(order.len(), "spot", "spots"));
+        self.out.push(Patch::Save { name, media_type: "text/csv", bytes });
+        self.announce(words);
     }
 
     fn save_aside(&mut self) {
@@ -464,8 +482,7 @@ impl Session {
                 without.insert(doubt);
             }
         } else {
-            let every: BTreeSet<Doubt> =
-                work.loaded.subject().doubts().by_reason.iter().map(|(doubt, _)| *doubt).collect();
+            let every = work.loaded.subject().doubts().reasons();
             *without = if *without == every { BTreeSet::new() } else { every };
         }
     }

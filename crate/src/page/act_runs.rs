@@ -173,7 +173,8 @@ impl Session {
         let (Some(at), Some(field), Some(typed)) = (parts.next(), parts.next(), parts.next()) else { return };
         let Ok(at) = at.parse::<usize>() else { return };
         let Some(work) = &self.work else { return };
-        let taken = self.runs.cards.iter().enumerate().any(|(other, card)| other != at && card.run.name == typed.trim());
+        let taken =
+            self.runs.cards.iter().enumerate().any(|(other, card)| other != at && card.run.name == typed.trim());
         let Some(card) = self.runs.cards.get_mut(at) else { return };
         let before = card.clone();
         let told = if field == "name" && taken {
@@ -233,7 +234,8 @@ fn set_rule(rule: &mut Rule, field: &str, typed: &str, loaded: &Loaded, clock: &
         "from" | "to" => {
             let time = given.map(|typed| {
                 clock.parse(typed).ok_or_else(|| {
-                    let example = loaded.all.tally.span.map_or_else(String::new, |(first, _)| clock.date_and_minute(first));
+                    let example =
+                        loaded.all.tally.span.map_or_else(String::new, |(first, _)| clock.date_and_minute(first));
                     format!("{quoted} is no time. Write it like {example}.")
                 })
             });

@@ -138,7 +138,8 @@ mod tests {
     #[test]
     fn runs_read_back_from_an_address() {
         let mut run = Run { name: "Loop & 40 m ~ 50% Ω".to_owned(), ..Run::default() };
-        run.rule = Rule::parse("file=my export.csv power=20 minutes=0,4 from=2031-04-27T06:00Z days=2031-04-27").unwrap();
+        run.rule =
+            Rule::parse("file=my export.csv power=20 minutes=0,4 from=2031-04-27T06:00Z days=2031-04-27").unwrap();
         run.true_power_dbm = Some(23.0);
         run.feeder_loss_db = 1.2;
         let runs = Runs { cards: vec![Card::of(run.clone())], pair: (0, 1), ..Runs::default() };

@@ -147,21 +147,15 @@ impl Session {
                 } else {
                     // after a restart the words about it stay
                     let notice = self.notice.take().filter(|_| origin == Origin::Again);
-                    self.show_work(work);
+                    self.show_work(work, seen);
                     self.notice = self.notice.take().or(notice);
-                    // rows and stations of the part have the same numbers in the whole
-                    if let Some(seen) = seen {
-                        self.state = seen.state;
-                        self.pictures.bring_back(seen.pictures);
-                        self.show_results();
-                    }
                 }
             }
         }
     }
 
-    /// Shows other work from scratch.
-    fn show_work(&mut self, work: Work) {
+    /// Shows other work: from scratch, or as a part of it was seen.
+    fn show_work(&mut self, work: Work, seen: Option<Seen>) {
         let asked = self.asked.take().unwrap_or_default();
         let shade = self.state.shade;
         self.reset_view(&asked, shade);
@@ -172,6 +166,11 @@ impl Session {
         self.work = Some(work);
         self.pictures.forget();
         self.pictures.kind = asked.kind;
+        // rows and stations of the part have the same numbers in the whole
+        if let Some(seen) = seen {
+            self.state = seen.state;
+            self.pictures.bring_back(seen.pictures);
+        }
         self.show_results();
     }
 
@@ -292,7 +291,7 @@ impl Session {
             }
             ("replace", ..) => {
                 if let Some(arrived) = self.arrived.take() {
-                    self.show_work(arrived.alone);
+                    self.show_work(arrived.alone, None);
                 }
             }
             _ => self.arrived = None,

@@ -131,7 +131,7 @@ fn doubt(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let mut choices = vec![any(Part::Doubt, "Leave all of them in", loaded, rest, without.is_empty())];
     let subject = loaded.subject();
     let doubts = subject.doubts();
-    let every = doubts.by_reason.iter().all(|(doubt, _)| without.contains(doubt));
+    let every = doubts.reasons().is_subset(without);
     let choice = |value: &str, label: &str, n: usize, on: bool| Choice {
         act: "doubt",
         value: value.to_owned(),

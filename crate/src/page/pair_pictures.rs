@@ -33,7 +33,9 @@ impl Pictures {
     ) -> Option<BarScene> {
         let Scenery { state, loaded, runs, contrast, planned } = scenery;
         match (picture, contrast) {
-            (Picture::Order, _) => order_input(state, loaded, runs, planned, |input| order::draw(input, frame, surface)),
+            (Picture::Order, _) => {
+                order_input(state, loaded, runs, planned, |input| order::draw(input, frame, surface))
+            }
             (Picture::Battery, _) => {
                 battery::draw(&battery_input(runs, planned), frame, surface);
                 None
@@ -43,9 +45,8 @@ impl Pictures {
                 Some(intervals_input(state, runs, contrast, |input| intervals::draw(input, frame, surface)))
             }
             (Picture::ByListener, Some(contrast)) => {
-                let scene = listener_input(state, loaded, runs, contrast, |input| {
-                    by_listener::draw(input, frame, surface)
-                });
+                let scene =
+                    listener_input(state, loaded, runs, contrast, |input| by_listener::draw(input, frame, surface));
                 Some(marks(scene.points.iter().map(|point| (point.x, point.y, point.radius, point.label.as_str()))))
             }
             (_, Some(contrast)) => {

@@ -109,7 +109,7 @@ impl Part {
                 }
             }
             Self::Doubt => {
-                let n = left_out(filter, loaded);
+                let n = loaded.subject().doubts().rows_of_any(&filter.without).count();
                 format!("without {}{NO_BREAK}doubtful", count(n))
             }
         }
@@ -148,18 +148,6 @@ impl Part {
             Self::Doubt => "that is not doubtful".to_owned(),
         }
     }
-}
-
-/// How many spots the filter leaves out as doubtful.
-fn left_out(filter: &Filter, loaded: &Loaded) -> usize {
-    let subject = loaded.subject();
-    let mut rows = crate::model::RowSet::none(loaded.table.len());
-    for &doubt in &filter.without {
-        if let Some(doubtful) = subject.doubts().rows(doubt) {
-            rows = rows.or(doubtful);
-        }
-    }
-    rows.count()
 }
 
 /// `over 1 000 km`, `under 500 km`, `1 000 to 2 000 km`.

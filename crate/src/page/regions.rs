@@ -74,7 +74,15 @@ impl Session {
                 self.work.as_ref().map_or_else(String::new, |work| {
                     let contrast = self.compared.contrast().filter(|_| self.state.view == View::Compare);
                     let ground = contrast.map(|contrast| Ground::new(&work.loaded, &self.runs, contrast));
-                    markup(&Left::new(&self.state, &work.loaded, &self.runs, &work.readings, work.partial, &self.home_wrong, ground))
+                    markup(&Left::new(
+                        &self.state,
+                        &work.loaded,
+                        &self.runs,
+                        &work.readings,
+                        work.partial,
+                        &self.home_wrong,
+                        ground,
+                    ))
                 })
             }
             Region::Middle => self.editor() + &self.middle(),
@@ -135,9 +143,7 @@ impl Session {
         self.reckon();
         let Some(work) = &self.work else { return String::new() };
         match self.compared.contrast() {
-            Some(contrast) => {
-                markup(&Compare::new(&self.state, &work.loaded, &self.runs, contrast, &self.pictures))
-            }
+            Some(contrast) => markup(&Compare::new(&self.state, &work.loaded, &self.runs, contrast, &self.pictures)),
             None => markup(&NeedTwo::new(&self.state, &work.loaded, &self.runs, &self.pictures)),
         }
     }

@@ -98,7 +98,15 @@ impl Runs {
             describe(second, "Vertical", "7 m of wire over radials", "7", "");
             control = controls(loaded, &cards).into_iter().next().map(|(call, _)| call);
         }
-        Self { made: cards.clone(), made_control: control.clone(), cards, why, pair: (0, 1), control, ..Self::default() }
+        Self {
+            made: cards.clone(),
+            made_control: control.clone(),
+            cards,
+            why,
+            pair: (0, 1),
+            control,
+            ..Self::default()
+        }
     }
 
     /// Did anyone change the cards?
@@ -265,7 +273,8 @@ pub(super) fn rule_text(rule: &Rule) -> String {
     parts.extend(rule.power_dbm.map(|dbm| format!("power={dbm}")));
     parts.extend(rule.from.map(|time| format!("from={}", time.iso())));
     parts.extend(rule.to.map(|time| format!("to={}", time.iso())));
-    parts.extend(rule.days.as_ref().map(|days| format!("days={}", joined(days.iter().map(|&day| date(day)).collect()))));
+    parts
+        .extend(rule.days.as_ref().map(|days| format!("days={}", joined(days.iter().map(|&day| date(day)).collect()))));
     let minutes = rule.minutes.as_ref();
     parts.extend(minutes.map(|list| format!("minutes={}", joined(list.iter().map(u8::to_string).collect()))));
     parts.extend(rule.hz.map(|(low, high)| format!("hz={low}..{high}")));

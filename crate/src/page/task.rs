@@ -194,17 +194,9 @@ impl Session {
         }
         let Some(task) = self.task.take() else { return };
         let (files, read, purpose, recalled) = task.finish();
-        let partial = self.former.take().map(|former| {
-            let pictures = self.pictures.keep();
-            let seen = Seen { state: std::mem::replace(&mut self.state, former.state), pictures };
-            self.work = former.work;
-            self.notice = former.notice;
-            self.runs = former.runs;
-            self.pictures.bring_back(former.pictures);
-            seen
-        });
+        let seen = self.leave_partial().map(|(seen, _)| seen);
         match purpose {
-            Purpose::Fresh(origin) => self.show_fresh(files, read, origin, partial),
+            Purpose::Fresh(origin) => self.show_fresh(files, read, origin, seen),
             Purpose::Add => self.show_joint(files, read),
             Purpose::Compare { old } => self.show_compared(files, read, old),
             Purpose::Correct { reading, before } => self.show_corrected(files, read, reading, before),
@@ -219,16 +211,23 @@ impl Session {
     pub(super) fn give_up(&mut self) {
         self.incoming.clear();
         self.task = None;
-        if let Some(former) = self.former.take() {
-            self.work = former.work;
-            self.state = former.state;
-            self.notice = former.notice;
-            self.runs = former.runs;
-            self.asked = former.asked;
-            self.pictures.bring_back(former.pictures);
+        if let Some((_, asked)) = self.leave_partial() {
+            self.asked = asked;
             self.generation += 1;
         }
         self.tell_work();
+    }
+
+    /// Puts back what a partial picture took the place of. Gives how that picture was looked at, and the settings that
+    /// waited before it.
+    fn leave_partial(&mut self) -> Option<(Seen, Option<Asked>)> {
+        let Former { work, state, pictures, notice, runs, asked } = self.former.take()?;
+        let seen = Seen { state: std::mem::replace(&mut self.state, state), pictures: self.pictures.keep() };
+        self.work = work;
+        self.notice = notice;
+        self.runs = runs;
+        self.pictures.bring_back(pictures);
+        Some((seen, asked))
     }
 
     fn tell_progress(&mut self) {

@@ -8,7 +8,7 @@ use hashbrown::hash_table::Entry;
 use super::safe::floor_db;
 use super::subject::Subject;
 use crate::geography::{Geodesic, Locator};
-use crate::model::{Band, CallId, RowSet, StationId};
+use crate::model::{Band, CallId, RowSet, StationId, hash_of_words};
 
 /// A slot of the mode, seconds.
 const SLOT_S: i64 = 120;
@@ -70,6 +70,17 @@ impl Doubts {
         self.by_reason.iter().find(|(reason, _)| *reason == doubt).map(|(_, rows)| rows)
     }
 
+    /// The reasons that have rows.
+    pub fn reasons(&self) -> BTreeSet<Doubt> {
+        self.by_reason.iter().map(|(doubt, _)| *doubt).collect()
+    }
+
+    /// The rows of any of some reasons.
+    pub fn rows_of_any(&self, reasons: &BTreeSet<Doubt>) -> RowSet {
+        let own = reasons.iter().filter_map(|&doubt| self.rows(doubt));
+        own.fold(RowSet::none(self.any.table_len()), |all, rows| all.or(rows))
+    }
+
     /// Why a row is doubtful, if it is.
     pub fn of(&self, row: usize) -> impl Iterator<Item = Doubt> {
         self.by_reason.iter().filter(move |(_, rows)| rows.contains(row)).map(|(doubt, _)| *doubt)
@@ -126,12 +137,8 @@ fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
     weaker
 }
 
-/// The same in every run: multiply and rotate, good enough where equality is checked afterwards.
 fn hash((near, far, band, slot): InSlot) -> u64 {
-    let words = [near.index() as u64, far.index() as u64, band.index() as u64, slot.cast_unsigned()];
-    let mixed =
-        words.into_iter().fold(0_u64, |hash, word| (hash.rotate_left(23) ^ word).wrapping_mul(0x9E37_79B9_7F4A_7C15));
-    mixed ^ (mixed >> 32)
+    hash_of_words([near.index() as u64, far.index() as u64, band.index() as u64, slot.cast_unsigned()])
 }
 
 fn lone_far(subject: &Subject<'_>) -> RowSet {

@@ -47,15 +47,12 @@ impl Filter {
         }
         let table = subject.table();
         let far_passes = self.far_calls(subject);
-        let mut rows = subject.rows().clone();
-        for &doubt in &self.without {
-            if let Some(doubtful) = subject.doubts().rows(doubt) {
-                rows = rows.and_not(doubtful);
-            }
-        }
-        rows.filtered(|row| {
+        // doubts are looked for only where they are left out
+        let doubtful = (!self.without.is_empty()).then(|| subject.doubts().rows_of_any(&self.without));
+        subject.rows().filtered(|row| {
             let time = table.time(row);
-            far_passes[subject.far_call(row).index()]
+            doubtful.as_ref().is_none_or(|doubtful| !doubtful.contains(row))
+                && far_passes[subject.far_call(row).index()]
                 && self.bands.as_ref().is_none_or(|bands| bands.contains(&table.band(row)))
                 && self.from.is_none_or(|from| time >= from)
                 && self.to.is_none_or(|to| time < to)

@@ -64,8 +64,7 @@ pub fn headline(a: &str, b: &str, comparison: &Comparison, settings: Settings) -
         bands.order_by(|x, y| y.1.total_cmp(&x.1));
         Won { named, name, bands }
     };
-    let mut winners =
-        vec![won(Named::B, b, Verdict::BStronger, 1.0), won(Named::A, a, Verdict::AStronger, -1.0)];
+    let mut winners = vec![won(Named::B, b, Verdict::BStronger, 1.0), won(Named::A, a, Verdict::AStronger, -1.0)];
     winners.retain(|winner| !winner.bands.is_empty());
     let most = |winner: &Won<'_>| winner.bands.first().map_or(0.0, |band| band.1);
     winners.order_by(|x, y| most(y).total_cmp(&most(x)));
@@ -77,7 +76,13 @@ pub fn headline(a: &str, b: &str, comparison: &Comparison, settings: Settings) -
         head.say(if at == 0 { " is stronger" } else { "" });
         let last = winner.bands.len() - 1;
         for (place, &(band, by_db, part)) in winner.bands.iter().enumerate() {
-            let joint = if place == 0 { " " } else if place == last { ", and " } else { ", " };
+            let joint = if place == 0 {
+                " "
+            } else if place == last {
+                ", and "
+            } else {
+                ", "
+            };
             let trace = if is_trace(part, settings) { "by a trace, " } else { "by " };
             head.say(format!("{joint}on {}, {trace}{}{NO_BREAK}dB", band.label(), decimals(by_db, 1)));
         }
@@ -92,7 +97,11 @@ pub fn headline(a: &str, b: &str, comparison: &Comparison, settings: Settings) -
         cannot_tell(&mut head, a, b, comparison);
         return head;
     } else {
-        head.say(format!("{a} and {b} do not differ by more than {}{NO_BREAK}dB on {}.", small(settings), list(&alike)));
+        head.say(format!(
+            "{a} and {b} do not differ by more than {}{NO_BREAK}dB on {}.",
+            small(settings),
+            list(&alike)
+        ));
     }
     if !winners.is_empty() && !alike.is_empty() {
         head.say(format!(" On {} they differ by less than {}{NO_BREAK}dB.", list(&alike), small(settings)));
@@ -215,7 +224,10 @@ pub fn short(a: &str, b: &str, part: &Part, settings: Settings) -> String {
 /// `−5.1 to −4.1`, or an en dash.
 pub fn interval(part: &Part) -> String {
     let ends = part.low_db.zip(part.high_db);
-    ends.map_or_else(|| super::number::MISSING.to_owned(), |(low, high)| format!("{} to {}", difference(low), difference(high)))
+    ends.map_or_else(
+        || super::number::MISSING.to_owned(),
+        |(low, high)| format!("{} to {}", difference(low), difference(high)),
+    )
 }
 
 /// Whether more listeners heard one antenna only than chance explains, by the exact test of `McNemar`, in words.

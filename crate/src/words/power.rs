@@ -37,8 +37,9 @@ pub fn parse(text: &str, quoted: &str) -> Result<f64, String> {
         (.., Some(watts)) => dbm_from_watts(watts),
         _ => None,
     };
-    dbm.filter(|dbm| (-60.0..=90.0).contains(dbm))
-        .ok_or_else(|| format!("{quoted}: write a power with its unit, such as 200{NO_BREAK}mW, 5{NO_BREAK}W or 23{NO_BREAK}dBm."))
+    dbm.filter(|dbm| (-60.0..=90.0).contains(dbm)).ok_or_else(|| {
+        format!("{quoted}: write a power with its unit, such as 200{NO_BREAK}mW, 5{NO_BREAK}W or 23{NO_BREAK}dBm.")
+    })
 }
 
 #[cfg(test)]

@@ -6,6 +6,8 @@ use std::io::{BufRead, BufReader};
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
+use serde_json::{Value, json};
+use thirtyfour::BrowserCapabilitiesHelper;
 use thirtyfour::LoggingPrefsLogLevel;
 use thirtyfour::error::WebDriverResult;
 use thirtyfour::{ChromiumLikeCapabilities, DesiredCapabilities, WebDriver};
@@ -46,6 +48,11 @@ pub(crate) struct Browser {
 impl Browser {
     /// Starts one, 1440 by 900.
     pub(crate) fn start() -> Self {
+        Self::start_with(&json!({}))
+    }
+
+    /// Starts one with preferences of Chromium's own, such as storage forbidden for every page.
+    pub(crate) fn start_with(preferences: &Value) -> Self {
         let (process, port) = start_driver();
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
@@ -59,6 +66,7 @@ impl Browser {
             }
             wishes.add_arg(&format!("--user-data-dir={}", browser.profile.path().display()))?;
             wishes.add_arg("--window-size=1440,900")?;
+            wishes.set_browser_option("prefs", preferences)?;
             wishes.set_logging_prefs("browser", LoggingPrefsLogLevel::All)?;
             wishes.set_logging_prefs("performance", LoggingPrefsLogLevel::All)?;
             WebDriver::new(format!("http://127.0.0.1:{port}"), wishes).await

@@ -43,6 +43,22 @@ impl Browser {
         assert_eq!(taken, Value::from("taken"), "a drop on {selector}");
     }
 
+    /// Drags something over the page and lets it go there, as the system would: the browser itself acts on what the
+    /// page does not take. Returns whether the page showed its mark while it was over it.
+    ///
+    /// `data` is what Chromium's `Input.dispatchDragEvent` takes: paths in `files` (folders too), texts in `items`.
+    pub(crate) fn drag_in(&self, data: &Value) -> bool {
+        let send = |kind: &str| {
+            let event = json!({ "type": kind, "x": 300, "y": 300, "data": data });
+            self.run(kind, self.driver().cdp().send_raw("Input.dispatchDragEvent", event));
+        };
+        send("dragEnter");
+        send("dragOver");
+        let marked = self.value("document.documentElement.dataset.dragging === 'yes'") == json!(true);
+        send("drop");
+        marked
+    }
+
     /// Pastes text where the focus is.
     pub(crate) fn paste(&self, text: &str) {
         self.script(

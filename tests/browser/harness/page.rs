@@ -44,13 +44,18 @@ impl Browser {
 
     /// Waits until an expression is true.
     pub(crate) fn wait_for(&self, expression: &str) {
+        self.wait_long_for(expression, PATIENCE);
+    }
+
+    /// The same, for what takes longer than anything else.
+    pub(crate) fn wait_long_for(&self, expression: &str, patience: Duration) {
         let start = Instant::now();
         while self.value(&format!("Boolean({expression})")) != Value::Bool(true) {
-            if start.elapsed() > PATIENCE {
+            if start.elapsed() > patience {
                 let text = self.text("body");
                 panic!(
                     "waited {} s for {expression}\nconsole: {:#?}\nthe page says:\n{text}",
-                    PATIENCE.as_secs(),
+                    patience.as_secs(),
                     self.console()
                 );
             }
@@ -88,9 +93,13 @@ impl Browser {
 
     /// Makes the window so large, in CSS pixels of the page.
     pub(crate) fn resize(&self, width: u32, height: u32) {
-        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": 1, "mobile": false });
-        let cdp = self.driver().cdp();
-        self.run("resizing the page", cdp.send_raw("Emulation.setDeviceMetricsOverride", metrics));
+        self.resize_at(width, height, 1.0);
+    }
+
+    /// Makes the window so large, on a screen with so many pixels to one of the page.
+    pub(crate) fn resize_at(&self, width: u32, height: u32, ratio: f64) {
+        let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": ratio, "mobile": false });
+        self.run("resizing the page", self.driver().cdp().send_raw("Emulation.setDeviceMetricsOverride", metrics));
     }
 
     /// Takes a picture of what is on screen into `target/pictures/NAME.png`.

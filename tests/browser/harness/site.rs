@@ -20,6 +20,11 @@ pub(crate) struct Site {
 
 impl Site {
     pub(crate) fn serve(folder: &Path) -> Self {
+        Self::serve_with(folder, "no-cache")
+    }
+
+    /// Serves a folder with another `Cache-Control` (RFC 9111, section 5.2).
+    pub(crate) fn serve_with(folder: &Path, cache: &'static str) -> Self {
         let listener = TcpListener::bind("127.0.0.1:0").expect("a port on the loopback address is free");
         let address = listener.local_addr().expect("a bound port has an address");
         let log = Arc::new(Mutex::new(Vec::new()));
@@ -33,7 +38,7 @@ impl Site {
                     }
                     let (folder, log) = (folder.clone(), Arc::clone(&log));
                     // A browser opens connections ahead of need: each is waited for apart.
-                    thread::spawn(move || answer(&connection, &folder, &log));
+                    thread::spawn(move || answer(&connection, &folder, cache, &log));
                 }
             }
         });
@@ -67,7 +72,7 @@ impl Drop for Site {
     }
 }
 
-fn answer(connection: &TcpStream, folder: &Path, log: &Mutex<Vec<String>>) {
+fn answer(connection: &TcpStream, folder: &Path, cache: &str, log: &Mutex<Vec<String>>) {
     // A connection opened ahead of need says nothing for as long as it likes.
     let patience = connection.set_read_timeout(Some(Duration::from_secs(10)));
     let mut lines = BufReader::new(connection).lines().map_while(Result::ok);
@@ -91,7 +96,7 @@ fn answer(connection: &TcpStream, folder: &Path, log: &Mutex<Vec<String>>) {
         Err(_) => ("404 Not Found", Vec::new()),
     };
     let head = format!(
-        "HTTP/1.1 {status}\r\nContent-Type: {}\r\nContent-Length: {}\r\nCache-Control: no-cache\r\nConnection: close\r\n\r\n",
+        "HTTP/1.1 {status}\r\nContent-Type: {}\r\nContent-Length: {}\r\nCache-Control: {cache}\r\nConnection: close\r\n\r\n",
         media_type(&file),
         body.len()
     );

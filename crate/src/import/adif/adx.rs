@@ -33,7 +33,7 @@ pub(super) fn read(text: &[u8], each: &mut dyn FnMut(&Record)) -> bool {
             at = memchr::memmem::find(rest, b"-->").map_or(text.len(), |n| next + n + 3);
             continue;
         }
-        let Some(close) = memchr::memchr(b'>', rest) else { break };
+        let Some(close) = end_of_tag(rest) else { break };
         at = next + close + 1;
         let inner = &rest[1..close];
         let (ends, inner) = match inner {
@@ -72,6 +72,23 @@ pub(super) fn read(text: &[u8], each: &mut dyn FnMut(&Record)) -> bool {
         return true;
     }
     false
+}
+
+/// Where the tag that begins here ends: at a `>`, but not at one in the quotes of an attribute (XML 1.0, section 2.3).
+/// A quote that is never closed within the tag is none.
+fn end_of_tag(rest: &[u8]) -> Option<usize> {
+    let plain = memchr::memchr(b'>', rest)?;
+    let mut quote = None;
+    for (at, &byte) in rest.iter().enumerate().skip(1) {
+        match (byte, quote) {
+            (b'<', _) => break,
+            (b'>', None) => return Some(at),
+            (b'"' | b'\'', None) => quote = Some(byte),
+            (byte, Some(open)) if byte == open => quote = None,
+            _ => {}
+        }
+    }
+    Some(plain)
 }
 
 /// Appends text with its entities made characters; unknown ones stay as they are.

@@ -17,6 +17,7 @@ mod record;
 use self::record::{Record, Survey, Writer};
 use super::problem::{error, plain_error};
 use super::reading::{Note, Reading};
+use super::sniff;
 use super::wishes::Wishes;
 use super::words::{ErrorKind, Format, NoteKind, Report, Zone};
 use crate::model::TableBuilder;
@@ -50,7 +51,7 @@ pub(crate) fn read_adx(text: &[u8], wishes: &Wishes, table: &mut TableBuilder, r
         let text = "The file ends in the middle of its last record. Export it again.".to_owned();
         reading.notes.push(Note { kind: NoteKind::AdifNoLastEor, count: None, text });
     }
-    if reading.rows == 0 {
+    if reading.rows == 0 && !sniff::has_adx(text) {
         reading.format = None;
         reading.error = Some(plain_error(ErrorKind::Adx));
     }

@@ -247,12 +247,12 @@ impl Writer {
         // without a frequency of its own the receiving side is that of the sending one
         let freq = if record.has(direction.freq) { direction.freq } else { Field::Freq };
         let band_field = if record.has(direction.band) { direction.band } else { Field::Band };
-        let freq_hz = self.frequency(record.get(freq));
         let named = match level::band(record.get(band_field), &mut self.plain) {
             BandCell::Band(band) => Some(band),
             BandCell::Bare(metres) => level::band_of_metres(metres),
             BandCell::None => None,
         };
+        let freq_hz = self.frequency(record.get(freq), named);
         let band = match (freq_hz, named) {
             (Some(hz), named) => {
                 let band = level::band_of(hz);
@@ -283,13 +283,30 @@ impl Writer {
         }
     }
 
-    /// FREQ is in megahertz (ADIF 3.1, field FREQ).
-    fn frequency(&mut self, value: &[u8]) -> Option<f64> {
+    /// FREQ is in megahertz (ADIF 3.1, field FREQ). Some programs write kilohertz or hertz all the same: that is taken
+    /// where the record's own band is met so and not in megahertz, or where megahertz would be in no band at all.
+    fn frequency(&mut self, value: &[u8], named: Option<Band>) -> Option<f64> {
         if value.is_empty() {
             return None;
         }
         let hz = number::read_any(value, mark_of(value), &mut self.plain).and_then(|(number, unit)| {
-            level::frequency_hz(number, level::frequency_unit(unit).ok()?.unwrap_or(FreqUnit::MHz))
+            if let Some(unit) = level::frequency_unit(unit).ok()? {
+                return level::frequency_hz(number, unit);
+            }
+            let in_megahertz = level::frequency_hz(number, FreqUnit::MHz);
+            let meets = |hz: f64| match named {
+                Some(named) => level::band_of(hz) == named,
+                None => level::edges_of(level::band_of(hz)).is_some(),
+            };
+            // less than a gigahertz needs no second thought
+            if in_megahertz.is_some_and(|hz| hz < 1e9 || meets(hz)) {
+                return in_megahertz;
+            }
+            let other = [FreqUnit::KHz, FreqUnit::Hz]
+                .into_iter()
+                .find_map(|unit| level::frequency_hz(number, unit).filter(|&hz| meets(hz)));
+            self.account.freq_in_other_unit += u64::from(other.is_some());
+            other.or(in_megahertz)
         });
         self.account.freq_unreadable += u64::from(hz.is_none());
         hz

@@ -144,10 +144,12 @@ fn header_points(role: Role, header: &Header) -> f64 {
         // a column of locators is one whatever it is called
         (false, _) => -0.8,
     };
+    // of two times the one in UTC is meant
+    let local = if meaning.has(M::LOCAL) && !meaning.has(M::UTC) { 0.4 } else { 0.0 };
     match role {
         Role::Time => match (meaning.has(M::TIME), meaning.has(M::DATE)) {
-            (true, true) => 3.3,
-            (true, false) => own(M::TIME),
+            (true, true) => 3.3 - local,
+            (true, false) => own(M::TIME) - local,
             (false, true) => own(M::DATE) - 0.5,
             (false, false) => -3.0,
         },
@@ -159,7 +161,7 @@ fn header_points(role: Role, header: &Header) -> f64 {
         },
         Role::TimeOfDay => match (meaning.has(M::TIME), meaning.has(M::DATE)) {
             (true, true) => 1.5,
-            (true, false) => own(M::TIME),
+            (true, false) => own(M::TIME) - local,
             _ => -3.0,
         },
         Role::Tx => call(M::TX, M::RX),

@@ -322,16 +322,16 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
     let mut units = Meaning::NONE;
     for word in &words {
         match word.as_str() {
-            "hz" => found.freq_unit = Some(FreqUnit::Hz),
-            "khz" => found.freq_unit = Some(FreqUnit::KHz),
-            "mhz" => found.freq_unit = Some(FreqUnit::MHz),
-            "ghz" => found.freq_unit = Some(FreqUnit::GHz),
-            "dbm" => found.power_unit = Some(PowerUnit::Dbm),
-            "dbw" => found.power_unit = Some(PowerUnit::Dbw),
-            "w" | "watt" | "watts" => found.power_unit = Some(PowerUnit::W),
-            "mw" | "milliwatt" | "milliwatts" => found.power_unit = Some(PowerUnit::MW),
-            "kw" | "kilowatt" | "kilowatts" => found.power_unit = Some(PowerUnit::KW),
-            "db" => units = units.with(Meaning::SNR),
+            "hz" | "гц" => found.freq_unit = Some(FreqUnit::Hz),
+            "khz" | "кгц" => found.freq_unit = Some(FreqUnit::KHz),
+            "mhz" | "мгц" => found.freq_unit = Some(FreqUnit::MHz),
+            "ghz" | "ггц" => found.freq_unit = Some(FreqUnit::GHz),
+            "dbm" | "дбм" => found.power_unit = Some(PowerUnit::Dbm),
+            "dbw" | "дбвт" => found.power_unit = Some(PowerUnit::Dbw),
+            "w" | "watt" | "watts" | "вт" => found.power_unit = Some(PowerUnit::W),
+            "mw" | "milliwatt" | "milliwatts" | "мвт" => found.power_unit = Some(PowerUnit::MW),
+            "kw" | "kilowatt" | "kilowatts" | "квт" => found.power_unit = Some(PowerUnit::KW),
+            "db" | "дб" => units = units.with(Meaning::SNR),
             "deg" | "degrees" | "grad" => units = units.with(Meaning::AZIMUTH),
             word => match LengthUnit::of(word) {
                 Some(unit) => found.length_unit = Some(unit),

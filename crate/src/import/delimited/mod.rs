@@ -36,7 +36,7 @@ use super::account::Account;
 use super::columns::decide::{self, Basis};
 use super::fields::cell;
 use super::problem::{error, plain_error};
-use super::reading::{Column, Note, PreviewRow, Reading};
+use super::reading::{Column, Note, PreviewRow, Reading, SoFar};
 use super::wishes::Wishes;
 use super::words::{ErrorKind, Format, NoteKind, PowerUnit, Reason, Role, Zone};
 use crate::model::{Mark, TableBuilder};
@@ -173,53 +173,8 @@ impl Steps {
 
     /// Rows, spots, rows set aside and repeats so far.
     pub(crate) fn so_far(&self) -> SoFar {
-        let mut so_far = SoFar::default();
-        let pass = self.now.as_ref().map(|now| &now.pass.pass.account);
-        for account in pass.into_iter().chain([&self.account]) {
-            so_far.rows += account.rows;
-            so_far.spots += account.spots;
-            so_far.duplicates += account.duplicates;
-            so_far.set_aside += account.set_aside.len() as u64;
-        }
-        so_far
-    }
-}
-
-/// What a reading that goes on has brought.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct SoFar {
-    /// Rows read: the sum of the others.
-    pub rows: u64,
-    /// Spots added.
-    pub spots: u64,
-    /// Rows that repeat a spot exactly.
-    pub duplicates: u64,
-    /// Rows that are no spot.
-    pub set_aside: u64,
-}
-
-impl SoFar {
-    /// What readings that are complete have brought together.
-    pub fn of(readings: &[Reading]) -> Self {
-        let mut sum = Self::default();
-        for reading in readings {
-            sum.rows += reading.rows;
-            sum.spots += reading.spots;
-            sum.duplicates += reading.duplicates;
-            sum.set_aside += reading.set_aside.len() as u64;
-        }
-        sum
-    }
-
-    /// Both together.
-    #[must_use]
-    pub fn plus(self, other: Self) -> Self {
-        Self {
-            rows: self.rows + other.rows,
-            spots: self.spots + other.spots,
-            duplicates: self.duplicates + other.duplicates,
-            set_aside: self.set_aside + other.set_aside,
-        }
+        let pass = self.now.as_ref().map(|now| now.pass.pass.account.so_far()).unwrap_or_default();
+        pass.plus(self.account.so_far())
     }
 }
 

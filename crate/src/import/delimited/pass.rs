@@ -12,7 +12,7 @@ use super::times::{TimeReader, Timed};
 use super::values::{Value, Values};
 use crate::import::account::{Account, AtFault};
 use crate::import::columns::evidence::OrderTally;
-use crate::import::fields::call::CallCell;
+use crate::import::fields::call::{self, CallCell};
 use crate::import::fields::place::{self, PlaceCell};
 use crate::import::fields::stamp::{self, DatePart, Want};
 use crate::import::fields::{cell, level, number};
@@ -256,8 +256,15 @@ impl Reader<'_> {
         let short = cells.len() < self.plan.width;
         self.short_rows += u64::from(short);
         if let (Ok(time), Some(_), Some(_)) = (timed.time, tx.station, rx.station) {
+            if let Some(at) = self
+                .is_turned(&tx, self.at.tx, self.at.tx_loc, cells)
+                .or_else(|| self.is_turned(&rx, self.at.rx, self.at.rx_loc, cells))
+            {
+                self.set_aside(Reason::NotACall, row, at, cells);
+                return Next::Go;
+            }
             let known = Known { time, tx, rx, offset: timed.offset };
-            let wide = cells.len() > self.plan.width && !self.keep.wide;
+            let wide = cells.len() > self.plan.named && !self.keep.wide;
             let doubtful = wide || !row.ended && !self.keep.cut;
             let fault = if doubtful { self.doubtful(row, cells, &known) } else { None };
             match fault {
@@ -267,6 +274,17 @@ impl Reader<'_> {
             return Next::Go;
         }
         self.failed(row, cells, timed, tx, rx)
+    }
+
+    /// Where a call looks like a locator and the cell of the locator holds a call, the two have changed places:
+    /// the place of that call.
+    fn is_turned(&mut self, found: &Found, call: usize, place: usize, cells: &Cells) -> Option<usize> {
+        if place == NOWHERE || found.place != PlaceCell::Unreadable {
+            return None;
+        }
+        let whole = matches!(place::read(cells.get(self.text, call)), PlaceCell::Whole(_));
+        let mut upper = String::new();
+        (whole && call::read(cells.get(self.text, place), &mut upper, &mut self.plain).is_call()).then_some(call)
     }
 
     /// A row that is wider than the table or the last without line end: is it to be set aside?
@@ -280,6 +298,19 @@ impl Reader<'_> {
             let misfit = self.first_misfit(cells, known);
             if surplus && !remark || misfit.is_some() {
                 return Some((Reason::TooManyColumns, misfit.unwrap_or(width)));
+            }
+        }
+        // every row is wider than the header: has a number been cut in two, and all behind it been pushed along?
+        if self.plan.named < width && !self.keep.wide {
+            let number = |at: &usize| {
+                let value = cell::trim(cells.get(self.text, *at));
+                self.plan.assignment.role(*at) == Role::Ignore
+                    && !value.is_empty()
+                    && value.iter().all(|b| b.is_ascii_digit() || matches!(b, b'-' | b'+' | b'.'))
+            };
+            let pushed = (self.plan.named..width).find(number);
+            if let Some(at) = pushed.or_else(|| self.first_misfit(cells, known)) {
+                return Some((Reason::TooManyColumns, at));
             }
         }
         if !row.ended && !self.keep.cut {

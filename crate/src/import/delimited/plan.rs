@@ -29,6 +29,8 @@ pub(crate) struct Plan {
     pub(crate) body: Place,
     /// Cells per row.
     pub(crate) width: usize,
+    /// Cells of the header; as many as per row where there is none or where it is wider.
+    pub(crate) named: usize,
     /// Cells that most rows have.
     pub(crate) usual: usize,
     pub(crate) columns: Vec<Candidate>,
@@ -108,6 +110,7 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         header,
         body,
         width: best.width,
+        named: best.header.map_or(best.width, |at| best.rows[at].cells.len().min(best.width)),
         usual: best.usual,
         columns: best.columns,
         assignment,

@@ -31,10 +31,10 @@ pub(crate) struct NoUnit;
 pub(crate) fn frequency_unit(word: &str) -> Result<Option<FreqUnit>, NoUnit> {
     Ok(match fold(word.trim().trim_end_matches('.')).as_str() {
         "" => None,
-        "hz" | "hertz" | "c/s" => Some(FreqUnit::Hz),
-        "khz" | "kilohertz" | "kc" => Some(FreqUnit::KHz),
-        "mhz" | "megahertz" | "mc" => Some(FreqUnit::MHz),
-        "ghz" | "gigahertz" => Some(FreqUnit::GHz),
+        "hz" | "hertz" | "c/s" | "гц" => Some(FreqUnit::Hz),
+        "khz" | "kilohertz" | "kc" | "кгц" => Some(FreqUnit::KHz),
+        "mhz" | "megahertz" | "mc" | "мгц" => Some(FreqUnit::MHz),
+        "ghz" | "gigahertz" | "ггц" => Some(FreqUnit::GHz),
         _ => return Err(NoUnit),
     })
 }
@@ -74,12 +74,12 @@ pub(crate) fn power_unit(word: &str) -> Result<Option<PowerUnit>, NoUnit> {
     let word = word.trim().trim_end_matches('.');
     Ok(match word {
         "" => None,
-        "mW" | "mw" => Some(PowerUnit::MW),
+        "mW" | "mw" | "мВт" | "мвт" => Some(PowerUnit::MW),
         _ => match fold(word).as_str() {
-            "dbm" | "dbmw" => Some(PowerUnit::Dbm),
-            "dbw" => Some(PowerUnit::Dbw),
-            "w" | "watt" | "watts" | "wat" | "vatios" | "vatio" => Some(PowerUnit::W),
-            "kw" | "kilowatt" | "kilowatts" => Some(PowerUnit::KW),
+            "dbm" | "dbmw" | "дбм" => Some(PowerUnit::Dbm),
+            "dbw" | "дбвт" => Some(PowerUnit::Dbw),
+            "w" | "watt" | "watts" | "wat" | "vatios" | "vatio" | "вт" => Some(PowerUnit::W),
+            "kw" | "kilowatt" | "kilowatts" | "квт" => Some(PowerUnit::KW),
             "milliwatt" | "milliwatts" => Some(PowerUnit::MW),
             _ => return Err(NoUnit),
         },
@@ -94,7 +94,7 @@ pub(crate) fn snr_db(cell: &[u8], mark: DecimalMark, plain: &mut String) -> Opti
     let (number, unit) = number::read_any(cell::trim(cell), mark, plain)?;
     let db = number.value();
     let unit = unit.trim();
-    ((unit.is_empty() || unit.eq_ignore_ascii_case("db")) && db.abs() <= MOST_DB).then_some(db)
+    ((unit.is_empty() || unit.eq_ignore_ascii_case("db") || fold(unit) == "дб") && db.abs() <= MOST_DB).then_some(db)
 }
 
 /// A signal report in decibels, where reports of readability, strength and tone stand in the same field.

@@ -148,6 +148,10 @@ pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String
     // the longest form, with names of day, month and place, has fewer
     if cell.len() < 80 && !cell.is_empty() {
         cell::write_plain(cell, plain);
+        // the words for year, month, day, hour, minute and second in Chinese and Japanese stand where signs do
+        if plain.contains('\u{5E74}') || plain.contains('\u{6642}') || plain.contains('\u{65F6}') {
+            *plain = with_signs(plain);
+        }
         let text = plain.trim().trim_start_matches('\'');
         if text.bytes().any(|b| b.is_ascii_digit()) {
             return if text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'e' | b'E' | b'+' | b'-')) {
@@ -161,6 +165,20 @@ pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String
         }
     }
     None
+}
+
+/// `2031年4月27日 12時00分30秒` as `2031-4-27 12:00:30`.
+fn with_signs(text: &str) -> String {
+    let signs: String = text
+        .chars()
+        .map(|c| match c {
+            '\u{5E74}' | '\u{6708}' => '-',
+            '\u{6642}' | '\u{65F6}' | '\u{5206}' => ':',
+            '\u{65E5}' | '\u{79D2}' => ' ',
+            c => c,
+        })
+        .collect();
+    signs.trim_end_matches([':', ' ']).to_owned()
 }
 
 /// Cells that are one number.

@@ -45,7 +45,13 @@ impl Answer {
     }
 
     /// The answer of a comparison or a plan; `how` says in a few words how the runs lay in time.
-    pub(in crate::page) fn of_headline(state: &State, loaded: &Loaded, sample: bool, head: Headline, how: &str) -> Self {
+    pub(in crate::page) fn of_headline(
+        state: &State,
+        loaded: &Loaded,
+        sample: bool,
+        head: Headline,
+        how: &str,
+    ) -> Self {
         let days = loaded.all.tally.span.map_or_else(String::new, |(first, last)| {
             words::calendar::days(state.clock.day_of(first), state.clock.day_of(last))
         });

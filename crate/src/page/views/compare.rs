@@ -174,10 +174,8 @@ impl Compare {
             .collect();
         if found.bands.len() > 1 {
             let open = state.how == Some(None);
-            bands.push(PartRow {
-                open,
-                ..row("all".to_owned(), "All bands".to_owned(), &found.all, terms, Looks::Few)
-            });
+            bands
+                .push(PartRow { open, ..row("all".to_owned(), "All bands".to_owned(), &found.all, terms, Looks::Few) });
         }
         let as_table = state.as_table.contains(&Picture::ByListener);
         Self {
@@ -205,9 +203,10 @@ impl Compare {
             as_table,
             splits: splits(state, found, terms),
             only: only(found, terms),
-            plain_pairs: found.all.all_pairs_db.map_or_else(String::new, |db| {
-                format!(" (all pairs here: {}{NO_BREAK}dB)", difference(db))
-            }),
+            plain_pairs: found
+                .all
+                .all_pairs_db
+                .map_or_else(String::new, |db| format!(" (all pairs here: {}{NO_BREAK}dB)", difference(db))),
             bands,
         }
     }
@@ -396,8 +395,14 @@ impl NeedTwo {
             heading: "Two runs are needed to compare antennas",
             lines,
             ways: [
-                ("A second file.", "Open or drop the export of the other antenna\u{2019}s time; choose Compare when asked."),
-                ("Two antennas in one file.", "Add a run and say what marks its spots: power, call, time, days, minutes or frequency."),
+                (
+                    "A second file.",
+                    "Open or drop the export of the other antenna\u{2019}s time; choose Compare when asked.",
+                ),
+                (
+                    "Two antennas in one file.",
+                    "Add a run and say what marks its spots: power, call, time, days, minutes or frequency.",
+                ),
                 ("No second test yet.", "Plan one: alternating antennas tells most in the least time."),
             ],
         }

@@ -73,13 +73,16 @@ impl Plan {
         pictures: &Pictures,
     ) -> Self {
         let (a, b) = names(runs);
-        let wanted = [1.0, 2.0, 3.0]
-            .map(|db: f64| choice("plan-wanted", format!("{db}"), format!("{db}{NO_BREAK}dB"), (planned.wanted_db - db).abs() < 0.01));
+        let wanted = [1.0, 2.0, 3.0].map(|db: f64| {
+            choice("plan-wanted", format!("{db}"), format!("{db}{NO_BREAK}dB"), (planned.wanted_db - db).abs() < 0.01)
+        });
         let all = planned.chosen.is_empty();
         let mut bands = vec![choice("plan-band", "all", "all bands", all)];
-        bands.extend(planned.needs.iter().map(|need| {
-            choice("plan-band", need.band.name(), need.band.label(), planned.chosen.contains(&need.band))
-        }));
+        bands.extend(
+            planned.needs.iter().map(|need| {
+                choice("plan-band", need.band.name(), need.band.label(), planned.chosen.contains(&need.band))
+            }),
+        );
         let needs = |band: &BandPlan| {
             let cells = LAYOUTS.into_iter().flat_map(|(layout, _)| {
                 [3.0, 2.0, 1.0].map(|db| {

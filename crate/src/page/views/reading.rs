@@ -173,7 +173,7 @@ impl Reading {
                 })
                 .collect(),
             doubtful: counted(doubts.any.count(), "doubtful spot", "doubtful spots"),
-            all_out: !doubts.by_reason.is_empty() && doubts.by_reason.iter().all(|(doubt, _)| without.contains(doubt)),
+            all_out: !doubts.by_reason.is_empty() && doubts.reasons().is_subset(without),
             notes: reading.notes.iter().map(|note| note.text.clone()).collect(),
             why: reading.why.clone(),
             score: decimals(100.0 * reading.score, 0),

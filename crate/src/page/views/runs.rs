@@ -265,7 +265,8 @@ fn which(state: &State, loaded: &Loaded, card: &Card) -> Group {
         .collect();
     let time = |time: Option<crate::time::UtcTime>| time.map_or_else(String::new, |time| clock.date_and_minute(time));
     let span = loaded.all.tally.span;
-    let example = |time: Option<crate::time::UtcTime>| time.map_or_else(String::new, |time| clock.date_and_minute(time));
+    let example =
+        |time: Option<crate::time::UtcTime>| time.map_or_else(String::new, |time| clock.date_and_minute(time));
     let zone = span.map_or_else(String::new, |(first, _)| clock.label(first));
     let days = rule.days.iter().flatten().map(|&day| date(day)).collect::<Vec<_>>().join(", ");
     let minutes = rule.minutes.iter().flatten().map(u8::to_string).collect::<Vec<_>>().join(", ");
@@ -278,9 +279,21 @@ fn which(state: &State, loaded: &Loaded, card: &Card) -> Group {
     fields.extend([
         field("from", "From", time(rule.from), &zone, &example(span.map(|(first, _)| first))),
         field("to", "Before", time(rule.to), &zone, &example(span.map(|(_, last)| last))),
-        field("days", "Days, UTC", days, "", &example(span.map(|(first, _)| first)).split(' ').next().unwrap_or_default().to_owned()),
+        field(
+            "days",
+            "Days, UTC",
+            days,
+            "",
+            &example(span.map(|(first, _)| first)).split(' ').next().unwrap_or_default().to_owned(),
+        ),
         field("minutes", "Minutes of the hour", minutes, "", "0, 10, 20"),
-        field("hz", "Frequency", rule.hz.map_or_else(String::new, |(low, high)| format!("{low} to {high}")), "Hz", "1400 to 1500"),
+        field(
+            "hz",
+            "Frequency",
+            rule.hz.map_or_else(String::new, |(low, high)| format!("{low} to {high}")),
+            "Hz",
+            "1400 to 1500",
+        ),
         field("locator", "Locator", rule.locator.map_or_else(String::new, |locator| locator.to_string()), "", "JO20"),
     ]);
     Group {

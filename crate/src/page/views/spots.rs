@@ -52,6 +52,8 @@ pub(in crate::page) struct Spots {
     page: usize,
     page_count: usize,
     pages: Vec<Choice>,
+    /// Are these spots, which can be saved?
+    savable: bool,
 }
 
 impl Spots {
@@ -93,6 +95,7 @@ impl Spots {
             page,
             page_count,
             pages: pages(page, page_count),
+            savable: state.rows == Rows::Spots && !order.is_empty(),
         }
     }
 

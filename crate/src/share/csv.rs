@@ -1,0 +1,119 @@
+//! Spots as CSV for spreadsheets and other programs, after RFC 4180 (October 2005): commas, CR LF, doubled quotes.
+//!
+//! The heads are words of the trade with their units, so that a reader needs no key, our own reader included: what is
+//! written here and read again gives the same spots. A cell without value is empty.
+//!
+//! A spreadsheet runs a cell that begins with `=`, `+`, `-` or `@` as a formula, also one that stands in quotes. Text
+//! that begins so gets an apostrophe before it, the spreadsheets' own sign for text (common practice, no source).
+//! Numbers are written by us and stay numbers, the negative ones too.
+
+use csv::{Terminator, WriterBuilder};
+
+use crate::model::Band;
+use crate::study::Subject;
+
+/// The head: quantity and unit.
+const HEAD: [&str; 14] = [
+    "time UTC",
+    "band",
+    "frequency Hz",
+    "sender",
+    "sender locator",
+    "listener",
+    "listener locator",
+    "SNR dB",
+    "drift Hz/min",
+    "power dBm",
+    "distance km",
+    "bearing deg",
+    "file",
+    "line",
+];
+
+/// Where the spots come from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// Files of the person's own.
+    Files,
+    /// The made-up sample: every row says so, in the cell of its file, whatever is cut or sorted later.
+    Sample,
+}
+
+/// The rows in the order given, below one line of heads.
+///
+/// Times are ISO 8601 in UTC with Z; distance in km and bearing in degrees are those of the subject, from the tested
+/// station to the far one, and empty for rows that are not the subject's.
+pub fn spots(subject: &Subject<'_>, rows: impl IntoIterator<Item = usize>, source: Source) -> Vec<u8> {
+    // writing into memory does not fail
+    try_spots(subject, rows, source).unwrap_or_default()
+}
+
+fn try_spots(
+    subject: &Subject<'_>,
+    rows: impl IntoIterator<Item = usize>,
+    source: Source,
+) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
+    let table = subject.table();
+    let stations = table.stations();
+    let files: Vec<String> = table
+        .files()
+        .iter()
+        .map(|name| match source {
+            Source::Files => text(name),
+            Source::Sample => format!("SAMPLE {name}"),
+        })
+        .collect();
+    let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
+    writer.write_record(HEAD)?;
+    for row in rows {
+        let (tx, rx) = (table.tx(row), table.rx(row));
+        let call = |station| text(stations.call(stations.call_of(station)));
+        let locator =
+            |station| stations.locator(station).map_or_else(String::new, |locator| text(&locator.to_string()));
+        let path = subject.path(subject.far_call(row)).map(|far| far.path);
+        let file = files.get(table.file(row).index()).map_or("", String::as_str);
+        writer.write_record([
+            table.time(row).iso().as_str(),
+            match table.band(row) {
+                Band::UNKNOWN => "",
+                band => band.name(),
+            },
+            &number(table.freq_hz(row)),
+            &call(tx),
+            &locator(tx),
+            &call(rx),
+            &locator(rx),
+            &single(table.snr_db(row)),
+            &single(table.drift_hz_min(row)),
+            &number(table.power_dbm(row)),
+            &rounded(path.map(|path| path.distance_km)),
+            &rounded(path.and_then(|path| path.bearing_deg)),
+            file,
+            &table.line(row).to_string(),
+        ])?;
+    }
+    Ok(writer.into_inner()?)
+}
+
+/// Text that no spreadsheet takes for a formula.
+fn text(words: &str) -> String {
+    let formula =
+        words.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '\u{FF1D}', '\u{FF0B}', '\u{FF0D}', '\u{FF20}']);
+    if formula { format!("'{words}") } else { words.to_owned() }
+}
+
+/// The shortest digits that give the number again.
+fn number(value: Option<f64>) -> String {
+    value.map_or_else(String::new, |value| format!("{}", value + 0.0))
+}
+
+/// The same for a number that is kept in single precision.
+fn single(value: Option<f64>) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "the table keeps it in that precision")]
+    value.map_or_else(String::new, |value| format!("{}", value as f32 + 0.0))
+}
+
+/// One decimal: no locator is finer.
+fn rounded(value: Option<f64>) -> String {
+    value.map_or_else(String::new, |value| format!("{value:.1}"))
+}

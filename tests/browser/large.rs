@@ -1,0 +1,90 @@
+//! A file of 600 MB: read with progress, a way to stop, and a page that goes on afterwards.
+
+use std::fs::File;
+use std::io::{BufWriter, Write as _};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use serde_json::json;
+
+use crate::harness::{Browser, Scratch};
+
+const BYTES: usize = 600_000_000;
+const PATIENCE: Duration = Duration::from_secs(400);
+
+/// Rows with ever new minutes; returns how many.
+fn write_large(path: &Path) -> usize {
+    let mut file = BufWriter::new(File::create(path).unwrap());
+    file.write_all(b"utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB\n").unwrap();
+    let (mut written, mut rows) = (0, 0_usize);
+    while written < BYTES {
+        let minute = rows / 40 * 2;
+        let (day, month, year) = (1 + minute / 1440 % 28, 1 + minute / 40_320 % 12, 2031 + minute / 483_840);
+        let row = format!(
+            "{year}-{month:02}-{day:02} {:02}:{:02},Q6HUT,IN71ab,23,Q{}ABC,JO2{}cd,14.0971{:02},-{}\n",
+            minute / 60 % 24,
+            minute % 60,
+            rows % 40 % 10,
+            rows % 10,
+            rows % 40,
+            10 + rows % 17
+        );
+        file.write_all(row.as_bytes()).unwrap();
+        written += row.len();
+        rows += 1;
+    }
+    file.flush().unwrap();
+    rows
+}
+
+/// Digits of a number with whatever stands between thousands taken out, as the page shows them.
+fn shown_spots(browser: &Browser) -> String {
+    let answer = browser.text("#answer h1");
+    let before = answer.split("spots").next().unwrap_or_default();
+    let number = before.rsplit(':').next().unwrap_or_default();
+    number.chars().filter(char::is_ascii_digit).collect()
+}
+
+#[test]
+fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
+    let page = Scratch::with_page_alone();
+    let large = page.path().join("large.csv");
+    let rows = write_large(&large);
+    let browser = Browser::start();
+    browser.open_from_disk(page.path());
+
+    // stopped on the way: at once, and nothing of it is left
+    browser.choose(&[&large]);
+    browser.wait_long_for("!document.getElementById('progress').hidden", PATIENCE);
+    browser.wait_for_words("large.csv");
+    browser.click("[data-page=cancel]");
+    let pressed = Instant::now();
+    browser
+        .wait_for("document.getElementById('progress').hidden && document.documentElement.dataset.state === 'ready'");
+    assert!(pressed.elapsed() < Duration::from_secs(5), "stopping took {} s", pressed.elapsed().as_secs());
+    browser.wait_for_words("Choose files");
+
+    // read to the end, with figures that grow
+    browser.choose(&[&large]);
+    browser.wait_long_for("!document.getElementById('progress').hidden", PATIENCE);
+    let first = browser.text("#progress-words");
+    browser.wait_long_for(
+        &format!(
+            "document.getElementById('progress').hidden || document.getElementById('progress-words').innerText !== {}",
+            json!(first)
+        ),
+        PATIENCE,
+    );
+    browser.wait_long_for(
+        "document.getElementById('progress').hidden && document.querySelector('#answer h1')?.textContent.includes('spots')",
+        PATIENCE,
+    );
+    assert_eq!(shown_spots(&browser), rows.to_string(), "every row is a spot");
+
+    // and a small file afterwards
+    let small = page.file("small.csv", "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n");
+    browser.choose(&[&small]);
+    browser.wait_long_for("document.querySelector('[data-act=second][data-value=replace]')", PATIENCE);
+    browser.click("[data-act=second][data-value=replace]");
+    browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('2\\u00a0spots')", PATIENCE);
+}
