@@ -7,6 +7,7 @@ use crate::draw::glyph::Glyph;
 use crate::draw::{Anchor, Antenna, Colour, Face, FillRule, Font, Outline, Pen, Point, Surface, Text, Theme};
 use crate::study::compare::{Part, Verdict};
 use crate::words::number::{MISSING, NO_BREAK, decimals, difference};
+use crate::words::verdict::not_enough;
 
 /// What stands in a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,13 +114,7 @@ impl IntervalRow {
             IntervalLook::AStronger => format!("{a} {trace}"),
             IntervalLook::BStronger => format!("{b} {trace}"),
             IntervalLook::NoDifference => "no difference that matters".to_owned(),
-            IntervalLook::NotEnough => match self.more_hours {
-                Some(hours) if hours < 1000.0 => {
-                    let hours = if hours < 10.0 { decimals(hours.max(0.1), 1) } else { decimals(hours, 0) };
-                    format!("not enough to tell; about {hours}{NO_BREAK}h more")
-                }
-                _ => "not enough to tell".to_owned(),
-            },
+            IntervalLook::NotEnough => not_enough(self.more_hours),
             IntervalLook::PaleA | IntervalLook::PaleB => "may be chance among so many".to_owned(),
             IntervalLook::Further(_) => String::new(),
         }

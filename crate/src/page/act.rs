@@ -7,7 +7,7 @@ use super::menus::{class_limits, last_from};
 use super::message::{Keeping, Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
-use super::state::{Column, Menu, Rows, Shade, Sorting, View};
+use super::state::{Column, Menu, Rows, Shade, Sorting, Told, View};
 use super::views::spots::PAGE;
 use super::words::{self, number};
 use crate::figure::disc::{ViewKind, Zoom};
@@ -95,7 +95,7 @@ impl Session {
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
             "how" => {
-                let asked = if value == "all" { Some(None) } else { Band::from_name(value).map(Some) };
+                let asked = if value == "all" { Some(Told::AllBands) } else { Band::from_name(value).map(Told::Band) };
                 self.state.how = if self.state.how == asked { None } else { asked };
             }
             _ if act.starts_with("plan-") => self.act_plan(act, value),

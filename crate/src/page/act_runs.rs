@@ -23,11 +23,7 @@ impl Session {
             }
             ("run-add", _) => self.add_run(),
             ("run-remove", Some(at)) => self.remove_run(at),
-            ("run-undo", _) => {
-                if self.runs.undo() {
-                    self.runs_changed();
-                }
-            }
+            ("run-undo", _) if self.runs.undo() => self.runs_changed(),
             ("run-single", _) => {
                 let Some(work) = &self.work else { return };
                 self.runs.remember("All spots are one run now.".to_owned());

@@ -10,12 +10,24 @@ use super::runs::{Card, MOST_RUNS, Runs, rule_text};
 use super::words::number;
 use crate::study::runs::{Rule, Run, assign};
 
+/// What an address says of the control beacon.
+#[derive(Clone, Debug, Default)]
+enum AskedControl {
+    /// Nothing: the page chooses.
+    #[default]
+    Unsaid,
+    /// There is none.
+    Without,
+    /// The beacon of this call.
+    Call(String),
+}
+
 /// What an address says of runs.
 #[derive(Clone, Debug, Default)]
 pub(super) struct AskedRuns {
     cards: Vec<Card>,
     pair: Option<(usize, usize)>,
-    control: Option<Option<String>>,
+    control: AskedControl,
     too_small_db: Option<f64>,
     day_to_day_db: Option<f64>,
 }
@@ -29,7 +41,8 @@ impl AskedRuns {
                 let places = value.split_once(',').and_then(|(a, b)| Some((a.parse().ok()?, b.parse().ok()?)));
                 self.pair = places.filter(|(a, b): &(usize, usize)| a != b);
             }
-            "control" => self.control = Some((!value.is_empty()).then(|| decoded(value))),
+            "control" if value.is_empty() => self.control = AskedControl::Without,
+            "control" => self.control = AskedControl::Call(decoded(value)),
             "small" => self.too_small_db = number(value).filter(|db| (0.0..=20.0).contains(db)),
             "days" => self.day_to_day_db = number(value).filter(|db| (0.0..=20.0).contains(db)),
             _ => {}
@@ -51,9 +64,9 @@ impl Runs {
             self.pair = (a, b);
         }
         match &asked.control {
-            Some(Some(call)) if table.stations().find_call(call).is_some() => self.control = Some(call.clone()),
-            Some(None) => self.control = None,
-            _ => {}
+            AskedControl::Call(call) if table.stations().find_call(call).is_some() => self.control = Some(call.clone()),
+            AskedControl::Without => self.control = None,
+            AskedControl::Call(_) | AskedControl::Unsaid => {}
         }
         self.settings.too_small_db = asked.too_small_db.unwrap_or(self.settings.too_small_db);
         self.settings.day_to_day_db = asked.day_to_day_db.unwrap_or(self.settings.day_to_day_db);

@@ -50,7 +50,7 @@ impl Pictures {
                 Some(marks(scene.points.iter().map(|point| (point.x, point.y, point.radius, point.label.as_str()))))
             }
             (_, Some(contrast)) => {
-                let extent = self.pair_extent(state, contrast);
+                let extent = pair_extent(state, contrast);
                 self.find_land(&of(contrast, picture).subject(loaded), extent);
                 let frame = Frame { size: Size::Mini, ..*frame };
                 let scene = self.disc_input(picture, state, loaded, runs, contrast, |input, showing| {
@@ -59,13 +59,6 @@ impl Pictures {
                 Some(of_scene(&scene))
             }
         }
-    }
-
-    /// How far both discs of a pair reach.
-    pub(super) fn pair_extent(&self, state: &State, contrast: &Contrast) -> Extent {
-        let all: Vec<_> = contrast.a.listeners.iter().chain(&contrast.b.listeners).cloned().collect();
-        // most listeners apart from each other; those beyond stand in the far margin
-        views(&all, state.length).near
     }
 
     /// A picture of a pair in one sentence.
@@ -81,21 +74,6 @@ impl Pictures {
             Picture::Intervals => intervals_input(state, runs, contrast, intervals::summary),
             Picture::ByListener => listener_input(state, loaded, runs, contrast, by_listener::summary),
             _ => self.disc_input(picture, state, loaded, runs, contrast, disc::summary_as),
-        }
-    }
-
-    /// A picture of a plan in one sentence.
-    pub(super) fn plan_summary(
-        &self,
-        picture: Picture,
-        state: &State,
-        loaded: &Loaded,
-        runs: &Runs,
-        planned: &Planned,
-    ) -> String {
-        match picture {
-            Picture::Battery => battery::summary(&battery_input(runs, planned)),
-            _ => order_input(state, loaded, runs, planned, order::summary).unwrap_or_default(),
         }
     }
 
@@ -136,7 +114,7 @@ impl Pictures {
             sectors: &results.sectors,
             bands: loaded.every_band(),
             land: self.land_of(),
-            extent: self.pair_extent(state, contrast),
+            extent: pair_extent(state, contrast),
             zoom: Zoom::default(),
             antenna: if picture == Picture::DiscB { Antenna::B } else { Antenna::A },
             length: state.length,
@@ -144,6 +122,21 @@ impl Pictures {
             focused: None,
         };
         with(&input, &showing)
+    }
+}
+
+/// How far both discs of a pair reach.
+pub(super) fn pair_extent(state: &State, contrast: &Contrast) -> Extent {
+    let all: Vec<_> = contrast.a.listeners.iter().chain(&contrast.b.listeners).cloned().collect();
+    // most listeners apart from each other; those beyond stand in the far margin
+    views(&all, state.length).near
+}
+
+/// A picture of a plan in one sentence.
+pub(super) fn plan_summary(picture: Picture, state: &State, loaded: &Loaded, runs: &Runs, planned: &Planned) -> String {
+    match picture {
+        Picture::Battery => battery::summary(&battery_input(runs, planned)),
+        _ => order_input(state, loaded, runs, planned, order::summary).unwrap_or_default(),
     }
 }
 

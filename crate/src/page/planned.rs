@@ -1,6 +1,7 @@
 //! The next test: what a person asks of it, and what each band would need, kept until the rows change.
 
 use std::collections::BTreeSet;
+use std::fmt::Write as _;
 
 use super::loaded::Loaded;
 use super::message::Patch;
@@ -203,7 +204,8 @@ impl Session {
             let Some(time) = begin.plus_s(at * step_s) else { break };
             let name = if antenna == Antenna::A { names.0 } else { names.1 };
             let quoted = name.replace('"', "\"\"");
-            text += &format!("{},{},\"{quoted}\"\r\n", at + 1, time.date_and_minute());
+            // writing to a string cannot fail
+            write!(text, "{},{},\"{quoted}\"\r\n", at + 1, time.date_and_minute()).ok();
         }
         let bytes = text.into_bytes();
         self.out.push(Patch::Save { name: "antenna-schedule.csv".to_owned(), media_type: "text/csv", bytes });

@@ -179,7 +179,7 @@ impl Session {
             }),
             View::Compare => self.compare_middle(),
             View::Plan => self.work.as_ref().map_or_else(String::new, |work| {
-                markup(&Plan::new(&self.state, &work.loaded, &self.runs, &self.planned, &self.pictures))
+                markup(&Plan::new(&self.state, &work.loaded, &self.runs, &self.planned))
             }),
             View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),

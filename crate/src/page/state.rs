@@ -237,6 +237,13 @@ impl Default for Sorting {
     }
 }
 
+/// The part of a comparison whose reckoning is told step by step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Told {
+    AllBands,
+    Band(Band),
+}
+
 /// How things are shown.
 #[derive(Clone, Debug, Default)]
 pub(super) struct State {
@@ -259,7 +266,7 @@ pub(super) struct State {
     /// Pictures whose figures are shown as a table instead.
     pub(super) as_table: BTreeSet<Picture>,
     /// Whose difference is told step by step: a band's, or that of all bands.
-    pub(super) how: Option<Option<Band>>,
+    pub(super) how: Option<Told>,
     /// Which file the Reading view shows.
     pub(super) file: usize,
 }

@@ -79,6 +79,25 @@ fn cluster_variance(values: &[Grouped], mean: f64, group: impl Fn(&Grouped) -> (
     (small_sample * squares / (values.len() as f64).powi(2), k)
 }
 
+/// A result that is one of several looked at together.
+pub trait OneOfMany {
+    /// Two-sided probability of so large a difference by chance; `None` where nothing was tested.
+    fn tested(&self) -> Option<f64>;
+    /// It holds together with the others.
+    fn mark(&mut self);
+}
+
+/// Marks those that hold when all that were tested are looked at together.
+pub fn mark_holding<'a, T: OneOfMany + 'a>(results: impl Iterator<Item = &'a mut T>) {
+    let tested = results.filter_map(|one| Some((one.tested()?, one)));
+    let (probabilities, tested): (Vec<f64>, Vec<&mut T>) = tested.unzip();
+    for (one, holds) in tested.into_iter().zip(holm(&probabilities)) {
+        if holds {
+            one.mark();
+        }
+    }
+}
+
 /// Which of several results hold when looked at together: Holm's step-down correction at 5 %
 /// (S. Holm, 'A Simple Sequentially Rejective Multiple Test Procedure', Scandinavian Journal of Statistics 6 (1979), 65-70).
 pub fn holm(probabilities: &[f64]) -> Vec<bool> {

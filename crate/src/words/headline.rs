@@ -196,11 +196,8 @@ fn evidence(comparison: &Comparison, settings: Settings) -> String {
         .map(|&(band, _)| band)
         .collect();
     if !claimed.is_empty() && comparison.bands.len() > 1 {
-        text += &format!(
-            " Of {} looked at together, {} might still be chance.",
-            counted(comparison.bands.len(), "band", "bands"),
-            list(&claimed)
-        );
+        let bands = counted(comparison.bands.len(), "band", "bands");
+        text.extend([" Of ", &bands, " looked at together, ", &list(&claimed), " might still be chance."]);
     }
     text
 }
@@ -212,12 +209,7 @@ pub fn short(a: &str, b: &str, part: &Part, settings: Settings) -> String {
         Verdict::BStronger => format!("{b}{trace} stronger"),
         Verdict::AStronger => format!("{a}{trace} stronger"),
         Verdict::NoDifference => "no difference that matters".to_owned(),
-        Verdict::NotEnough => match part.more_hours {
-            Some(hours) if hours <= 24.0 * 14.0 => {
-                format!("not enough to tell; about {} more", super::verdict::lasting(hours))
-            }
-            _ => "not enough to tell".to_owned(),
-        },
+        Verdict::NotEnough => super::verdict::not_enough(part.more_hours),
     }
 }
 

@@ -91,6 +91,14 @@ fn why_not(part: &Part, design: Design) -> String {
     if reason.is_empty() { "too little in common".to_owned() } else { reason }
 }
 
+/// `not enough to tell; about 9 h more`, where so many more hours of the same test would settle it within two weeks.
+pub fn not_enough(more_hours: Option<f64>) -> String {
+    match more_hours {
+        Some(hours) if hours <= MOST_HOURS => format!("not enough to tell; about {} more", lasting(hours)),
+        _ => "not enough to tell".to_owned(),
+    }
+}
+
 /// The same, from four days on in days: `43 h`, `8 days`.
 pub fn lasting(hours: f64) -> String {
     if hours < 95.5 { self::hours(hours) } else { format!("{}{NO_BREAK}days", decimals((hours / 24.0).ceil(), 0)) }

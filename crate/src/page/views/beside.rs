@@ -6,6 +6,7 @@ use crate::page::compared::{Contrast, RunResults};
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
 use crate::page::message::Picture;
+use crate::page::pair_pictures::pair_extent;
 use crate::page::pictures::Pictures;
 use crate::page::planned::Planned;
 use crate::page::runs::Runs;
@@ -87,7 +88,7 @@ impl Ground {
             figure: of(ground.listeners),
             bar: Some(bar(ground.listeners)),
             lines: vec![if ground.listeners.all() > ground.listeners.both {
-                format!("{} A matter of reach, never turned into dB.", heard)
+                format!("{heard} A matter of reach, never turned into dB.")
             } else {
                 heard
             }],
@@ -264,7 +265,7 @@ impl Beside {
         let alone = found.design == Design::SeparateDays;
         let settled =
             found.bands.iter().any(|(_, part)| matches!(part.verdict, Verdict::AStronger | Verdict::BStronger));
-        let ring_km = pictures.pair_extent(state, contrast).ring_km;
+        let ring_km = pair_extent(state, contrast).ring_km;
         Self {
             why_not: (alone && found.days.0 + found.days.1 <= 2).then(|| why_not(runs, found)).flatten(),
             settle: (alone || !settled).then(|| settle(planned, runs)),

@@ -13,7 +13,7 @@ use crate::page::message::Picture;
 use crate::page::pair_pictures::intervals_height;
 use crate::page::pictures::Pictures;
 use crate::page::runs::Runs;
-use crate::page::state::State;
+use crate::page::state::{State, Told};
 use crate::study::compare::{Comparison, Design, ListenerDifference, Part, Settings, Verdict};
 use crate::words::headline::{heard_by_one, interval, short};
 use crate::words::number::{MISSING, NO_BREAK, bearing, count, counted, decimals, difference, or_missing};
@@ -168,12 +168,12 @@ impl Compare {
             .bands
             .iter()
             .map(|(band, part)| {
-                let open = state.how == Some(Some(*band));
+                let open = state.how == Some(Told::Band(*band));
                 PartRow { open, ..row(band.name().to_owned(), band.label(), part, terms, Looks::Few) }
             })
             .collect();
         if found.bands.len() > 1 {
-            let open = state.how == Some(None);
+            let open = state.how == Some(Told::AllBands);
             bands
                 .push(PartRow { open, ..row("all".to_owned(), "All bands".to_owned(), &found.all, terms, Looks::Few) });
         }
@@ -189,7 +189,7 @@ impl Compare {
             intervals_height: intervals_height(state, bands.len()),
             intervals_summary: pictures.compare_summary(Picture::Intervals, state, loaded, runs, contrast),
             ticks: found.design == Design::SeparateDays,
-            how: state.how.and_then(|band| how(band, found, runs.settings)),
+            how: state.how.and_then(|told| how(told, found, runs.settings)),
             over_all: in_words(terms.a, terms.b, " over all bands together", &found.all, found.design, runs.settings),
             allowance: (found.design == Design::SeparateDays).then(|| figure(runs.settings.day_to_day_db)),
             side_by_side: side_by_side(state, loaded, runs, contrast),
@@ -230,10 +230,10 @@ fn ground_line(found: &Comparison) -> String {
     )
 }
 
-fn how(band: Option<Band>, found: &Comparison, settings: Settings) -> Option<How> {
-    let (of, part) = match band {
-        None => ("all bands together".to_owned(), &found.all),
-        Some(band) => (band.label(), found.bands.iter().find(|(other, _)| *other == band).map(|(_, part)| part)?),
+fn how(told: Told, found: &Comparison, settings: Settings) -> Option<How> {
+    let (of, part) = match told {
+        Told::AllBands => ("all bands together".to_owned(), &found.all),
+        Told::Band(band) => (band.label(), found.bands.iter().find(|(other, _)| *other == band).map(|(_, part)| part)?),
     };
     Some(How { of, lines: how_reckoned(part, found, settings).into() })
 }

@@ -8,8 +8,7 @@ use crate::draw::Antenna;
 use crate::page::loaded::Loaded;
 use crate::page::menus::Choice;
 use crate::page::message::Picture;
-use crate::page::pair_pictures::order_height;
-use crate::page::pictures::Pictures;
+use crate::page::pair_pictures::{order_height, plan_summary};
 use crate::page::planned::{FLOOR_PERCENT, Planned};
 use crate::page::runs::Runs;
 use crate::page::state::State;
@@ -65,13 +64,7 @@ pub(in crate::page) fn names(runs: &Runs) -> (&str, &str) {
 }
 
 impl Plan {
-    pub(in crate::page) fn new(
-        state: &State,
-        loaded: &Loaded,
-        runs: &Runs,
-        planned: &Planned,
-        pictures: &Pictures,
-    ) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, runs: &Runs, planned: &Planned) -> Self {
         let (a, b) = names(runs);
         let wanted = [1.0, 2.0, 3.0].map(|db: f64| {
             choice("plan-wanted", format!("{db}"), format!("{db}{NO_BREAK}dB"), (planned.wanted_db - db).abs() < 0.01)
@@ -124,7 +117,7 @@ impl Plan {
             as_table,
             order_caption: format!("{turn_min} minutes each, in an order that neither drift nor rhythm favours"),
             order_height: order_height(state),
-            order_summary: pictures.plan_summary(Picture::Order, state, loaded, runs, planned),
+            order_summary: plan_summary(Picture::Order, state, loaded, runs, planned),
             order_words: format!(
                 "{} in turns of {turn_min}{NO_BREAK}minutes: whole rounds of {} and {}, so that the antennas do not line up with the bands. Each antenna sends {} times an hour on each band.",
                 counted(turns.len(), "turn", "turns"),
@@ -141,7 +134,7 @@ impl Plan {
                 ("plan-transmit", "Current, sending", format!("{}", planned.transmit_a), "A"),
                 ("plan-idle", "Current, waiting", format!("{}", planned.idle_a), "A"),
             ],
-            battery_summary: pictures.plan_summary(Picture::Battery, state, loaded, runs, planned),
+            battery_summary: plan_summary(Picture::Battery, state, loaded, runs, planned),
             battery_words: battery_words(planned, runs),
         }
     }
@@ -244,7 +237,8 @@ pub(in crate::page) fn headline(runs: &Runs, planned: &Planned) -> Headline {
             text: "Alternate the two antennas: how long, these spots are too few to foresee.".to_owned(),
             named: None,
         });
-        head.evidence = "Twenty safe pairs from five listeners in three hours are the least to reckon with.".to_owned();
+        "Twenty safe pairs from five listeners in three hours are the least to reckon with."
+            .clone_into(&mut head.evidence);
     }
     head
 }

@@ -284,7 +284,7 @@ fn which(state: &State, loaded: &Loaded, card: &Card) -> Group {
             "Days, UTC",
             days,
             "",
-            &example(span.map(|(first, _)| first)).split(' ').next().unwrap_or_default().to_owned(),
+            example(span.map(|(first, _)| first)).split(' ').next().unwrap_or_default(),
         ),
         field("minutes", "Minutes of the hour", minutes, "", "0, 10, 20"),
         field(
@@ -307,18 +307,18 @@ fn which(state: &State, loaded: &Loaded, card: &Card) -> Group {
 
 /// A rule in words: `Spots of Q7TST reported with 100 mW in the minutes 0 and 4`.
 pub(super) fn rule_words(rule: &Rule, station: &str, clock: &Clock) -> String {
-    let mut words = format!("Spots of {}", rule.call.as_deref().unwrap_or(station));
+    let mut words = vec![format!("Spots of {}", rule.call.as_deref().unwrap_or(station))];
     if let Some(file) = &rule.file {
-        words += &format!(" in {file}");
+        words.push(format!(" in {file}"));
     }
     if let Some(dbm) = rule.power_dbm {
-        words += &format!(" reported with {}", power(dbm));
+        words.push(format!(" reported with {}", power(dbm)));
     }
     let moment = |time| format!("{} {}", clock.date_and_minute(time), clock.label(time));
     match (rule.from, rule.to) {
-        (Some(from), Some(to)) => words += &format!(" from {} until before {}", moment(from), moment(to)),
-        (Some(from), None) => words += &format!(" from {} on", moment(from)),
-        (None, Some(to)) => words += &format!(" before {}", moment(to)),
+        (Some(from), Some(to)) => words.push(format!(" from {} until before {}", moment(from), moment(to))),
+        (Some(from), None) => words.push(format!(" from {} on", moment(from))),
+        (None, Some(to)) => words.push(format!(" before {}", moment(to))),
         (None, None) => {}
     }
     if let Some(days) = &rule.days {
@@ -327,19 +327,19 @@ pub(super) fn rule_words(rule: &Rule, station: &str, clock: &Clock) -> String {
             .filter_map(|&day| crate::time::UtcTime::from_unix_s(i64::from(day) * crate::time::DAY_S))
             .map(calendar::date)
             .collect();
-        words += &format!(" on {} (UTC)", days.join(", "));
+        words.push(format!(" on {} (UTC)", days.join(", ")));
     }
     if let Some(minutes) = &rule.minutes {
         let minutes: Vec<String> = minutes.iter().map(u8::to_string).collect();
-        words += &format!(" begun in the minutes {} of an hour", minutes.join(", "));
+        words.push(format!(" begun in the minutes {} of an hour", minutes.join(", ")));
     }
     if let Some((low, high)) = rule.hz {
-        words += &format!(" at {low} to {high}{NO_BREAK}Hz");
+        words.push(format!(" at {low} to {high}{NO_BREAK}Hz"));
     }
     if let Some(locator) = rule.locator {
-        words += &format!(" sent from within {locator}");
+        words.push(format!(" sent from within {locator}"));
     }
-    words
+    words.concat()
 }
 
 fn fits_words(state: &State, loaded: &Loaded, runs: &Runs, at: usize) -> String {
@@ -356,17 +356,17 @@ fn fits_words(state: &State, loaded: &Loaded, runs: &Runs, at: usize) -> String 
             Some(near) == station && rule.fits(&loaded.table, row, loaded.tested.side)
         })
         .count();
-    let mut words = format!(
+    let mut words = vec![format!(
         "{}: {} of {} fit.",
         rule_words(rule, loaded.name(), &state.clock),
         count(fits),
         counted(loaded.all.tally.spots, "spot", "spots")
-    );
+    )];
     if fits > own.spots {
-        words += &format!(" {} of them belong to a run before it.", count(fits - own.spots));
+        words.push(format!(" {} of them belong to a run before it.", count(fits - own.spots)));
     }
     if own.spots == 0 {
-        words += " It has no spot: change one of the fields above, or those of another run.";
+        words.push(" It has no spot: change one of the fields above, or those of another run.".to_owned());
     }
-    words
+    words.concat()
 }

@@ -2,7 +2,7 @@
 
 use super::material::Material;
 use crate::model::CallId;
-use crate::study::interval::{Estimate, clustered, holm};
+use crate::study::interval::{Estimate, OneOfMany, clustered, mark_holding};
 use crate::study::pairs::Pair;
 use crate::study::safe::safe;
 use crate::study::subject::Subject;
@@ -34,6 +34,16 @@ pub struct ListenerDifference {
     pub holds_together: bool,
 }
 
+impl OneOfMany for ListenerDifference {
+    fn tested(&self) -> Option<f64> {
+        self.low_db.map(|_| self.probability)
+    }
+
+    fn mark(&mut self) {
+        self.holds_together = true;
+    }
+}
+
 /// All listeners with safe pairs, in order of call.
 ///
 /// Safe pairs are chosen over all listeners together: a margin from a handful of pairs would hang on chance.
@@ -45,11 +55,7 @@ pub(super) fn by_listener(subject: &Subject<'_>, material: &Material) -> Vec<Lis
     // in order of call, since all pairs are
     let mut listeners: Vec<ListenerDifference> =
         used.chunk_by(|a, b| a.listener == b.listener).filter_map(|own| difference(subject, material, own)).collect();
-    let tested: Vec<usize> = (0..listeners.len()).filter(|&at| listeners[at].low_db.is_some()).collect();
-    let probabilities: Vec<f64> = tested.iter().map(|&at| listeners[at].probability).collect();
-    for (at, holds) in tested.into_iter().zip(holm(&probabilities)) {
-        listeners[at].holds_together = holds;
-    }
+    mark_holding(listeners.iter_mut());
     listeners
 }
 
@@ -58,11 +64,7 @@ fn difference(subject: &Subject<'_>, material: &Material, own: &[Pair]) -> Optio
     let call = own.first()?.listener;
     let of_all = clustered(&material.grouped(own))?;
     let estimate = Estimate { degrees: of_all.blocks as f64 - 1.0, ..of_all };
-    let (difference_db, half_width) = material.widened(estimate.mean_db, estimate.half_width_db(), own);
-    let of_pairs = estimate.half_width_db();
-    let widening = if of_pairs > 0.0 && of_pairs.is_finite() { half_width / of_pairs } else { 1.0 };
-    let known = half_width.is_finite();
-    let widened = Estimate { mean_db: difference_db, error_db: estimate.error_db * widening, ..estimate };
+    let interval = material.interval(estimate, own);
     let path = subject.path(call).map(|far| far.path);
     // pairs of one listener are in order of band
     let bands = own.chunk_by(|a, b| a.band == b.band).count();
@@ -73,10 +75,10 @@ fn difference(subject: &Subject<'_>, material: &Material, own: &[Pair]) -> Optio
         bands,
         pairs: own.len(),
         blocks: estimate.blocks,
-        difference_db,
-        low_db: known.then_some(difference_db - half_width),
-        high_db: known.then_some(difference_db + half_width),
-        probability: if known { widened.probability() } else { 1.0 },
+        difference_db: interval.mean_db,
+        low_db: interval.ends().map(|(low, _)| low),
+        high_db: interval.ends().map(|(_, high)| high),
+        probability: interval.probability,
         holds_together: false,
     })
 }

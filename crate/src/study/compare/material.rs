@@ -86,6 +86,25 @@ pub(super) struct Cut<'m> {
     b: Vec<&'m Report>,
 }
 
+/// An estimate with its 95 % interval.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Interval {
+    pub mean_db: f64,
+    /// Infinite where it cannot be told.
+    pub half_width_db: f64,
+    /// What the pairs alone would make it.
+    pub of_pairs_db: f64,
+    /// Two-sided probability of so large a difference by chance; 1 where it cannot be told.
+    pub probability: f64,
+}
+
+impl Interval {
+    /// Lower and upper end, dB; `None` where they cannot be told.
+    pub(super) fn ends(&self) -> Option<(f64, f64)> {
+        self.half_width_db.is_finite().then_some((self.mean_db - self.half_width_db, self.mean_db + self.half_width_db))
+    }
+}
+
 impl Material {
     /// Pairs and reports cut into so many parts by the number that `part_of` gives, in one pass;
     /// what it gives no number below that is in none.
@@ -123,7 +142,7 @@ impl Material {
         let chosen = safe(own, self.floor_db);
         let used: Vec<Pair> = chosen.chosen.iter().filter_map(|&at| self.without_control(own[at])).collect();
         let values = self.grouped(&used);
-        let (only_a, only_b) = self.only(cut);
+        let (only_a, only_b) = only(cut);
         let mut part = Part {
             pairs: own.len(),
             pairs_used: used.len(),
@@ -179,19 +198,13 @@ impl Material {
     fn conclude(&self, part: &mut Part, estimate: Estimate, used: &[Pair]) {
         part.listeners = estimate.listeners;
         part.blocks = estimate.blocks;
-        let of_pairs = estimate.half_width_db();
-        let (mean_db, half_width) = self.widened(estimate.mean_db, of_pairs, used);
-        part.difference_db = Some(mean_db);
-        if !half_width.is_finite() {
-            return;
-        }
-        let (low, high) = (mean_db - half_width, mean_db + half_width);
+        let interval = self.interval(estimate, used);
+        part.difference_db = Some(interval.mean_db);
+        let Some((low, high)) = interval.ends() else { return };
         part.low_db = Some(low);
         part.high_db = Some(high);
-        part.pairs_half_width_db = Some(of_pairs);
-        // the probability that matches the interval shown, allowances included
-        let widened = if of_pairs > 0.0 { half_width / of_pairs } else { 1.0 };
-        part.probability = Estimate { mean_db, error_db: estimate.error_db * widened, ..estimate }.probability();
+        part.pairs_half_width_db = Some(interval.of_pairs_db);
+        part.probability = interval.probability;
         let small = self.settings.too_small_db;
         part.verdict = match () {
             () if !enough(part) => Verdict::NotEnough,
@@ -201,12 +214,25 @@ impl Material {
             () => Verdict::NotEnough,
         };
         if part.verdict == Verdict::NotEnough {
-            part.more_hours = self.more_hours(part, mean_db, half_width, of_pairs);
+            part.more_hours = self.more_hours(part, &interval);
         }
     }
 
+    /// The interval about an estimate from pairs, and the probability that matches it, allowances included.
+    pub(super) fn interval(&self, estimate: Estimate, used: &[Pair]) -> Interval {
+        let of_pairs_db = estimate.half_width_db();
+        let (mean_db, half_width_db) = self.widened(estimate.mean_db, of_pairs_db, used);
+        let mut probability = 1.0;
+        if half_width_db.is_finite() {
+            let widening = if of_pairs_db > 0.0 { half_width_db / of_pairs_db } else { 1.0 };
+            let error_db = estimate.error_db * widening;
+            probability = Estimate { mean_db, error_db, ..estimate }.probability();
+        }
+        Interval { mean_db, half_width_db, of_pairs_db, probability }
+    }
+
     /// Mean and half-width of the interval with what days alone may change, dB.
-    pub(super) fn widened(&self, mean_db: f64, of_pairs: f64, used: &[Pair]) -> (f64, f64) {
+    fn widened(&self, mean_db: f64, of_pairs: f64, used: &[Pair]) -> (f64, f64) {
         if self.timing == Timing::Interleaved || self.control.is_some() {
             return (mean_db, of_pairs);
         }
@@ -218,23 +244,24 @@ impl Material {
 
     /// How many more hours of the same test would settle it: the half-width shrinks with the root of time.
     /// `None` where the days, not the pairs, are what is lacking.
-    fn more_hours(&self, part: &Part, mean_db: f64, half_width: f64, of_pairs: f64) -> Option<f64> {
-        if half_width > of_pairs * 1.01 || part.pairs_used == 0 {
+    fn more_hours(&self, part: &Part, interval: &Interval) -> Option<f64> {
+        let Interval { mean_db, half_width_db, of_pairs_db, .. } = *interval;
+        if half_width_db > of_pairs_db * 1.01 || part.pairs_used == 0 {
             return None;
         }
         let wanted = mean_db.abs().max(self.settings.too_small_db - mean_db.abs());
-        let by_width = (half_width / wanted).powi(2);
+        let by_width = (half_width_db / wanted).powi(2);
         let by_pairs = LEAST_PAIRS as f64 / part.pairs_used as f64;
         let by_blocks = LEAST_BLOCKS as f64 / part.blocks.max(1) as f64;
         Some(self.hours * (by_width.max(by_pairs).max(by_blocks) - 1.0).max(0.0))
     }
+}
 
-    /// Listeners that reported one antenna only.
-    fn only(&self, cut: &Cut<'_>) -> (usize, usize) {
-        let heard = |reports: &[&Report]| distinct(reports.iter().map(|report| report.listener));
-        let shared = Shared::of(&heard(&cut.a), &heard(&cut.b));
-        (shared.only_a, shared.only_b)
-    }
+/// Listeners that reported one antenna only.
+fn only(cut: &Cut<'_>) -> (usize, usize) {
+    let heard = |reports: &[&Report]| distinct(reports.iter().map(|report| report.listener));
+    let shared = Shared::of(&heard(&cut.a), &heard(&cut.b));
+    (shared.only_a, shared.only_b)
 }
 
 /// Mean of all B reports less mean of all A reports, dB.

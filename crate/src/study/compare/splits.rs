@@ -5,7 +5,7 @@ use super::material::Material;
 use crate::model::{Band, CallId};
 use crate::order::distinct;
 use crate::study::bearings::{WIDTH_DEG, sector_of};
-use crate::study::interval::holm;
+use crate::study::interval::{OneOfMany, mark_holding};
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::subject::Subject;
 
@@ -47,12 +47,18 @@ fn of_calls(material: &Material, part_of: &dyn Fn(CallId) -> Option<usize>) -> V
     (0..).map(CallId).take(material.ranks.len()).map(part_of).collect()
 }
 
+impl OneOfMany for Part {
+    fn tested(&self) -> Option<f64> {
+        self.difference_db.map(|_| self.probability)
+    }
+
+    fn mark(&mut self) {
+        self.holds_together = true;
+    }
+}
+
 /// Marks which parts hold when all of them are looked at together.
 fn together<K>(mut parts: Vec<(K, Part)>) -> Vec<(K, Part)> {
-    let tested: Vec<usize> = (0..parts.len()).filter(|&at| parts[at].1.difference_db.is_some()).collect();
-    let probabilities: Vec<f64> = tested.iter().map(|&at| parts[at].1.probability).collect();
-    for (at, holds) in tested.into_iter().zip(holm(&probabilities)) {
-        parts[at].1.holds_together = holds;
-    }
+    mark_holding(parts.iter_mut().map(|(_, part)| part));
     parts
 }
