@@ -618,7 +618,7 @@
   const sample = { shown: false };
   async function showSample() {
     const blocks = Array.from(document.querySelectorAll('script.sample'));
-    take(blocks.map((block) => ({ name: block.dataset.name, block: block.id })), 'sample');
+    take(blocks.map((block) => ({ name: block.dataset.name, block: block.id, groups: Number(block.dataset.groups) })), 'sample');
   }
 
   const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0 });
@@ -676,10 +676,10 @@
 
   /** Hands one file to the core, chunk by chunk; false if that was cancelled or the core stopped. */
   async function readOne(item, now) {
-    const give = async (bytes, kind = 'chunk') => {
+    const give = async (bytes, kind = 'chunk', groups = 1) => {
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
       now.done += own.byteLength;
-      const answer = await send({ kind, bytes: own }, [own.buffer]);
+      const answer = await send({ kind, bytes: own, groups }, [own.buffer]);
       if (!answer || now.cancelled) return false;
       answer.patches.forEach(apply);
       showProgress(now);
@@ -698,7 +698,7 @@
         }
       }
     } else if (item.block) {
-      if (!(await give(decode(item.block), 'packed'))) return false;
+      if (!(await give(decode(item.block), 'packed', item.groups))) return false;
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
       return false;
     }

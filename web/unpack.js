@@ -169,3 +169,20 @@ function unpackLzma(packed) {
   if (at > packed.length) throw new Error('the packed data end early');
   return out;
 }
+
+/**
+ * Joins a table that was packed column after column: groups of columns, each with a line for every row.
+ * @param {Uint8Array} bytes
+ * @param {number} groups
+ * @returns {Uint8Array}
+ */
+function joinColumns(bytes, groups) {
+  const lines = new TextDecoder().decode(bytes).split('\n');
+  const rows = (lines.length - 1) / groups;
+  let text = '';
+  for (let row = 0; row < rows; row += 1) {
+    for (let group = 0; group < groups; group += 1) text += (group ? ',' : '') + lines[group * rows + row];
+    text += '\n';
+  }
+  return new TextEncoder().encode(text);
+}

@@ -27,8 +27,8 @@ function serveCore(reply) {
     chunk({ bytes }) {
       return { kind: 'patches', patches: terminal.chunk(bytes) };
     },
-    packed({ bytes }) {
-      return { kind: 'patches', patches: terminal.chunk(unpackLzma(bytes)) };
+    packed({ bytes, groups }) {
+      return { kind: 'patches', patches: terminal.chunk(joinColumns(unpackLzma(bytes), groups)) };
     },
     end() {
       terminal.end_file();

@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 
 use super::loaded::Loaded;
+use super::percent::{decoded, encoded};
 use super::runs::{Card, MOST_RUNS, Runs, rule_text};
 use super::words::number;
 use crate::study::runs::{Rule, Run, assign};
@@ -114,36 +115,6 @@ fn card(value: &str) -> Option<Card> {
     (!name.is_empty()).then(|| Card::of(Run { name, rule, true_power_dbm, feeder_loss_db }))
 }
 
-fn encoded(text: &str) -> String {
-    let mut out = String::new();
-    for byte in text.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._:,/=".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            // writing to a string cannot fail
-            write!(out, "%{byte:02X}").ok();
-        }
-    }
-    out
-}
-
-fn decoded(text: &str) -> String {
-    let mut bytes = text.bytes();
-    let mut out = Vec::new();
-    while let Some(byte) = bytes.next() {
-        let pair = if byte == b'%' { bytes.clone().next().zip(bytes.clone().nth(1)) } else { None };
-        let digit = |byte: u8| char::from(byte).to_digit(16);
-        let value = pair.and_then(|(high, low)| u8::try_from(digit(high)? * 16 + digit(low)?).ok());
-        if let Some(value) = value {
-            bytes.nth(1);
-            out.push(value);
-        } else {
-            out.push(byte);
-        }
-    }
-    String::from_utf8_lossy(&out).into_owned()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -164,7 +135,6 @@ mod tests {
             asked.take(word, value);
         }
         assert_eq!(asked.cards, runs.cards);
-        assert_eq!(decoded("%zz%4"), "%zz%4");
         asked.take("run", "~");
         asked.take("run", "x~nonsense=1");
         asked.take("pair", "1,1");

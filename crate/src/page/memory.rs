@@ -1,42 +1,108 @@
 //! Corrections remembered by the headings of the files they were made for.
 
-use serde::{Deserialize, Serialize};
-
-use crate::import::Wishes;
+use super::percent::{decoded, encoded};
+use crate::import::{
+    DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, HeaderWish, PowerUnit, Reason, Report, Role, Wishes,
+};
 
 /// Kinds of files remembered; the one corrected longest ago makes room.
 const MOST_KINDS: usize = 50;
 /// A longer text is none of ours.
 const MOST_BYTES: usize = 256 * 1024;
+/// The first line of what is kept: another one is none of ours.
+const HEAD: &str = "corrections 1";
 
 /// What was corrected, by headings.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(transparent)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Memory {
     kinds: Vec<Kind>,
 }
 
 /// Files with the same headings, and how they are read.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 struct Kind {
     headings: String,
     wishes: Wishes,
 }
 
+impl Kind {
+    /// One line: the headings, then what was corrected as `word=value`, all apart by blanks.
+    fn line(&self) -> String {
+        let Wishes { roles, use_set_aside, .. } = &self.wishes;
+        let wishes = &self.wishes;
+        let mut parts = vec![encoded(&self.headings)];
+        let mut add = |word: &str, value: Option<String>| {
+            parts.extend(value.map(|value| format!("{word}={}", encoded(&value))));
+        };
+        let words = |list: Vec<&str>| list.join(",");
+        add(
+            "roles",
+            roles.as_ref().map(|roles| words(roles.iter().map(|role| role.map_or("", Role::as_str)).collect())),
+        );
+        add("delimiter", wishes.delimiter.map(|it| it.as_str().to_owned()));
+        add(
+            "header",
+            wishes.header.map(|it| if let HeaderWish::Line(line) = it { line.to_string() } else { String::new() }),
+        );
+        add("encoding", wishes.encoding.map(|it| it.as_str().to_owned()));
+        add("dates", wishes.date_order.map(|it| it.as_str().to_owned()));
+        add("offset", wishes.utc_offset_s.map(|seconds| seconds.to_string()));
+        add("frequency", wishes.freq_unit.map(|it| it.as_str().to_owned()));
+        add("power", wishes.power_unit.map(|it| it.as_str().to_owned()));
+        add("decimal", wishes.decimal_mark.map(|it| it.as_str().to_owned()));
+        add("aside", use_set_aside.as_ref().map(|reasons| words(reasons.iter().map(|it| it.as_str()).collect())));
+        add("report", wishes.report.map(|it| it.as_str().to_owned()));
+        parts.join(" ")
+    }
+
+    /// What [`Kind::line`] wrote; `None` for a line with a word that is not understood.
+    fn of_line(line: &str) -> Option<Self> {
+        let mut parts = line.split(' ');
+        let headings = decoded(parts.next()?);
+        let mut wishes = Wishes::default();
+        for part in parts {
+            let (word, value) = part.split_once('=')?;
+            let value = decoded(value);
+            let value = value.as_str();
+            match word {
+                "roles" => {
+                    let role = |word: &str| if word.is_empty() { Some(None) } else { Role::from_word(word).map(Some) };
+                    wishes.roles = Some(value.split(',').map(role).collect::<Option<_>>()?);
+                }
+                "delimiter" => wishes.delimiter = Some(Delimiter::from_word(value)?),
+                "header" if value.is_empty() => wishes.header = Some(HeaderWish::Absent),
+                "header" => wishes.header = Some(HeaderWish::Line(value.parse().ok()?)),
+                "encoding" => wishes.encoding = Some(Encoding::from_word(value)?),
+                "dates" => wishes.date_order = Some(DateOrder::from_word(value)?),
+                "offset" => wishes.utc_offset_s = Some(value.parse().ok()?),
+                "frequency" => wishes.freq_unit = Some(FreqUnit::from_word(value)?),
+                "power" => wishes.power_unit = Some(PowerUnit::from_word(value)?),
+                "decimal" => wishes.decimal_mark = Some(DecimalMark::from_word(value)?),
+                "aside" => wishes.use_set_aside = Some(value.split(',').map(Reason::from_word).collect::<Option<_>>()?),
+                "report" => wishes.report = Some(Report::from_word(value)?),
+                _ => return None,
+            }
+        }
+        Some(Self { headings, wishes })
+    }
+}
+
 impl Memory {
     /// What [`Memory::text`] wrote; anything else is nothing remembered.
     pub(super) fn from_text(text: &str) -> Self {
-        if text.len() > MOST_BYTES {
+        let mut lines = text.lines();
+        if text.len() > MOST_BYTES || lines.next() != Some(HEAD) {
             return Self::default();
         }
-        let mut memory: Self = serde_json::from_str(text).unwrap_or_default();
-        memory.kinds.truncate(MOST_KINDS);
-        memory
+        Self { kinds: lines.take(MOST_KINDS).filter_map(Kind::of_line).collect() }
     }
 
     /// A text to keep.
+    ///
+    /// Not JSON: its reader and writer would weigh 20 kB in the page, most of it for numbers that are not here.
     pub(super) fn text(&self) -> String {
-        serde_json::to_string(self).unwrap_or_default()
+        let lines: Vec<String> = self.kinds.iter().map(Kind::line).collect();
+        format!("{HEAD}\n{}", lines.join("\n"))
     }
 
     /// Is nothing remembered?
@@ -64,7 +130,6 @@ impl Memory {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::import::DateOrder;
 
     fn wish(order: DateOrder) -> Wishes {
         Wishes { date_order: Some(order), ..Wishes::default() }
@@ -84,8 +149,37 @@ mod tests {
     }
 
     #[test]
+    fn every_correction_comes_back() {
+        let wishes = Wishes {
+            roles: Some(vec![Some(Role::Time), None, Some(Role::Tx)]),
+            delimiter: Some(Delimiter::Char(b' ')),
+            header: Some(HeaderWish::Line(3)),
+            encoding: Some(Encoding::Utf16Le),
+            date_order: Some(DateOrder::DayFirst),
+            utc_offset_s: Some(-5400),
+            freq_unit: Some(FreqUnit::ALL[0]),
+            power_unit: Some(PowerUnit::ALL[0]),
+            decimal_mark: Some(DecimalMark::Comma),
+            date: None,
+            use_set_aside: Some(vec![Reason::CutLine, Reason::TooManyColumns]),
+            report: Some(Report::ALL[0]),
+        };
+        let mut memory = Memory::default();
+        memory.remember("time, \u{e4}\u{1f}a=b\nc", &wishes);
+        memory.remember("", &Wishes { header: Some(HeaderWish::Absent), ..Wishes::default() });
+        assert_eq!(Memory::from_text(&memory.text()), memory);
+    }
+
+    #[test]
     fn what_is_no_memory_is_an_empty_one_and_room_is_bounded() {
-        for text in ["", "{", "[1]", "[{\"headings\":\"a\",\"wishes\":{\"unknown\":1}}]"] {
+        for text in [
+            "",
+            "{",
+            "[1]",
+            "corrections 2\na dates=day-first",
+            "corrections 1\na unknown=1",
+            "corrections 1\na dates=no",
+        ] {
             assert!(Memory::from_text(text).is_empty(), "{text}");
         }
         let mut memory = Memory::default();

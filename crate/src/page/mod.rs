@@ -9,7 +9,7 @@
 //! - `loaded`: the table with every result for all rows and for the rows shown
 //! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
 //! - `planned`: what is asked of the next test
-//! - `asked_runs`: runs in the address
+//! - `asked_runs`: runs in the address; `percent`: any text in an address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
 //! - `zone`: UTC or local time
@@ -29,6 +29,7 @@ mod menus;
 pub mod message;
 mod pair_pictures;
 mod parts;
+mod percent;
 mod pictures;
 mod planned;
 mod pointing;

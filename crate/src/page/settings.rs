@@ -14,6 +14,7 @@ use crate::model::{Band, SpotTable};
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
+use crate::units::plain_number;
 use crate::words::Length;
 
 /// Most listeners that an address names.
@@ -143,8 +144,7 @@ impl Asked {
 /// `low..high`, either of which may be missing; figures that are none are missing.
 fn range(text: &str) -> (Option<f64>, Option<f64>) {
     let (low, high) = text.split_once("..").unwrap_or((text, ""));
-    let figure = |text: &str| text.parse::<f64>().ok().filter(|value| value.is_finite());
-    (figure(low), figure(high))
+    (plain_number(low), plain_number(high))
 }
 
 #[cfg(test)]

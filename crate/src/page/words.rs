@@ -5,6 +5,7 @@ use super::state::State;
 use crate::model::CallId;
 use crate::study::Listener;
 use crate::time::UtcTime;
+use crate::units::plain_number;
 use crate::words::number::{bearing, whole};
 
 /// First and last instant of the time filter, else of the spots, as the two fields show them, and their zone.
@@ -52,5 +53,5 @@ pub(super) fn number(text: &str) -> Option<f64> {
             other => other,
         })
         .collect();
-    plain.parse::<f64>().ok().filter(|value| value.is_finite())
+    plain_number(&plain)
 }

@@ -6,6 +6,7 @@ use super::dial::audio_hz;
 use crate::geography::Locator;
 use crate::model::{CallId, RowSet, Side, SpotTable};
 use crate::time::UtcTime;
+use crate::units::plain_number;
 
 /// Reported powers this near a rule's fit it, dB: allowed levels lie 3 dB apart and more.
 const POWER_FITS_DB: f64 = 0.5;
@@ -87,8 +88,7 @@ impl Rule {
             "file" => self.file = Some(value.to_owned()),
             "call" => self.call = Some(value.to_ascii_uppercase()),
             "power" => {
-                let dbm = value.parse().ok().filter(|dbm: &f64| dbm.is_finite());
-                self.power_dbm = Some(dbm.ok_or_else(|| wrong("a power is a number of dBm"))?);
+                self.power_dbm = Some(plain_number(value).ok_or_else(|| wrong("a power is a number of dBm"))?);
             }
             "from" => self.from = Some(time()?),
             "to" => self.to = Some(time()?),
@@ -99,8 +99,8 @@ impl Rule {
             }
             "hz" => {
                 let range =
-                    value.split_once("..").and_then(|(low, high)| Some((low.parse().ok()?, high.parse().ok()?)));
-                let range = range.filter(|(low, high): &(f64, f64)| low <= high && *low >= 0.0 && high.is_finite());
+                    value.split_once("..").and_then(|(low, high)| Some((plain_number(low)?, plain_number(high)?)));
+                let range = range.filter(|(low, high): &(f64, f64)| low <= high && *low >= 0.0);
                 self.hz = Some(range.ok_or_else(|| wrong("a range looks like 1400..1500 or 14097000..14097200"))?);
             }
             "locator" => self.locator = Some(Locator::parse(value).map_err(|error| wrong(&error.to_string()))?),

@@ -1,7 +1,7 @@
 //! Transmitter power in words.
 
 use super::number::{NO_BREAK, decimals};
-use crate::units::{dbm_from_watts, watts_from_dbm};
+use crate::units::{dbm_from_watts, plain_number, watts_from_dbm};
 
 /// A power in dBm as watts or milliwatts with two figures: 23 dBm is `200 mW`, 37 dBm `5 W`, 60 dBm `1 000 W`.
 ///
@@ -30,7 +30,7 @@ pub fn power(power_dbm: f64) -> String {
 pub fn parse(text: &str, quoted: &str) -> Result<f64, String> {
     let close: String = text.chars().filter(|letter| !letter.is_whitespace()).collect();
     let close = close.replace(',', ".").replace('\u{2212}', "-").to_ascii_lowercase();
-    let of = |unit: &str| close.strip_suffix(unit).and_then(|figure| figure.parse::<f64>().ok());
+    let of = |unit: &str| close.strip_suffix(unit).and_then(|figure| plain_number(figure));
     let dbm = match (of("dbm"), of("mw"), of("w")) {
         (Some(dbm), ..) => Some(dbm),
         (_, Some(milliwatts), _) => dbm_from_watts(milliwatts / 1000.0),

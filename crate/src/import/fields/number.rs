@@ -2,6 +2,7 @@
 
 use super::cell;
 use crate::import::words::DecimalMark;
+use crate::units::times_power_of_ten;
 
 /// A decimal number, exact: `mantissa` x 10^-`places`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -67,7 +68,7 @@ impl Decimal {
                     magnitude * tens
                 }
             }
-            _ => format!("{}e{shift}", self.mantissa).parse().unwrap_or(f64::NAN),
+            _ => times_power_of_ten(self.mantissa, shift),
         };
         if self.negative { -value } else { value }
     }
