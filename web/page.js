@@ -478,31 +478,48 @@
     least: Number(handle.getAttribute('aria-valuemin')),
     most: Number(handle.getAttribute('aria-valuemax')),
     now: Number(handle.getAttribute('aria-valuenow')),
-    step: Number($('strip').dataset.step),
-    end: Number($('strip').dataset.end),
+    step: Number(handle.closest('.strip').dataset.step),
   });
 
+  /** The minute of a strip that lies under the pointer, on a whole step. */
+  function minuteAt(strip, event) {
+    const box = strip.getBoundingClientRect();
+    const { step, end } = strip.dataset;
+    const share = Math.min(Math.max((event.clientX - box.left - 8) / (box.width - 16), 0), 1);
+    return Math.round((share * end) / step) * step;
+  }
+
   document.addEventListener('pointerdown', (event) => {
-    const handle = event.target.closest?.('.handle');
-    if (!handle || event.button > 0) return;
-    event.preventDefault();
-    handle.focus();
-    handle.setPointerCapture(event.pointerId);
+    const strip = event.target.closest?.('.strip');
+    if (!strip || event.button > 0) return;
+    const handle = event.target.closest('.handle');
+    const { drawn } = strip.dataset;
+    if (!handle && !drawn) return;
+    const held = handle || strip;
+    const began = minuteAt(strip, event);
+    if (handle) {
+      event.preventDefault();
+      handle.focus();
+      handle.setPointerCapture(event.pointerId);
+    }
     const follow = (move) => {
-      const box = $('strip').getBoundingClientRect();
-      const { least, most, step, end } = slider(handle);
-      const share = (move.clientX - box.left - 8) / (box.width - 16);
-      const minutes = Math.round((share * end) / step) * step;
-      slide(handle, Math.min(Math.max(minutes, least), most));
+      const minute = minuteAt(strip, move);
+      if (handle) {
+        const { least, most } = slider(handle);
+        slide(handle, Math.min(Math.max(minute, least), most));
+      } else if (minute !== began) {
+        const value = `${Math.min(began, minute)}..${Math.max(began, minute)}`;
+        tellLatest(drawn, { act: { act: drawn, value, shift: false } });
+      }
     };
     const stop = () => {
-      handle.removeEventListener('pointermove', follow);
-      handle.removeEventListener('pointerup', stop);
-      handle.removeEventListener('pointercancel', stop);
+      held.removeEventListener('pointermove', follow);
+      held.removeEventListener('pointerup', stop);
+      held.removeEventListener('pointercancel', stop);
     };
-    handle.addEventListener('pointermove', follow);
-    handle.addEventListener('pointerup', stop);
-    handle.addEventListener('pointercancel', stop);
+    held.addEventListener('pointermove', follow);
+    held.addEventListener('pointerup', stop);
+    held.addEventListener('pointercancel', stop);
   });
 
   function slideByKey(handle, key) {

@@ -5,7 +5,7 @@
 //! then moved to them. Where a million items are sorted again and again, use the standard sort and say so.
 
 use std::cmp::Ordering;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Stable sorting of slices: items that compare equal keep their order.
 pub trait LightSort<T> {
@@ -43,6 +43,15 @@ pub fn distinct<T: Ord>(items: impl Iterator<Item = T>) -> Vec<T> {
     items.order_by(T::cmp);
     items.dedup();
     items
+}
+
+/// A set of few items: put in one by one, since collecting a set compiles a sort of its own.
+pub fn set<T: Ord>(items: impl IntoIterator<Item = T>) -> BTreeSet<T> {
+    let mut set = BTreeSet::new();
+    for item in items {
+        set.insert(item);
+    }
+    set
 }
 
 /// Sums and counts of values by keys of three numbers: one map for all that sums by groups.

@@ -17,6 +17,7 @@ use crate::import::{
     aside_file,
 };
 use crate::model::{Band, Side};
+use crate::order::set;
 use crate::share::csv;
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
@@ -490,7 +491,7 @@ impl Session {
     fn choose_only(&mut self, value: &str) {
         let Some(work) = &self.work else { return };
         let call = work.loaded.table.stations().find_call(value);
-        self.state.filter.listeners = call.map(|call| BTreeSet::from([call]));
+        self.state.filter.listeners = call.map(|call| set([call]));
     }
 
     /// A time was typed. Both ends are meant as shown: the last minute is still in.

@@ -1,11 +1,14 @@
 //! What the controls of runs do: the words of `data-act` that begin with `run-`.
 
+use std::ops::RangeInclusive;
+
 use super::loaded::Loaded;
 use super::message::Patch;
 use super::runs::{Card, MOST_RUNS, Runs};
 use super::session::Session;
 use super::words::number;
 use super::zone::Clock;
+use crate::study::feeder::Line;
 use crate::study::runs::{Rule, Run};
 use crate::words::power;
 
@@ -57,6 +60,8 @@ impl Session {
                 }
             }
             ("run-set", _) => self.set_run(value),
+            ("run-use-loss", Some(at)) => self.use_loss(at),
+            ("run-from-min" | "run-to-min" | "run-drawn", _) => self.drag_run(act, value),
             _ => {}
         }
     }
@@ -163,6 +168,54 @@ impl Session {
         self.pair_changed();
     }
 
+    /// The loss reckoned for the card's feeder becomes its loss.
+    fn use_loss(&mut self, at: usize) {
+        let busiest = self.runs.facts.get(at).and_then(|facts| facts.busiest);
+        let Some(card) = self.runs.cards.get_mut(at) else { return };
+        let feeding = card.feeding;
+        if let Some(loss) = feeding.loss(feeding.taken_mhz(busiest)) {
+            card.run.feeder_loss_db = (loss.total_db * 100.0).round() / 100.0;
+            self.pair_changed();
+        }
+    }
+
+    /// A side of the open run was moved along the strip, or a span drawn on it: minutes since the strip's beginning.
+    fn drag_run(&mut self, act: &str, value: &str) {
+        let Some(strip) = self.work.as_ref().and_then(|work| work.loaded.all.timeline.as_ref()) else { return };
+        let end_s = strip.end().unix_s() - strip.start.unix_s();
+        #[expect(clippy::cast_possible_truncation, reason = "minutes are kept within the strip's span")]
+        let seconds = |text: &str| number(text).map(|minutes| ((minutes * 60.0).round() as i64).clamp(0, end_s));
+        // a handle at the end of the strip leaves that side open
+        let from_of = |s: i64| strip.start.plus_s(s).filter(|_| s > 0);
+        let to_of = |s: i64| strip.start.plus_s(s).filter(|_| s < end_s);
+        let Some(card) = self.runs.open.and_then(|at| self.runs.cards.get_mut(at)) else { return };
+        let rule = &mut card.run.rule;
+        let before = (rule.from, rule.to);
+        match (act, value.split_once("..")) {
+            ("run-drawn", Some((from, to))) => {
+                let (Some(from), Some(to)) = (seconds(from), seconds(to)) else { return };
+                if from < to {
+                    (rule.from, rule.to) = (from_of(from), to_of(to));
+                }
+            }
+            ("run-from-min", None) => {
+                let Some(from) = seconds(value) else { return };
+                rule.from = from_of(from).map(|time| rule.to.map_or(time, |to| time.min(to)));
+            }
+            ("run-to-min", None) => {
+                let Some(to) = seconds(value) else { return };
+                rule.to = to_of(to).map(|time| rule.from.map_or(time, |from| time.max(from)));
+            }
+            _ => {}
+        }
+        if (rule.from, rule.to) != before {
+            self.runs.wrong = None;
+            self.runs.settle();
+            self.runs.why = None;
+            self.runs_changed();
+        }
+    }
+
     /// A field of a card was changed: `2:power:200 mW`.
     fn set_run(&mut self, value: &str) {
         let mut parts = value.splitn(3, ':');
@@ -215,9 +268,23 @@ fn set(card: &mut Card, field: &str, typed: &str, loaded: &Loaded, clock: &Clock
             let loss = given.map_or(Some(0.0), number).filter(|db| (0.0..=60.0).contains(db));
             card.run.feeder_loss_db = loss.ok_or(format!("{quoted}: a loss is a number of dB from 0, such as 1.2."))?;
         }
+        "line" => card.feeding.line = Line::from_name(typed),
+        "length" => card.feeding.length_m = figure(given, "a length in metres, such as 20", 0.0..=5000.0)?,
+        "mhz" => card.feeding.mhz = figure(given, "a frequency in MHz, such as 14.1", 0.1..=500.0)?,
+        "swr" => card.feeding.swr = figure(given, "a standing wave ratio from 1, such as 1.5", 1.0..=1000.0)?,
         _ => set_rule(&mut card.run.rule, field, typed, loaded, clock)?,
     }
     Ok(())
+}
+
+/// A figure of the feeder, if one was typed.
+///
+/// # Errors
+/// Says how it is written.
+fn figure(given: Option<&str>, like: &str, within: RangeInclusive<f64>) -> Result<Option<f64>, String> {
+    let Some(typed) = given else { return Ok(None) };
+    let found = number(typed).filter(|value| within.contains(value));
+    found.map(Some).ok_or_else(|| format!("\u{201c}{typed}\u{201d} is not {like}."))
 }
 
 fn set_rule(rule: &mut Rule, field: &str, typed: &str, loaded: &Loaded, clock: &Clock) -> Result<(), String> {

@@ -1,6 +1,5 @@
 //! What is loaded: the table, whose antenna is tested, and every result for all rows and for the rows shown.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::geography::Locator;
@@ -13,7 +12,7 @@ use crate::study::{
 };
 
 /// Steps of the time strip: hours for a day, three hours for four days.
-const STEPS: usize = 40;
+pub(super) const STEPS: usize = 40;
 
 /// Everything computed from one set of rows.
 #[derive(Clone, Debug)]
@@ -137,11 +136,14 @@ impl Loaded {
 
 /// Powers are few, whatever the number of spots: counted by their exact bits.
 pub(super) fn powers(table: &SpotTable, rows: &RowSet) -> Vec<(f64, usize)> {
-    let mut counts: BTreeMap<u64, usize> = BTreeMap::new();
+    let mut powers: Vec<(f64, usize)> = Vec::new();
     for power in rows.iter().filter_map(|row| table.power_dbm(row)) {
-        *counts.entry((power + 0.0).to_bits()).or_default() += 1;
+        match powers.iter_mut().find(|(known, _)| known.to_bits() == (power + 0.0).to_bits()) {
+            Some((_, spots)) => *spots += 1,
+            None => powers.push((power + 0.0, 1)),
+        }
     }
-    let mut powers: Vec<(f64, usize)> = counts.into_iter().map(|(bits, spots)| (f64::from_bits(bits), spots)).collect();
+    powers.order_by(|a, b| a.0.total_cmp(&b.0));
     powers.order_by_key(|&(_, spots)| std::cmp::Reverse(spots));
     powers
 }

@@ -180,6 +180,8 @@ pub enum Picture {
     DiscB,
     /// Which antenna is stronger where.
     Difference,
+    /// Spots of the run in the editor over time.
+    RunTime,
     /// Order of antennas in the next test.
     Order,
     /// Battery over the next test.
@@ -188,7 +190,7 @@ pub enum Picture {
 
 impl Picture {
     /// All of them.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 12] = [
         Self::Disc,
         Self::Bearings,
         Self::Hours,
@@ -198,6 +200,7 @@ impl Picture {
         Self::DiscA,
         Self::DiscB,
         Self::Difference,
+        Self::RunTime,
         Self::Order,
         Self::Battery,
     ];
@@ -214,6 +217,7 @@ impl Picture {
             Self::DiscA => "disc-a",
             Self::DiscB => "disc-b",
             Self::Difference => "difference",
+            Self::RunTime => "run-time",
             Self::Order => "order",
             Self::Battery => "battery",
         }

@@ -9,11 +9,13 @@
 //! - `loaded`: the table with every result for all rows and for the rows shown
 //! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
 //! - `planned`: what is asked of the next test
+//! - `feeding`: the feeder of a run, to reckon its loss
 //! - `asked_runs`: runs in the address; `percent`: any text in an address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
 //! - `zone`: UTC or local time
-//! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan
+//! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
+//!   `per_picture`: something for each of them
 //! - `settings`: the view as a line of text, for the address
 //! - `views`: panels as markup
 //! - `wasm`: the only place besides the canvas that knows JavaScript
@@ -22,6 +24,7 @@ mod act;
 mod act_runs;
 mod asked_runs;
 mod compared;
+mod feeding;
 mod files;
 mod loaded;
 mod memory;
@@ -29,6 +32,7 @@ mod menus;
 pub mod message;
 mod pair_pictures;
 mod parts;
+mod per_picture;
 mod percent;
 mod pictures;
 mod planned;

@@ -1,10 +1,11 @@
 //! Which figure is drawn how large, and where its marks lie afterwards.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use super::compared::Contrast;
 use super::loaded::Loaded;
 use super::message::Picture;
+use super::per_picture::PerPicture;
 use super::planned::Planned;
 use super::runs::Runs;
 use super::state::{Shade, State};
@@ -45,16 +46,16 @@ pub(super) struct Scenery<'a> {
 /// The pictures of the page.
 #[derive(Debug, Default)]
 pub(super) struct Pictures {
-    rooms: BTreeMap<Picture, Room>,
+    rooms: PerPicture<Room>,
     dirty: BTreeSet<Picture>,
     /// The view asked for; else the one the disc opens on.
     pub(super) kind: Option<ViewKind>,
     pub(super) zoom: Zoom,
     pub(super) scene: Option<Scene>,
-    pub(super) bars: BTreeMap<Picture, BarScene>,
+    pub(super) bars: PerPicture<BarScene>,
     pub(super) strip: Option<TimelineScene>,
     /// The bar under the pointer or the keyboard's mark.
-    pub(super) at: BTreeMap<Picture, usize>,
+    pub(super) at: PerPicture<usize>,
     /// Land about a home as far as an extent in km: worked out once for both.
     land: Option<(Locator, f64, DiscLand)>,
 }
@@ -78,7 +79,7 @@ impl Pictures {
     /// A canvas has a new size; without size it is gone.
     pub(super) fn resize(&mut self, picture: Picture, room: Room) {
         if room.width < 1.0 || room.height < 1.0 {
-            self.rooms.remove(&picture);
+            self.rooms.remove(picture);
         } else {
             self.rooms.insert(picture, room);
             self.dirty.insert(picture);
@@ -87,7 +88,7 @@ impl Pictures {
 
     /// The room of a canvas, if it is there.
     pub(super) fn room(&self, picture: Picture) -> Option<Room> {
-        self.rooms.get(&picture).copied()
+        self.rooms.get(picture).copied()
     }
 
     /// A picture must be drawn again.
@@ -109,13 +110,13 @@ impl Pictures {
     pub(super) fn bars(&self, picture: Picture) -> Option<&BarScene> {
         match picture {
             Picture::Timeline => self.strip.as_ref().map(|strip| &strip.bars),
-            other => self.bars.get(&other),
+            other => self.bars.get(other),
         }
     }
 
     /// What the bar under the pointer or the keyboard's mark says.
     pub(super) fn pointed(&self, picture: Picture) -> &str {
-        let at = self.at.get(&picture).copied();
+        let at = self.at.get(picture).copied();
         let bar = at.and_then(|at| self.bars(picture)?.bars.get(at));
         bar.map_or("", |bar| bar.label.as_str())
     }
@@ -169,6 +170,11 @@ impl Pictures {
             }
             Picture::Timeline => {
                 self.strip = timeline_input(loaded).map(|input| timeline::draw(&input, frame, surface));
+            }
+            Picture::RunTime => {
+                let scene =
+                    run_time_input(loaded, scenery.runs).map(|input| timeline::draw(&input, frame, surface).bars);
+                self.bars.insert(picture, scene.unwrap_or_default());
             }
             other => {
                 if let Some(scene) = self.draw_pair(other, frame, scenery, surface) {
@@ -274,6 +280,19 @@ fn timeline_input(loaded: &Loaded) -> Option<TimelineInput<'_>> {
         handles: None,
         antenna: Antenna::A,
     })
+}
+
+/// The open run's spots in all spots.
+fn run_time_input<'a>(loaded: &'a Loaded, runs: &'a Runs) -> Option<TimelineInput<'a>> {
+    let at = runs.open?;
+    let antenna = if at == runs.pair.1 && runs.cards.len() > 1 { Antenna::B } else { Antenna::A };
+    let shown = runs.facts.get(at)?.timeline.as_ref();
+    Some(TimelineInput { all: loaded.all.timeline.as_ref()?, shown, handles: None, antenna })
+}
+
+/// The open run over time, in one sentence.
+pub(super) fn run_time_summary(loaded: &Loaded, runs: &Runs) -> String {
+    run_time_input(loaded, runs).map_or_else(String::new, |input| timeline::summary(&input))
 }
 
 /// The theme that is seen.

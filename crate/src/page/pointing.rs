@@ -5,6 +5,7 @@ use super::regions::Region;
 use super::session::Session;
 use crate::figure::disc::{self, Step, ViewKind};
 use crate::model::CallId;
+use crate::order::set;
 
 /// How far beside a mark a mouse still means it, pixels.
 const MOUSE_SLACK: f64 = 4.0;
@@ -76,12 +77,12 @@ impl Session {
     }
 
     fn point_at(&mut self, picture: Picture, at: Option<usize>) -> &'static [Region] {
-        if self.pictures.at.get(&picture).copied() == at {
+        if self.pictures.at.get(picture).copied() == at {
             return &[];
         }
         match at {
             Some(at) => self.pictures.at.insert(picture, at),
-            None => self.pictures.at.remove(&picture),
+            None => self.pictures.at.remove(picture),
         };
         Region::POINTED
     }
@@ -160,7 +161,7 @@ impl Session {
     fn key_bars(&mut self, picture: Picture, key: &str) -> &'static [Region] {
         let Some(bars) = self.pictures.bars(picture) else { return &[] };
         let last = bars.bars.len().saturating_sub(1);
-        let now = self.pictures.at.get(&picture).copied();
+        let now = self.pictures.at.get(picture).copied();
         // the hours are rows of 24 cells; the others are one row
         let row = if picture == Picture::Hours { 24 } else { last + 1 };
         let to = match (key, now) {
@@ -211,7 +212,7 @@ impl Session {
     }
 
     fn only_band(&mut self, band: crate::model::Band) {
-        let only = std::collections::BTreeSet::from([band]);
+        let only = set([band]);
         let filter = &mut self.state.filter;
         filter.bands = if filter.bands.as_ref() == Some(&only) { None } else { Some(only) };
         self.filter_changed();

@@ -1,12 +1,13 @@
 //! The runs of the page: one card each, proposed from the data or made by hand, and which two are compared.
 
-use super::loaded::{Loaded, powers};
+use super::feeding::Feeding;
+use super::loaded::{Loaded, STEPS, powers};
 use crate::geography::Locator;
-use crate::model::RowSet;
+use crate::model::{Band, RowSet};
 use crate::study::compare::Settings;
 use crate::study::propose::{self, Mark};
 use crate::study::runs::{Rule, Run, assign, calls_of};
-use crate::study::{Filter, Tally};
+use crate::study::{Filter, Tally, Timeline, bands, timeline};
 use crate::time::UtcTime;
 
 /// The most runs that cards are made for.
@@ -25,6 +26,8 @@ pub(super) struct Card {
     pub(super) direction: String,
     /// Anything else.
     pub(super) notes: String,
+    /// Its feeder, where the loss is to be reckoned.
+    pub(super) feeding: Feeding,
 }
 
 impl Card {
@@ -43,6 +46,12 @@ pub(super) struct Facts {
     pub(super) powers: Vec<f64>,
     /// Where the antenna stood.
     pub(super) place: Option<Locator>,
+    /// The band with the most of its spots.
+    pub(super) busiest: Option<Band>,
+    /// Bands with a spot of it.
+    pub(super) bands: Vec<Band>,
+    /// Its spots over time, in the steps of all spots.
+    pub(super) timeline: Option<Timeline>,
 }
 
 /// What Undo brings back.
@@ -147,7 +156,18 @@ impl Runs {
                 let tally = Tally::of(&subject, rows);
                 let powers = powers(&loaded.table, rows).into_iter().map(|(dbm, _)| dbm).collect();
                 let place = loaded.home().or_else(|| site(loaded, run, rows)).or_else(|| subject.home());
-                Facts { spots: tally.spots, listeners: tally.far.len(), span: tally.span, powers, place }
+                let timeline = timeline(&subject, rows, STEPS);
+                let per_band = bands(&subject, rows, &tally);
+                Facts {
+                    spots: tally.spots,
+                    listeners: tally.far.len(),
+                    span: tally.span,
+                    powers,
+                    place,
+                    busiest: per_band.iter().max_by_key(|band| band.spots).map(|band| band.band),
+                    bands: per_band.iter().map(|band| band.band).collect(),
+                    timeline,
+                }
             })
             .collect();
         let last = self.cards.len().saturating_sub(1);

@@ -3,7 +3,6 @@
 //! `view=spots&bands=40m,30m&from=2031-04-27T06:00:00Z&km=1000-2000&unit=mi`: words of our own, in any order.
 //! What is not understood is left out, since an address may have been typed or cut.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use super::asked_runs::AskedRuns;
@@ -11,6 +10,7 @@ use super::runs::Runs;
 use super::state::{Shade, State, View};
 use crate::figure::disc::ViewKind;
 use crate::model::{Band, SpotTable};
+use crate::order::set;
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
@@ -106,7 +106,7 @@ impl Asked {
         match word {
             "view" => self.view = View::from_word(value).unwrap_or_default(),
             "bands" => {
-                let bands: BTreeSet<Band> = value.split(',').filter_map(Band::from_name).collect();
+                let bands = set(value.split(',').filter_map(Band::from_name));
                 self.filter.bands = (!bands.is_empty()).then_some(bands);
             }
             "from" => self.filter.from = UtcTime::parse_iso(value),
@@ -119,7 +119,7 @@ impl Asked {
                 }
             }
             "heard-by" => self.heard_by = value.split(',').take(MOST_LISTENERS).map(str::to_owned).collect(),
-            "without" => self.filter.without = value.split(',').filter_map(Doubt::from_word).collect(),
+            "without" => self.filter.without = set(value.split(',').filter_map(Doubt::from_word)),
             "reach" => {
                 self.kind = match value {
                     "whole" => Some(ViewKind::WholeReach),
@@ -136,7 +136,7 @@ impl Asked {
 
     /// The filter, with its listeners looked up in the table.
     pub(super) fn filter(&self, table: &SpotTable) -> Filter {
-        let calls: BTreeSet<_> = self.heard_by.iter().filter_map(|call| table.stations().find_call(call)).collect();
+        let calls = set(self.heard_by.iter().filter_map(|call| table.stations().find_call(call)));
         Filter { listeners: (!calls.is_empty()).then_some(calls), ..self.filter.clone() }
     }
 }

@@ -1,7 +1,5 @@
 //! The seam: what JavaScript sees of the core. The only place besides the canvas that knows a browser.
 
-use std::collections::BTreeMap;
-
 use js_sys::Array;
 use serde::Serialize;
 use wasm_bindgen::prelude::wasm_bindgen;
@@ -9,6 +7,7 @@ use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 
 use super::message::{Event, Patch, Picture};
+use super::per_picture::PerPicture;
 use super::session::Session;
 use crate::draw::canvas::CanvasSurface;
 
@@ -40,7 +39,7 @@ struct Canvas {
 #[derive(Debug, Default)]
 pub struct Terminal {
     session: Session,
-    canvases: BTreeMap<Picture, Canvas>,
+    canvases: PerPicture<Canvas>,
     name: String,
     bytes: Vec<u8>,
     /// Is the file so large that its beginning is to be shown before all of it is here?
@@ -64,7 +63,7 @@ impl Terminal {
     pub fn attach(&mut self, picture: &str, canvas: JsValue, context: JsValue) {
         let Some(picture) = Picture::from_name(picture) else { return };
         if canvas.is_undefined() || context.is_undefined() {
-            self.canvases.remove(&picture);
+            self.canvases.remove(picture);
         } else {
             // a plain canvas of the page serves as well: it has the same methods
             let (canvas, context) = (canvas.unchecked_into(), context.unchecked_into());
@@ -131,7 +130,7 @@ impl Terminal {
         let mut patches = Vec::new();
         let mut drawn = false;
         for (picture, room) in self.session.take_pictures() {
-            let Some(Canvas { canvas, context }) = self.canvases.get(&picture) else {
+            let Some(Canvas { canvas, context }) = self.canvases.get(picture) else {
                 patches.extend(self.session.svg(picture));
                 drawn = true;
                 continue;

@@ -7,8 +7,6 @@
 //! that begins so gets an apostrophe before it, the spreadsheets' own sign for text (common practice, no source).
 //! Numbers are written by us and stay numbers, the negative ones too.
 
-use csv::{Terminator, WriterBuilder};
-
 use crate::model::Band;
 use crate::study::Subject;
 
@@ -44,15 +42,6 @@ pub enum Source {
 /// Times are ISO 8601 in UTC with Z; distance in km and bearing in degrees are those of the subject, from the tested
 /// station to the far one, and empty for rows that are not the subject's.
 pub fn spots(subject: &Subject<'_>, rows: impl IntoIterator<Item = usize>, source: Source) -> Vec<u8> {
-    // writing into memory does not fail
-    try_spots(subject, rows, source).unwrap_or_default()
-}
-
-fn try_spots(
-    subject: &Subject<'_>,
-    rows: impl IntoIterator<Item = usize>,
-    source: Source,
-) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
     let table = subject.table();
     let stations = table.stations();
     let files: Vec<String> = table
@@ -63,8 +52,8 @@ fn try_spots(
             Source::Sample => format!("SAMPLE {name}"),
         })
         .collect();
-    let mut writer = WriterBuilder::new().terminator(Terminator::CRLF).from_writer(Vec::new());
-    writer.write_record(HEAD)?;
+    let mut out = String::new();
+    write_row(&mut out, &HEAD);
     for row in rows {
         let (tx, rx) = (table.tx(row), table.rx(row));
         let call = |station| text(stations.call(stations.call_of(station)));
@@ -72,27 +61,45 @@ fn try_spots(
             |station| stations.locator(station).map_or_else(String::new, |locator| text(&locator.to_string()));
         let path = subject.path(subject.far_call(row)).map(|far| far.path);
         let file = files.get(table.file(row).index()).map_or("", String::as_str);
-        writer.write_record([
-            table.time(row).iso().as_str(),
-            match table.band(row) {
-                Band::UNKNOWN => "",
-                band => band.name(),
-            },
-            &number(table.freq_hz(row)),
-            &call(tx),
-            &locator(tx),
-            &call(rx),
-            &locator(rx),
-            &single(table.snr_db(row)),
-            &single(table.drift_hz_min(row)),
-            &number(table.power_dbm(row)),
-            &rounded(path.map(|path| path.distance_km)),
-            &rounded(path.and_then(|path| path.bearing_deg)),
-            file,
-            &table.line(row).to_string(),
-        ])?;
+        write_row(
+            &mut out,
+            &[
+                table.time(row).iso().as_str(),
+                match table.band(row) {
+                    Band::UNKNOWN => "",
+                    band => band.name(),
+                },
+                &number(table.freq_hz(row)),
+                &call(tx),
+                &locator(tx),
+                &call(rx),
+                &locator(rx),
+                &single(table.snr_db(row)),
+                &single(table.drift_hz_min(row)),
+                &number(table.power_dbm(row)),
+                &rounded(path.map(|path| path.distance_km)),
+                &rounded(path.and_then(|path| path.bearing_deg)),
+                file,
+                &table.line(row).to_string(),
+            ],
+        );
     }
-    Ok(writer.into_inner()?)
+    out.into_bytes()
+}
+
+/// One row; cells with a comma, a quote or a line end stand in quotes (RFC 4180, section 2, rules 6 and 7).
+fn write_row(out: &mut String, cells: &[&str]) {
+    for (place, cell) in cells.iter().enumerate() {
+        if place > 0 {
+            out.push(',');
+        }
+        if cell.contains([',', '"', '\r', '\n']) {
+            out.extend(["\"", &cell.replace('"', "\"\""), "\""]);
+        } else {
+            out.push_str(cell);
+        }
+    }
+    out.push_str("\r\n");
 }
 
 /// Text that no spreadsheet takes for a formula.

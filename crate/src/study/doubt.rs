@@ -9,6 +9,7 @@ use super::safe::floor_db;
 use super::subject::Subject;
 use crate::geography::{Geodesic, Locator};
 use crate::model::{Band, CallId, RowSet, StationId, hash_of_words};
+use crate::order::set;
 
 /// A slot of the mode, seconds.
 const SLOT_S: i64 = 120;
@@ -72,7 +73,7 @@ impl Doubts {
 
     /// The reasons that have rows.
     pub fn reasons(&self) -> BTreeSet<Doubt> {
-        self.by_reason.iter().map(|(doubt, _)| *doubt).collect()
+        set(self.by_reason.iter().map(|(doubt, _)| *doubt))
     }
 
     /// The rows of any of some reasons.
@@ -162,18 +163,13 @@ fn place_jumps(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
     let geodesic = Geodesic::wgs84();
     // once per station, not per row
-    let mut stations: Vec<StationId> = subject.rows().iter().map(|row| subject.far_station(row)).collect();
-    stations.sort_unstable();
-    stations.dedup();
-    let jumps: BTreeSet<StationId> = stations
-        .into_iter()
-        .filter(|&station| {
-            let usual = table.place(table.stations().call_of(station));
-            let here = table.stations().locator(station);
-            usual.zip(here).is_some_and(|(usual, here)| far_apart(&geodesic, usual, here))
-        })
-        .collect();
-    subject.rows().filtered(|row| jumps.contains(&subject.far_station(row)))
+    let jumps = |station: StationId| {
+        let usual = table.place(table.stations().call_of(station));
+        let here = table.stations().locator(station);
+        usual.zip(here).is_some_and(|(usual, here)| usual != here && far_apart(&geodesic, usual, here))
+    };
+    let jumps: Vec<bool> = (0..).map(StationId).take(table.stations().len()).map(jumps).collect();
+    subject.rows().filtered(|row| jumps[subject.far_station(row).index()])
 }
 
 fn far_apart(geodesic: &Geodesic, a: Locator, b: Locator) -> bool {

@@ -36,6 +36,11 @@ impl Line {
         }
     }
 
+    /// The line of a designation as [`Line::name`] gives it.
+    pub fn from_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|line| line.name() == name)
+    }
+
     /// Matched loss of 100 feet at 10 and at 100 MHz, dB: table 'Nominal Characteristics of Commonly Used Transmission
     /// Lines' of the ARRL Handbook for Radio Communications, figures from memory.
     const fn nominal_db(self) -> (f64, f64) {

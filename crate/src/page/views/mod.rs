@@ -8,6 +8,7 @@
 //! - [`plan`]: the next test
 //! - [`middle`]: the Disc with its filters and cards
 //! - [`spots`]: the tables of spots and of listeners
+//! - [`rail`]: a strip of time with two handles
 //! - [`right`]: bands, bearings, hours, time
 //! - [`reading`]: how a file was read
 
@@ -18,6 +19,7 @@ pub(super) mod frame;
 pub(super) mod left;
 pub(super) mod middle;
 pub(super) mod plan;
+pub(super) mod rail;
 pub(super) mod reading;
 pub(super) mod right;
 pub(super) mod runs;

@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::choice;
 use super::middle::Ramp;
+use super::rail::Rail;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, SECTORS, far_words, last_from, last_hours};
 use crate::page::message::Picture;
@@ -57,24 +58,9 @@ struct Step {
 }
 
 #[derive(Debug)]
-struct Handle {
-    act: &'static str,
-    label: &'static str,
-    least: i64,
-    most: i64,
-    now: i64,
-    text: String,
-    left: String,
-}
-
-#[derive(Debug)]
 struct Strip {
-    /// Minutes of one step of a handle, and from end to end.
-    step: i64,
-    end: i64,
+    rail: Rail,
     presets: Vec<Choice>,
-    summary: String,
-    handles: Vec<Handle>,
     pointed: String,
     from: String,
     to: String,
@@ -211,16 +197,10 @@ fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> St
         presets.push(choice("last", hours.to_string(), format!("Last {hours}{NO_BREAK}h"), on));
     }
     let (from, to, zone) = time_fields(state, loaded);
-    let (step, end) = loaded.all.timeline.as_ref().map_or((10, 0), |strip| {
-        let step = strip.step_s / 60;
-        (if step <= 60 { 10 } else { step / 6 }, (strip.end().unix_s() - strip.start.unix_s()) / 60)
-    });
     Strip {
-        step,
-        end,
+        rail: Rail::new(state, loaded, (filter.from, filter.to), ["from-min", "to-min"])
+            .showing(Picture::Timeline, pictures.summary(Picture::Timeline, state, loaded)),
         presets,
-        summary: pictures.summary(Picture::Timeline, state, loaded),
-        handles: handles(state, loaded),
         pointed: pictures.pointed(Picture::Timeline).to_owned(),
         from,
         to,
@@ -228,22 +208,4 @@ fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> St
         apart: state.clock.is_local(),
         wrong: wrong.to_owned(),
     }
-}
-
-/// The two handles of the time strip: sliders over minutes since the strip's beginning.
-fn handles(state: &State, loaded: &Loaded) -> Vec<Handle> {
-    let Some(strip) = loaded.all.timeline.as_ref() else { return Vec::new() };
-    let minutes = |time: crate::time::UtcTime| (time.unix_s() - strip.start.unix_s()) / 60;
-    let end = minutes(strip.end());
-    let from = state.filter.from.map_or(0, minutes).clamp(0, end);
-    let to = state.filter.to.map_or(end, minutes).clamp(0, end);
-    let share = |now: i64| format!("{:.4}", if end > 0 { now as f64 / end as f64 } else { 0.0 });
-    let text = |now: i64| {
-        let time = strip.start.plus_s(now * 60).unwrap_or(strip.start);
-        format!("{} {}", state.clock.date_and_minute(time), state.clock.label(time))
-    };
-    vec![
-        Handle { act: "from-min", label: "From", least: 0, most: to, now: from, text: text(from), left: share(from) },
-        Handle { act: "to-min", label: "To", least: from, most: end, now: to, text: text(to), left: share(to) },
-    ]
 }

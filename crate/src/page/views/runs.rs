@@ -4,14 +4,20 @@ use askama::Template;
 
 use super::choice;
 use super::left::facts_lines;
+use super::rail::Rail;
+use crate::model::Band;
+use crate::page::feeding::middle_mhz;
 use crate::page::loaded::Loaded;
 use crate::page::menus::Choice;
+use crate::page::message::Picture;
+use crate::page::pictures::run_time_summary;
 use crate::page::runs::{Card, MOST_RUNS, Runs, controls, date};
 use crate::page::state::{State, View};
 use crate::page::zone::Clock;
+use crate::study::feeder::Line;
 use crate::study::propose::Mark;
 use crate::study::runs::Rule;
-use crate::words::number::{NO_BREAK, count, counted};
+use crate::words::number::{NO_BREAK, count, counted, decimals};
 use crate::words::{calendar, power};
 
 /// All cards.
@@ -154,6 +160,7 @@ struct Group {
     heading: &'static str,
     fields: Vec<EditField>,
     lines: Vec<String>,
+    acts: Vec<Choice>,
 }
 
 /// The editor of a run.
@@ -162,6 +169,8 @@ struct Group {
 pub(in crate::page) struct Editor {
     at: usize,
     name: String,
+    rail: Rail,
+    zone: String,
     groups: Vec<Group>,
     meaning: String,
     acts: Vec<Choice>,
@@ -177,7 +186,8 @@ impl Editor {
     pub(in crate::page) fn new(state: &State, loaded: &Loaded, runs: &Runs) -> Option<Self> {
         let at = runs.open?;
         let card = runs.cards.get(at)?;
-        let mut groups = vec![about(card), strength(card, runs, at), which(state, loaded, card)];
+        let mut groups =
+            vec![about(card), strength(card, runs, at), feeder(card, runs, at), which(state, loaded, card)];
         if let Some((word, why)) = &runs.wrong {
             for field in groups.iter_mut().flat_map(|group| &mut group.fields) {
                 if field.word == word {
@@ -196,7 +206,18 @@ impl Editor {
                 acts.push(choice("run-b", at.to_string(), "Make it B", false));
             }
         }
-        Some(Self { at, name: card.run.name.clone(), groups, meaning: fits_words(state, loaded, runs, at), acts })
+        let sides = (card.run.rule.from, card.run.rule.to);
+        let rail = Rail::new(state, loaded, sides, ["run-from-min", "run-to-min"])
+            .showing(Picture::RunTime, run_time_summary(loaded, runs));
+        Some(Self {
+            at,
+            name: card.run.name.clone(),
+            rail: Rail { drawn: "run-drawn", ..rail },
+            zone: if state.clock.is_local() { "axis in UTC".to_owned() } else { "UTC".to_owned() },
+            groups,
+            meaning: fits_words(state, loaded, runs, at),
+            acts,
+        })
     }
 }
 
@@ -211,6 +232,7 @@ fn about(card: &Card) -> Group {
             field("notes", "Notes", &card.notes, "", ""),
         ],
         lines: Vec::new(),
+        acts: Vec::new(),
     }
 }
 
@@ -229,6 +251,51 @@ fn strength(card: &Card, runs: &Runs, at: usize) -> Group {
             "Power as sent, where the reported one only marks the antenna. Levels are compared at 1\u{a0}W at the antenna."
                 .to_owned(),
         ],
+        acts: Vec::new(),
+    }
+}
+
+/// The loss of a feeder from its kind, length, frequency and mismatch.
+fn feeder(card: &Card, runs: &Runs, at: usize) -> Group {
+    let feeding = card.feeding;
+    let typed = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value}"));
+    let busiest = runs.facts.get(at).and_then(|facts| facts.busiest);
+    let taken_mhz = feeding.taken_mhz(busiest);
+    let mut options = vec![(String::new(), "none chosen".to_owned(), feeding.line.is_none())];
+    options.extend(Line::ALL.map(|line| (line.name().to_owned(), line.name().to_owned(), feeding.line == Some(line))));
+    let mut lines = Vec::new();
+    let mut acts = Vec::new();
+    let db = |db: f64| format!("{}{NO_BREAK}dB", decimals(db, if db < 0.095 { 2 } else { 1 }));
+    if let Some(loss) = feeding.loss(taken_mhz) {
+        let more = loss.total_db - loss.matched_db;
+        lines.push(format!(
+            "At {taken_mhz}{NO_BREAK}MHz {} matched{}.",
+            db(loss.matched_db),
+            if more < 0.005 { String::new() } else { format!(", {} more by the SWR: {}", db(more), db(loss.total_db)) }
+        ));
+        let of = |band: Band| Some(format!("{} {}", band.label(), db(feeding.loss(middle_mhz(band)?)?.total_db)));
+        let by_band: Vec<String> =
+            runs.facts.get(at).into_iter().flat_map(|facts| &facts.bands).filter_map(|&band| of(band)).collect();
+        if by_band.len() > 1 {
+            lines.push(format!("By band: {}. One figure counts for all of them.", by_band.join(", ")));
+        }
+        acts.push(choice("run-use-loss", at.to_string(), format!("Use {}", db(loss.total_db)), false));
+    }
+    lines.push(
+        "Nominal figures of handbook tables. Age and water add to them; a loss you have measured is the better one."
+            .to_owned(),
+    );
+    let decimal = |field: EditField| EditField { mode: "decimal", ..field };
+    Group {
+        heading: "Reckon the feeder loss",
+        fields: vec![
+            EditField { options, ..field("line", "Cable", "", "", "") },
+            decimal(field("length", "Length", typed(feeding.length_m), "m", "20")),
+            decimal(field("mhz", "At", typed(feeding.mhz), "MHz", &format!("{taken_mhz}"))),
+            decimal(field("swr", "SWR at antenna", typed(feeding.swr), "to 1", "1")),
+        ],
+        lines,
+        acts,
     }
 }
 
@@ -302,6 +369,7 @@ fn which(state: &State, loaded: &Loaded, card: &Card) -> Group {
         lines: vec![
             "Frequency under 5000\u{a0}Hz means audio: above the band\u{2019}s customary dial frequency. A spot belongs to the first run that it fits.".to_owned(),
         ],
+        acts: Vec::new(),
     }
 }
 
