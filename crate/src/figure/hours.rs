@@ -219,5 +219,5 @@ pub fn summary(input: &HoursInput<'_>) -> String {
 
 fn capital(noun: &str) -> String {
     let mut letters = noun.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+    letters.next().map_or_else(String::new, |first| first.to_ascii_uppercase().to_string() + letters.as_str())
 }

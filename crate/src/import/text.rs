@@ -207,7 +207,8 @@ fn sense(text: &str) -> f64 {
         if months::month(word.trim_end_matches('.')).is_some() {
             score += 6.0;
         }
-        if SPELLED.contains(&word.to_lowercase().as_str()) {
+        let lower = || word.chars().flat_map(char::to_lowercase);
+        if SPELLED.iter().any(|spelled| spelled.chars().eq(lower())) {
             score += 3.0;
         }
         let mut before = None;

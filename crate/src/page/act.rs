@@ -80,10 +80,11 @@ impl Session {
             }
             "nearer" => self.come_nearer(),
             "twin" => {
-                if let Some(picture) = Picture::from_name(value)
-                    && !self.state.as_table.remove(&picture)
-                {
-                    self.state.as_table.insert(picture);
+                if let Some(picture) = Picture::from_name(value) {
+                    let as_table = &mut self.state.as_table;
+                    if as_table.remove(picture).is_none() {
+                        as_table.insert(picture, ());
+                    }
                 }
             }
             "station" => self.choose_station(value),
@@ -428,10 +429,10 @@ impl Session {
         let mut bands = filter.bands.clone().unwrap_or_default();
         if shift && let Some(&anchor) = bands.iter().next() {
             let (low, high) = (anchor.min(band), anchor.max(band));
-            bands = every.iter().copied().filter(|&other| low <= other && other <= high).collect();
+            bands = set(every.iter().copied().filter(|&other| low <= other && other <= high));
         } else if filter.bands.is_none() && self.state.menu != Some(Menu::Band) {
             // the legend shows all as on: the first press takes this one away
-            bands = every.iter().copied().filter(|&other| other != band).collect();
+            bands = set(every.iter().copied().filter(|&other| other != band));
         } else if !bands.remove(&band) {
             bands.insert(band);
         }

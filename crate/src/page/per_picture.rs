@@ -3,7 +3,7 @@
 use super::message::Picture;
 
 /// A map by picture: one place for each, which weighs less in the page than a map of its own.
-#[derive(Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct PerPicture<T>([Option<T>; Picture::ALL.len()]);
 
 impl<T> Default for PerPicture<T> {
@@ -17,12 +17,12 @@ impl<T> PerPicture<T> {
         self.0[picture as usize].as_ref()
     }
 
-    pub(super) fn insert(&mut self, picture: Picture, item: T) {
-        self.0[picture as usize] = Some(item);
+    pub(super) fn insert(&mut self, picture: Picture, item: T) -> Option<T> {
+        self.0[picture as usize].replace(item)
     }
 
-    pub(super) fn remove(&mut self, picture: Picture) {
-        self.0[picture as usize] = None;
+    pub(super) fn remove(&mut self, picture: Picture) -> Option<T> {
+        self.0[picture as usize].take()
     }
 
     pub(super) fn clear(&mut self) {

@@ -1,8 +1,7 @@
 //! How things are shown: view, filters, pins, units. Small, and apart from what is loaded.
 
-use std::collections::BTreeSet;
-
-use super::message::{Picture, Surroundings};
+use super::message::Surroundings;
+use super::per_picture::PerPicture;
 use super::zone::Clock;
 use crate::model::{Band, CallId};
 use crate::study::Filter;
@@ -264,7 +263,7 @@ pub(super) struct State {
     pub(super) shade: Shade,
     pub(super) surroundings: Surroundings,
     /// Pictures whose figures are shown as a table instead.
-    pub(super) as_table: BTreeSet<Picture>,
+    pub(super) as_table: PerPicture<()>,
     /// Whose difference is told step by step: a band's, or that of all bands.
     pub(super) how: Option<Told>,
     /// Which file the Reading view shows.

@@ -294,5 +294,5 @@ fn are_sides_assumed(assignment: &Assignment, columns: &[Candidate]) -> bool {
 
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    letters.next().map_or_else(String::new, |first| first.to_ascii_uppercase().to_string() + letters.as_str())
 }

@@ -14,6 +14,7 @@ use crate::import::fields::{cell, number, place};
 use crate::import::reading::RunnerUp;
 use crate::import::wishes::{HeaderWish, Wishes};
 use crate::import::words::{DecimalMark, Delimiter, Role};
+use crate::order::LightSort;
 
 /// One way to read the table, tried on its first rows.
 #[derive(Clone, Debug)]
@@ -287,7 +288,7 @@ impl Trial {
                 ratios.push(number.value() / km);
             }
         }
-        ratios.sort_by(f64::total_cmp);
+        ratios.order_by(f64::total_cmp);
         let median = *ratios.get(ratios.len() / 2)?;
         LengthUnit::ALL.into_iter().find(|unit| (median * unit.km() - 1.0).abs() < 0.05)
     }

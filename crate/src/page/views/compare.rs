@@ -177,7 +177,7 @@ impl Compare {
             bands
                 .push(PartRow { open, ..row("all".to_owned(), "All bands".to_owned(), &found.all, terms, Looks::Few) });
         }
-        let as_table = state.as_table.contains(&Picture::ByListener);
+        let as_table = state.as_table.get(Picture::ByListener).is_some();
         Self {
             filters: Filters::new(state, loaded, pictures),
             narrow: state.surroundings.narrow,

@@ -85,7 +85,7 @@ impl Plan {
             });
             NeedRow { label: band.band.label(), needs: cells.collect() }
         };
-        let as_table = state.as_table.contains(&Picture::Order);
+        let as_table = state.as_table.get(Picture::Order).is_some();
         let turns = planned.turns(runs.settings);
         let turn_min = planned.turn_min();
         let begin = planned.begin(loaded);

@@ -442,7 +442,7 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
             options("wish-delimiter", &usual, delimiter.as_str(), &now),
         );
     } else if let Some(format) = reading.format {
-        push("", "Format", format.as_str().to_uppercase(), Vec::new());
+        push("", "Format", format.as_str().to_ascii_uppercase(), Vec::new());
     }
     if reading.format == Some(Format::Delimited) {
         let now = reading.header_line.map_or("none".to_owned(), |line| line.to_string());
@@ -487,7 +487,7 @@ fn facts(reading: &FileReading, wishes: &Wishes) -> Vec<Fact> {
         let now = encoding.as_str();
         let label = match encoding {
             Encoding::Legacy(_) => now.to_owned(),
-            _ => now.to_uppercase().replace("-BOM", " with mark"),
+            _ => now.to_ascii_uppercase().replace("-BOM", " with mark"),
         };
         push("wish-encoding", "Letters", label.clone(), options("wish-encoding", &usual, now, &label));
     }

@@ -100,7 +100,7 @@ impl Right {
                 pointed => pointed.to_owned(),
             },
             summary: pictures.summary(picture, state, loaded),
-            as_table: state.as_table.contains(&picture),
+            as_table: state.as_table.get(picture).is_some(),
             pointed: pictures.pointed(picture).to_owned(),
         };
         let far = far_words(loaded.tested.side).1;

@@ -75,7 +75,7 @@ impl Spots {
             Rows::Listeners => ("Station", "Stations"),
         };
         let caption = match order.len() {
-            0 => format!("No {}", many.to_lowercase()),
+            0 => format!("No {}", many.to_ascii_lowercase()),
             1 => format!("{one} 1 of 1"),
             n => format!(
                 "{many} {} to {} of {}, {}",
