@@ -1,6 +1,5 @@
 //! The session: what is loaded and how it is shown, and what each event does to it.
 
-use std::collections::BTreeMap;
 use std::fmt;
 
 use super::compared::Compared;
@@ -54,7 +53,7 @@ pub struct Session {
     pub(super) asked: Option<Asked>,
     pub(super) out: Vec<Patch>,
     /// What each region shows, so that only changes are sent.
-    pub(super) sent: BTreeMap<&'static str, String>,
+    pub(super) sent: [Option<String>; Region::ALL.len()],
     pub(super) order: Option<(OrderKey, Vec<u32>)>,
     /// Counts up whenever other rows are shown.
     pub(super) generation: u64,
@@ -276,10 +275,10 @@ impl Session {
     fn refresh(&mut self, regions: &[Region]) {
         for &region in regions {
             let html = self.markup(region);
-            let id = region.id();
-            if self.sent.get(id) != Some(&html) {
-                self.sent.insert(id, html.clone());
-                self.out.push(Patch::Html { region: id, html });
+            let sent = &mut self.sent[region as usize];
+            if sent.as_ref() != Some(&html) {
+                *sent = Some(html.clone());
+                self.out.push(Patch::Html { region: region.id(), html });
             }
         }
         if regions.is_empty() {

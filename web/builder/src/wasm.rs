@@ -10,6 +10,7 @@ use std::process::Command;
 use anyhow::{Context, Result, bail};
 use wasm_bindgen_cli_support::Bindgen;
 
+use crate::page::without_comments;
 use crate::project::Project;
 use crate::terminal::say;
 
@@ -45,12 +46,6 @@ pub(crate) fn compile(project: &Project) -> Result<Core> {
         bail!("the core brings JavaScript files of its own, which one self-contained page cannot load");
     }
     Ok(Core { glue: without_comments(output.js()), wasm: output.wasm_mut().emit_wasm() })
-}
-
-/// The glue without indentation and comment lines, which name places outside.
-fn without_comments(glue: &str) -> String {
-    let lines = glue.lines().map(str::trim_start).filter(|line| !line.is_empty() && !line.starts_with("//"));
-    lines.collect::<Vec<_>>().join("\n")
 }
 
 /// Adds the wasm target to the toolchain at hand where it is missing.

@@ -70,13 +70,23 @@ pub fn draw(input: &BatteryInput, frame: &Frame, surface: &mut dyn Surface) {
 
     let plan = input.plan_hours.clamp(0.0, end);
     let plan_end = at(plan, input.percent_left(plan));
-    surface.stroke(&Outline::segment(at(0.0, 100.0), plan_end), &Pen::new(palette.ink, 2.0));
     let empty = input.capacity_ah / input.mean_a;
+    // a battery that is empty before the plan ends stays so
+    let until = if empty.is_finite() { empty.clamp(0.0, plan) } else { plan };
+    let pen = Pen::new(palette.ink, 2.0);
+    surface.stroke(&Outline::segment(at(0.0, 100.0), at(until, input.percent_left(until))), &pen);
+    if until < plan {
+        surface.stroke(&Outline::segment(at(until, 0.0), plan_end), &pen);
+    }
     let last = if empty.is_finite() { empty.clamp(plan, end.max(plan)) } else { plan };
     let after = Outline::segment(plan_end, at(last, input.percent_left(last)));
     surface.stroke(&after, &Pen::new(palette.ink, 1.75).dotted(2.5, 4.5));
     surface.stroke(&Outline::segment(at(plan, 0.0), at(plan, 100.0)), &Pen::new(palette.ink, 1.0));
-    let words = format!("the plan ends, {}{NO_BREAK}% left", whole(input.percent_left(plan)));
+    let words = if until < plan {
+        format!("the plan ends, empty since {}{NO_BREAK}h", decimals(until, 0))
+    } else {
+        format!("the plan ends, {}{NO_BREAK}% left", whole(input.percent_left(plan)))
+    };
     let room = right - plan_end.x - 6.0 * scale;
     let beside = surface.text_width(&words, font) <= room;
     let (dx, anchor) = if beside { (6.0 * scale, Anchor::Start) } else { (-6.0 * scale, Anchor::End) };

@@ -119,7 +119,7 @@ impl Plan {
             order_height: order_height(state),
             order_summary: plan_summary(Picture::Order, state, loaded, runs, planned),
             order_words: format!(
-                "{} in turns of {turn_min}{NO_BREAK}minutes: whole rounds of {} and {}, so that the antennas do not line up with the bands. Each antenna sends {} times an hour on each band.",
+                "{} of {turn_min}{NO_BREAK}minutes: whole rounds of {} and {}, so that the antennas do not line up with the bands. Each antenna sends {} times an hour on each band.",
                 counted(turns.len(), "turn", "turns"),
                 counted(planned.bands_in_turn(), "band", "bands"),
                 counted(planned.silent, "silent slot", "silent slots"),

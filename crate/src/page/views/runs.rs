@@ -242,7 +242,7 @@ fn strength(card: &Card, runs: &Runs, at: usize) -> Group {
     let loss = if card.run.feeder_loss_db > 0.0 { format!("{}", card.run.feeder_loss_db) } else { String::new() };
     let typed = card.run.true_power_dbm.map_or_else(String::new, power);
     Group {
-        heading: "What reached it",
+        heading: "Power and loss",
         fields: vec![
             field("power", "Power sent", typed, "", &hint),
             EditField { mode: "decimal", ..field("loss", "Feeder loss", loss, "dB", "0") },
