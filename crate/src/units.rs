@@ -68,7 +68,7 @@ pub fn times_power_of_ten(mantissa: u64, power: i32) -> f64 {
         (Some(tens), true) => {
             let (above, tens) = (u128::from(mantissa) << 64, u128::from(tens));
             // the lowest bit stands for all that is cut off: it decides only ties
-            let quotient = above / tens | u128::from(above % tens > 0);
+            let quotient = (above / tens) | u128::from(above % tens > 0);
             quotient as f64 / 2_f64.powi(64)
         }
         (None, _) => mantissa as f64 * 10_f64.powi(power),

@@ -34,6 +34,16 @@ impl Session {
                 self.runs.why = None;
                 self.runs_changed();
             }
+            ("run-days-each", _) => {
+                let Some(work) = &self.work else { return };
+                let cards = Runs::by_day(&work.loaded);
+                if (2..=MOST_RUNS).contains(&cards.len()) {
+                    self.runs.remember(format!("{} runs now, one for each UTC day.", cards.len()));
+                    self.runs.cards = cards;
+                    self.runs.why = None;
+                    self.runs_changed();
+                }
+            }
             ("run-exchange", _) => {
                 let (a, b) = self.runs.pair;
                 self.runs.pair = (b, a);

@@ -126,7 +126,11 @@ mod tests {
             Rule::parse("file=my export.csv power=20 minutes=0,4 from=2031-04-27T06:00Z days=2031-04-27").unwrap();
         run.true_power_dbm = Some(23.0);
         run.feeder_loss_db = 1.2;
-        let runs = Runs { cards: vec![Card::of(run.clone())], pair: (0, 1), ..Runs::default() };
+        let runs = {
+            let mut runs = Runs::of_cards(Vec::new(), 0);
+            runs.cards.push(Card::of(run));
+            runs
+        };
         let parts = runs.address_parts();
         assert!(parts.iter().all(|part| part.is_ascii() && !part.contains(['&', '#', ' '])), "{parts:?}");
         let mut asked = AskedRuns::default();

@@ -9,6 +9,7 @@ use crate::study::propose::{self, Mark};
 use crate::study::runs::{Rule, Run, assign, calls_of};
 use crate::study::{Filter, Tally, Timeline, bands, timeline};
 use crate::time::UtcTime;
+use crate::words::calendar;
 
 /// The most runs that cards are made for.
 pub(super) const MOST_RUNS: usize = 8;
@@ -139,6 +140,25 @@ impl Runs {
     /// One run of everything.
     pub(super) fn single(loaded: &Loaded) -> Vec<Card> {
         vec![Card::of(Run { name: loaded.name().to_owned(), ..Run::default() })]
+    }
+
+    /// UTC days from the first spot to the last, at most one more than there can be runs.
+    pub(super) fn days(loaded: &Loaded) -> impl Iterator<Item = u32> {
+        let span = loaded.all.tally.span.map(|(first, last)| first.day_number()..=last.day_number());
+        span.into_iter().flatten().take(MOST_RUNS + 1)
+    }
+
+    /// One run for each UTC day.
+    pub(super) fn by_day(loaded: &Loaded) -> Vec<Card> {
+        let name = |day: u32| {
+            UtcTime::from_unix_s(i64::from(day) * crate::time::DAY_S).map_or_else(String::new, calendar::day)
+        };
+        let run = |day: u32| Run {
+            name: name(day),
+            rule: Rule { days: Some(vec![day]), ..Rule::default() },
+            ..Run::default()
+        };
+        Self::days(loaded).map(|day| Card::of(run(day))).collect()
     }
 
     /// Deals the rows to the runs, after either changed.

@@ -30,7 +30,7 @@ pub fn power(power_dbm: f64) -> String {
 pub fn parse(text: &str, quoted: &str) -> Result<f64, String> {
     let close: String = text.chars().filter(|letter| !letter.is_whitespace()).collect();
     let close = close.replace(',', ".").replace('\u{2212}', "-").to_ascii_lowercase();
-    let of = |unit: &str| close.strip_suffix(unit).and_then(|figure| plain_number(figure));
+    let of = |unit: &str| close.strip_suffix(unit).and_then(plain_number);
     let dbm = match (of("dbm"), of("mw"), of("w")) {
         (Some(dbm), ..) => Some(dbm),
         (_, Some(milliwatts), _) => dbm_from_watts(milliwatts / 1000.0),

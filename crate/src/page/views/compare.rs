@@ -12,7 +12,7 @@ use crate::page::menus::SECTORS;
 use crate::page::message::Picture;
 use crate::page::pair_pictures::intervals_height;
 use crate::page::pictures::Pictures;
-use crate::page::runs::Runs;
+use crate::page::runs::{MOST_RUNS, Runs};
 use crate::page::state::{State, Told};
 use crate::study::compare::{Comparison, Design, ListenerDifference, Part, Settings, Verdict};
 use crate::words::headline::{heard_by_one, interval, short};
@@ -245,6 +245,7 @@ fn splits(state: &State, found: &Comparison, terms: Terms<'_>) -> Vec<Split> {
         let said = match (tested, held) {
             (0, _) => "too few pairs".to_owned(),
             (_, 0) => format!("none of {} stands out", count(tested)),
+            (_, 1) => format!("1 of {} stands out", count(tested)),
             _ => format!("{} of {} stand out", count(held), count(tested)),
         };
         Split { word, heading, column, said, rows }
@@ -372,6 +373,8 @@ pub(in crate::page) struct NeedTwo {
     heading: &'static str,
     lines: Vec<String>,
     ways: [(&'static str, &'static str); 3],
+    /// Can there be a run for each UTC day?
+    several_days: bool,
 }
 
 impl NeedTwo {
@@ -394,6 +397,7 @@ impl NeedTwo {
             narrow: state.surroundings.narrow,
             heading: "Two runs are needed to compare antennas",
             lines,
+            several_days: (2..=MOST_RUNS).contains(&Runs::days(loaded).count()),
             ways: [
                 (
                     "A second file.",
