@@ -87,6 +87,7 @@ impl Session {
             }
             "station" => self.choose_station(value),
             "home" => self.choose_home(value),
+            "by-hand" => self.read_by_hand(),
             "first-date" => self.date_files(value),
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
@@ -94,6 +95,7 @@ impl Session {
             "unrecall" => self.unrecall(),
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
+            "accept-roles" => self.accept_roles(),
             "use-aside" => self.use_aside(value),
             "runner-up" => self.take_runner_up(),
             _ if act.starts_with("wish-") => self.correct_decision(act, value),
@@ -103,6 +105,7 @@ impl Session {
 
     fn show_view(&mut self, value: &str) {
         let Some(view) = View::from_word(value) else { return };
+        self.unread = None;
         if self.work.is_none() {
             return;
         }
@@ -275,11 +278,10 @@ impl Session {
     }
 
     fn save_aside(&mut self) {
-        let Some(work) = &self.work else { return };
-        let Some(reading) = work.readings.get(self.state.file) else { return };
+        let Some((readings, at, source)) = self.reading_shown() else { return };
+        let Some(reading) = readings.get(at) else { return };
         let stem = reading.name.rsplit('/').next().unwrap_or("rows");
         let name = format!("set-aside-{stem}.txt");
-        let Some(source) = work.file_of.get(self.state.file).and_then(|&at| work.files.get(at)) else { return };
         let bytes = aside_file(&source.bytes, reading);
         self.out.push(Patch::Save { name, media_type: "text/plain", bytes });
     }
@@ -312,6 +314,13 @@ impl Session {
                 *wish = Some(role);
             }
             wishes.roles = Some(roles);
+        });
+    }
+
+    /// The columns are what they were taken for, although little speaks for it.
+    fn accept_roles(&mut self) {
+        self.correct(self.state.file, |wishes, reading| {
+            wishes.roles = Some(reading.columns.iter().map(|column| Some(column.role)).collect());
         });
     }
 
