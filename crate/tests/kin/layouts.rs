@@ -14,8 +14,9 @@ const AB: [&str; 2] = [
 
 #[test]
 fn lines_around_the_table() {
-    let read_me: String =
+    let letter: Vec<String> =
         (1..60).map(|n| format!("Line {n} of a letter, with commas, and a time such as 12:{n:02}.\n")).collect();
+    let read_me = letter.concat();
     hold(&[
         file("a letter before it", format!("{read_me}\n{HEAD}{A}{B}")).gives(&AB).says(NoteKind::LinesSkipped),
         file("particulars before it", format!("Station,Q1ABC\nAntenna,dipole\nFrom,2031-04-27\n\n{HEAD}{A}{B}")).gives(&AB),
