@@ -156,3 +156,14 @@ fn columns_that_look_like_others() {
         .gives(&["12:00 Q1ABC > Q8STU unknown 3 dB", "12:02 Q1ABC > Q9VW unknown 2 dB"]),
     ]);
 }
+
+/// A spreadsheet marks text by an apostrophe before it; dumps of databases set texts in two.
+#[test]
+fn apostrophes_of_spreadsheets() {
+    let marked = |row: &str| format!("'{}\n", row.trim().replace(',', ",'"));
+    let quoted = |row: &str| format!("'{}'\n", row.trim().replace(',', "','"));
+    hold(&[
+        file("marked as text", format!("{HEAD}{}{}", marked(A), marked(B))).gives(&AB),
+        file("in single quotes", format!("{HEAD}{}{}", quoted(A), quoted(B))).gives(&AB),
+    ]);
+}
