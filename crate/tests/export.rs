@@ -66,8 +66,11 @@ fn comes_back(name: &str, table: &SpotTable) {
     assert!(dangerous(&csv).is_empty(), "{name}: {:?}", dangerous(&csv));
 }
 
+/// Minute, numbers of both stations, their locators, frequency in Hz; SNR, drift and power.
+type Told = (i64, [usize; 2], [Option<Locator>; 2], Option<f64>, [Option<f32>; 3]);
+
 /// Spots as no file of a person has them all at once: every value may be missing, wherever the column is.
-fn spot() -> impl Strategy<Value = (i64, [usize; 2], [Option<Locator>; 2], Option<f64>, [Option<f32>; 3])> {
+fn spot() -> impl Strategy<Value = Told> {
     let locator = prop::option::weighted(
         0.8,
         (-89.9..89.9_f64, -180.0..180.0_f64, 1_usize..=5).prop_map(|(lat_deg, lon_deg, pairs)| {
@@ -93,10 +96,7 @@ fn spot() -> impl Strategy<Value = (i64, [usize; 2], [Option<Locator>; 2], Optio
 
 const CALLS: [&str; 8] = ["Q1ABC", "Q2RS", "Q3XY/P", "Q2/Q4OP", "Q5BCD-1", "Q100WXYZ", "QRP7E", "Q1E"];
 
-fn table_of(
-    name: &str,
-    spots: Vec<(i64, [usize; 2], [Option<Locator>; 2], Option<f64>, [Option<f32>; 3])>,
-) -> SpotTable {
+fn table_of(name: &str, spots: Vec<Told>) -> SpotTable {
     let mut builder = TableBuilder::new();
     builder.begin_file(name);
     for (line, (seconds, calls, locators, freq_hz, [snr, drift, power])) in (1..).zip(spots) {

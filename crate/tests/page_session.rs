@@ -400,7 +400,7 @@ fn a_file_without_dates_is_read_once_its_first_date_is_given() {
 /// The file that was handed out last: its name and text.
 fn saved(page: &Page) -> (String, String) {
     let save = page.other.iter().find_map(|patch| match patch {
-        Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).unwrap())),
+        Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).expect("text"))),
         _ => None,
     });
     save.expect("a file is saved")
@@ -433,7 +433,7 @@ fn the_spots_shown_are_saved_in_their_order_not_only_one_page_of_them() {
     assert!(!page.html("middle").contains("id=\"save-csv\""), "these are no spots");
 
     let mut page = Page::booted();
-    page.give("sample.csv", &file(), Origin::Sample);
+    page.give("sample.csv", file(), Origin::Sample);
     page.act("view", "spots");
     page.act("save-csv", "");
     let (name, csv) = saved(&page);

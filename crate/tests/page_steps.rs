@@ -262,3 +262,62 @@ fn doubtful_spots_are_counted_left_out_and_brought_back() {
     page.act("view", "disc");
     assert_eq!(page.regions, before);
 }
+
+/// Calls and times under headings that say nothing: it could be any list of names.
+const RIDDLE: &str = "alpha;beta;gamma\nQ1ABC;2031-10-11 00:00;Q7TST\nQ2ABC;2031-10-11 00:02;Q7TST\n\
+                      Q2ABC;2031-10-11 00:04;Q7TST\n";
+
+#[test]
+fn a_table_that_gave_no_spot_can_be_given_its_columns() {
+    for stepwise in [false, true] {
+        let mut page = Page::with(Boot { stepwise, ..Boot::default() });
+        page.give("riddle.csv", RIDDLE, Origin::Person);
+        page.finish(50);
+        assert!(page.has("notice", "riddle.csv was not read."), "{}", page.words("notice"));
+        page.act("by-hand", "");
+        assert!(page.has("middle", "Reading of riddle.csv"), "{}", page.words("middle"));
+        assert!(page.has("middle", "No table of spots was found"), "why is said beside the columns");
+        assert!(!page.html("middle").contains("doubt-head"), "there is nothing to doubt");
+        assert_eq!(page.words("notice"), "", "it is said once");
+        page.act("view", "disc");
+        assert!(
+            page.has("middle", "How far was it heard"),
+            "closing it leaves the empty page: {}",
+            page.words("middle")
+        );
+
+        // one column after the other; what is chosen stays while a spot cannot be made of it yet
+        page.give("riddle.csv", RIDDLE, Origin::Person);
+        page.finish(50);
+        page.act("by-hand", "");
+        page.act("role", "2:tx");
+        page.finish(50);
+        assert!(page.has("middle", "no column holds the call of the station that heard it"));
+        page.act("role", "0:rx");
+        page.finish(50);
+        assert!(page.has("answer", "3\u{a0}spots"), "{}", page.words("answer"));
+        assert!(page.has("answer", "Q7TST"), "{}", page.words("answer"));
+        assert!(page.has("middle", "Reading of riddle.csv") && page.html("middle").contains("doubt-head"));
+
+        // the next file with these headings is read so at once, beside what is loaded
+        page.give("later.csv", RIDDLE.replace("2031-10-11", "2031-10-12"), Origin::Person);
+        page.finish(50);
+        page.act("second", "add");
+        page.finish(50);
+        assert!(page.has("answer", "6\u{a0}spots"), "{}", page.words("answer"));
+    }
+}
+
+#[test]
+fn a_doubtful_table_can_be_read_as_it_was_understood() {
+    let mut page = Page::booted();
+    let known = RIDDLE.replace("alpha;beta;gamma", "sent by;utc;heard by");
+    page.give("first.csv", known, Origin::Person);
+    assert!(page.has("answer", "2\u{a0}spots"), "{}", page.words("answer"));
+    page.give("riddle.csv", RIDDLE, Origin::Person);
+    page.act("by-hand", "");
+    assert!(page.html("middle").contains("id=\"accept-roles\""), "{}", page.html("middle"));
+    page.act("accept-roles", "");
+    page.act("second", "replace");
+    assert!(page.has("left", "riddle.csv") && !page.has("left", "first.csv"), "{}", page.words("left"));
+}

@@ -11,7 +11,7 @@ const HEAD: &str = "utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB\
 
 /// So many spots of one station, one each two minutes from the given one on.
 fn rows(from_minute: usize, spots: usize) -> String {
-    (from_minute..from_minute + spots)
+    let rows: Vec<String> = (from_minute..from_minute + spots)
         .map(|n| {
             format!(
                 "2031-10-{:02} {:02}:{:02},Q6HUT,IN71,23,Q{}ABC,JO22,14.0971,-17\n",
@@ -21,7 +21,8 @@ fn rows(from_minute: usize, spots: usize) -> String {
                 n % 10
             )
         })
-        .collect()
+        .collect();
+    rows.concat()
 }
 
 fn table(from_minute: usize, spots: usize) -> String {

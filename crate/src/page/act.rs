@@ -89,6 +89,7 @@ impl Session {
             }
             "station" => self.choose_station(value),
             "home" => self.choose_home(value),
+            "by-hand" => self.read_by_hand(),
             "first-date" => self.date_files(value),
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
@@ -96,6 +97,7 @@ impl Session {
             "unrecall" => self.unrecall(),
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
+            "accept-roles" => self.accept_roles(),
             "how" => {
                 let asked = if value == "all" { Some(Told::AllBands) } else { Band::from_name(value).map(Told::Band) };
                 self.state.how = if self.state.how == asked { None } else { asked };
@@ -111,6 +113,7 @@ impl Session {
 
     fn show_view(&mut self, value: &str) {
         let Some(view) = View::from_word(value) else { return };
+        self.unread = None;
         if self.work.is_none() {
             return;
         }
@@ -284,11 +287,10 @@ impl Session {
     }
 
     fn save_aside(&mut self) {
-        let Some(work) = &self.work else { return };
-        let Some(reading) = work.readings.get(self.state.file) else { return };
+        let Some((readings, at, source)) = self.reading_shown() else { return };
+        let Some(reading) = readings.get(at) else { return };
         let stem = reading.name.rsplit('/').next().unwrap_or("rows");
         let name = format!("set-aside-{stem}.txt");
-        let Some(source) = work.file_of.get(self.state.file).and_then(|&at| work.files.get(at)) else { return };
         let bytes = aside_file(&source.bytes, reading);
         self.out.push(Patch::Save { name, media_type: "text/plain", bytes });
     }
@@ -321,6 +323,13 @@ impl Session {
                 *wish = Some(role);
             }
             wishes.roles = Some(roles);
+        });
+    }
+
+    /// The columns are what they were taken for, although little speaks for it.
+    fn accept_roles(&mut self) {
+        self.correct(self.state.file, |wishes, reading| {
+            wishes.roles = Some(reading.columns.iter().map(|column| Some(column.role)).collect());
         });
     }
 

@@ -8,15 +8,15 @@ use super::message::{Keeping, Origin, Patch};
 use super::runs::Runs;
 use super::session::Session;
 use super::settings::Asked;
-use super::state::{Shade, State};
+use super::state::{Shade, State, View};
 use super::task::{Purpose, Seen};
+use super::unread::Unread;
 use super::views::answer::Answer;
-use super::views::frame::{Ask, Question, Way, Words};
+use super::views::frame::{Question, Way, Words};
 use crate::geography::Locator;
-use crate::import::{self, ErrorKind, Reading, SoFar, Wishes};
+use crate::import::{self, Reading, SoFar, Wishes};
 use crate::model::{Side, TableBuilder};
 use crate::study::propose::{self, Mark};
-use crate::time::UtcTime;
 use crate::words::calendar;
 use crate::words::number::{count, counted};
 
@@ -57,13 +57,6 @@ pub(super) struct Arrived {
     alone: Work,
 }
 
-/// Files that gave no spot.
-#[derive(Debug)]
-pub(super) struct Unread {
-    files: Vec<SourceFile>,
-    readings: Vec<Reading>,
-}
-
 /// What was read from some files.
 pub(super) struct Read {
     pub(super) readings: Vec<Reading>,
@@ -96,7 +89,7 @@ impl Work {
         let Read { readings, file_of, table } = read;
         match Loaded::new(table, wanted, home) {
             Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home, partial: None }),
-            None => Err(Unread { files, readings }),
+            None => Err(Unread { files, readings, file_of, by_hand: false }),
         }
     }
 
@@ -127,6 +120,7 @@ impl Session {
     pub(super) fn files_done(&mut self, origin: Origin) {
         let files = mem::take(&mut self.incoming);
         if !files.is_empty() {
+            self.unread = None;
             self.begin(files, Purpose::Fresh(origin));
         }
     }
@@ -137,6 +131,10 @@ impl Session {
         match Work::of(files, read, None, None, sample) {
             Err(unread) => self.say_unread(unread),
             Ok(work) => {
+                let by_hand = self.unread.take().is_some_and(|unread| unread.by_hand);
+                if by_hand {
+                    self.remember(&work.files);
+                }
                 // the sample makes room without a question; nothing is ever added to it
                 let question = self.work.as_ref().filter(|loaded| !loaded.sample && origin != Origin::Again);
                 if let Some(question) = question.map(|loaded| ask(&self.state, loaded, &work, &self.runs)) {
@@ -149,6 +147,10 @@ impl Session {
                     let notice = self.notice.take().filter(|_| origin == Origin::Again);
                     self.show_work(work, seen);
                     self.notice = self.notice.take().or(notice);
+                    // who was saying what the columns are may go on with that
+                    if by_hand {
+                        self.state.view = View::Reading;
+                    }
                 }
             }
         }
@@ -213,43 +215,6 @@ impl Session {
 
     pub(super) fn is_sample(&self) -> bool {
         self.work.as_ref().is_some_and(|work| work.sample)
-    }
-
-    fn say_unread(&mut self, unread: Unread) {
-        let Unread { files, readings } = unread;
-        let head = match readings.as_slice() {
-            [one] => format!("{} was not read.", one.name),
-            many => format!("None of {} was read.", counted(many.len(), "file", "files")),
-        };
-        let lines: Vec<String> = readings.iter().map(|reading| error_words(reading, readings.len() > 1)).collect();
-        self.announce(format!("{head} {}", lines.join(" ")));
-        // a file of times of day needs no more than its first date
-        let undated = |reading: &Reading| reading.error.as_ref().is_some_and(|error| error.kind == ErrorKind::NoDate);
-        let ask = readings.iter().any(undated).then(|| ask_date(""));
-        self.undated = if ask.is_some() { files } else { Vec::new() };
-        self.notice = Some(Words { head, lines, choices: Vec::new(), ask });
-    }
-
-    /// The date of the first row of files without dates was typed.
-    pub(super) fn date_files(&mut self, typed: &str) {
-        if self.is_busy() || self.undated.is_empty() {
-            return;
-        }
-        let date = UtcTime::parse_iso(typed.trim()).filter(|_| typed.trim().len() == 10);
-        let Some(date) = date.map(UtcTime::date) else {
-            if let Some(notice) = &mut self.notice {
-                notice.lines =
-                    vec![format!("\u{201c}{}\u{201d} is no date. Write it like {EXAMPLE_DATE}.", typed.trim())];
-                notice.ask = Some(ask_date(typed));
-            }
-            return;
-        };
-        let mut files = mem::take(&mut self.undated);
-        for file in &mut files {
-            file.wishes.date = Some(date);
-        }
-        self.notice = None;
-        self.begin(files, Purpose::Fresh(Origin::Person));
     }
 
     fn say_partly_unread(&mut self, readings: &[Reading]) {
@@ -350,14 +315,23 @@ impl Session {
         if self.is_busy() {
             return;
         }
-        let Some(work) = &self.work else { return };
-        let (Some(&at), Some(old)) = (work.file_of.get(reading), work.readings.get(reading)) else { return };
-        let mut files = work.files.clone();
+        let by_hand = self.unread.as_ref().filter(|unread| unread.by_hand);
+        let (files, file_of, readings) = match (by_hand, &self.work) {
+            (Some(unread), _) => (&unread.files, &unread.file_of, &unread.readings),
+            (None, Some(work)) => (&work.files, &work.file_of, &work.readings),
+            (None, None) => return,
+        };
+        let (Some(&at), Some(old)) = (file_of.get(reading), readings.get(reading)) else { return };
+        let mut files = files.clone();
         let Some(file) = files.get_mut(at) else { return };
         let before = file.wishes.clone();
         change(&mut file.wishes, old);
         if file.wishes != before {
-            self.begin(files, Purpose::Correct { reading, before: Some(before) });
+            let purpose = match by_hand {
+                Some(_) => Purpose::Fresh(Origin::Person),
+                None => Purpose::Correct { reading, before: Some(before) },
+            };
+            self.begin(files, purpose);
         }
     }
 
@@ -391,16 +365,13 @@ impl Session {
                 let new = corrected.readings.get(reading).map(sum_words).unwrap_or_default();
                 self.change = before.map(|before| (reading, format!("Before: {old}. Now: {new}."), before));
                 let file = corrected.file_of.get(reading).and_then(|&at| corrected.files.get(at));
-                if let Some((header, wishes)) = file.and_then(|file| Some((file.header.as_deref()?, &file.wishes))) {
-                    self.memory.remember(header, wishes);
-                }
+                self.remember(file.map_or(&[], std::slice::from_ref));
                 self.runs.renew(&corrected.loaded, sample);
                 self.work = Some(corrected);
                 self.pictures.forget();
                 self.state.pinned.clear();
                 self.state.focused.clear();
                 self.show_results();
-                self.keep();
             }
             Err(Unread { readings, .. }) => {
                 let why = readings.iter().map(|reading| error_words(reading, false)).collect::<Vec<_>>().join(" ");
@@ -412,6 +383,16 @@ impl Session {
                 });
             }
         }
+    }
+
+    /// Remembers how files are read, by their headings.
+    fn remember(&mut self, files: &[SourceFile]) {
+        for file in files {
+            if let Some(header) = &file.header {
+                self.memory.remember(header, &file.wishes);
+            }
+        }
+        self.keep();
     }
 
     /// Hands over what is to be kept for the next visit, if anything may be.
@@ -486,20 +467,7 @@ fn sum_words(reading: &Reading) -> String {
     )
 }
 
-/// How a date is to be written.
-const EXAMPLE_DATE: &str = "2031-01-16";
-
-fn ask_date(typed: &str) -> Ask {
-    Ask {
-        act: "first-date",
-        label: "Date of the first row, UTC",
-        example: EXAMPLE_DATE,
-        typed: typed.to_owned(),
-        button: "Read it with this date",
-    }
-}
-
-fn error_words(reading: &Reading, named: bool) -> String {
+pub(super) fn error_words(reading: &Reading, named: bool) -> String {
     let text = reading.error.as_ref().map_or("It holds no spot.", |error| error.text.as_str());
     if named { format!("{}: {text}", reading.name) } else { text.to_owned() }
 }

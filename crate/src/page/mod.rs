@@ -3,7 +3,7 @@
 //! - [`message`]: events and patches
 //! - [`session`]: what is loaded and shown, and what each event does to it
 //! - `files`: taking files in, and correcting how they are read; `task`: reading them step by step;
-//!   `memory`: corrections by the headings of files
+//!   `memory`: corrections by the headings of files; `unread`: what helps files that gave no spot
 //! - `act`, `act_runs`, `pointing`: what controls do; pointer and keys over pictures
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
@@ -43,6 +43,7 @@ pub mod session;
 mod settings;
 mod state;
 mod task;
+mod unread;
 mod views;
 #[cfg(target_arch = "wasm32")]
 pub mod wasm;

@@ -1,5 +1,6 @@
 //! The regions of the page, and the markup of each.
 
+use super::files::SourceFile;
 use super::session::Session;
 use super::state::{Menu, View};
 use super::views::answer::Answer;
@@ -14,6 +15,7 @@ use super::views::reading::{Around, Reading};
 use super::views::right::Right;
 use super::views::runs::Editor;
 use super::views::spots::{self, Spots};
+use crate::import::Reading as FileReading;
 use crate::study::compare::Design;
 use crate::words::headline::headline;
 
@@ -169,6 +171,9 @@ impl Session {
     }
 
     fn middle(&mut self) -> String {
+        if self.unread.as_ref().is_some_and(|unread| unread.by_hand) {
+            return self.reading().map_or_else(String::new, |reading| markup(&reading));
+        }
         if self.work.is_none() {
             return markup(&Empty);
         }
@@ -198,20 +203,30 @@ impl Session {
         Some(Spots::new(&self.state, &work.loaded, &self.pictures, order))
     }
 
+    /// The readings of the files that are to be corrected, which of them is shown, and its file.
+    pub(super) fn reading_shown(&self) -> Option<(&[FileReading], usize, &SourceFile)> {
+        let (readings, file_of, files) = match (&self.unread, &self.work) {
+            (Some(unread), _) if unread.by_hand => (&unread.readings, &unread.file_of, &unread.files),
+            (_, Some(work)) => (&work.readings, &work.file_of, &work.files),
+            (_, None) => return None,
+        };
+        let at = self.state.file.min(readings.len().saturating_sub(1));
+        Some((readings, at, files.get(*file_of.get(at)?)?))
+    }
+
     fn reading(&self) -> Option<Reading> {
-        let work = self.work.as_ref()?;
-        let at = self.state.file.min(work.readings.len().saturating_sub(1));
-        let file = work.files.get(*work.file_of.get(at)?)?;
-        let change = self.change.as_ref().filter(|(reading, ..)| *reading == at).map(|(_, text, _)| text.clone());
+        let (readings, at, source) = self.reading_shown()?;
+        let by_hand = self.unread.as_ref().is_some_and(|unread| unread.by_hand);
+        let change = self.change.as_ref().filter(|(reading, ..)| *reading == at && !by_hand);
         let around = Around {
             state: &self.state,
-            loaded: &work.loaded,
-            source: file,
-            change,
+            loaded: self.work.as_ref().filter(|_| !by_hand).map(|work| &work.loaded),
+            source,
+            change: change.map(|(_, text, _)| text.clone()),
             memory: &self.memory,
             keeping: self.keeping,
         };
-        Reading::new(&work.readings, at, around)
+        Reading::new(readings, at, around)
     }
 
     /// What slides up on a phone.

@@ -13,6 +13,7 @@ use super::runs::Runs;
 use super::settings::{self, Asked};
 use super::state::{Order, Rows, State};
 use super::task::{Former, Task};
+use super::unread::Unread;
 use super::views::frame::Words;
 use super::zone::Clock;
 use crate::draw::Surface;
@@ -32,8 +33,8 @@ pub struct Session {
     pub(super) former: Option<Former>,
     /// Does the page ask for step after step?
     pub(super) stepwise: bool,
-    /// Files that wait for the date of their first row.
-    pub(super) undated: Vec<super::files::SourceFile>,
+    /// Files that gave no spot, while something may help them.
+    pub(super) unread: Option<Unread>,
     pub(super) memory: Memory,
     pub(super) keeping: Keeping,
     /// Files that came since the page opened.

@@ -14,8 +14,9 @@ const AB: [&str; 2] = [
 
 #[test]
 fn lines_around_the_table() {
-    let read_me: String =
+    let letter: Vec<String> =
         (1..60).map(|n| format!("Line {n} of a letter, with commas, and a time such as 12:{n:02}.\n")).collect();
+    let read_me = letter.concat();
     hold(&[
         file("a letter before it", format!("{read_me}\n{HEAD}{A}{B}")).gives(&AB).says(NoteKind::LinesSkipped),
         file("particulars before it", format!("Station,Q1ABC\nAntenna,dipole\nFrom,2031-04-27\n\n{HEAD}{A}{B}")).gives(&AB),
@@ -153,5 +154,16 @@ fn columns_that_look_like_others() {
             "time UTC,tx,rx,frequency drift Hz/min,SNR dB\n2031-04-27 12:00,Q1ABC,Q8STU,-2,3\n2031-04-27 12:02,Q1ABC,Q9VW,1,2\n",
         )
         .gives(&["12:00 Q1ABC > Q8STU unknown 3 dB", "12:02 Q1ABC > Q9VW unknown 2 dB"]),
+    ]);
+}
+
+/// A spreadsheet marks text by an apostrophe before it; dumps of databases set texts in two.
+#[test]
+fn apostrophes_of_spreadsheets() {
+    let marked = |row: &str| format!("'{}\n", row.trim().replace(',', ",'"));
+    let quoted = |row: &str| format!("'{}'\n", row.trim().replace(',', "','"));
+    hold(&[
+        file("marked as text", format!("{HEAD}{}{}", marked(A), marked(B))).gives(&AB),
+        file("in single quotes", format!("{HEAD}{}{}", quoted(A), quoted(B))).gives(&AB),
     ]);
 }

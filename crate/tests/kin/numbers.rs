@@ -8,7 +8,8 @@ use super::case::{Case, file, hold};
 fn column(name: &'static str, header: &str, rows: &[&str]) -> Case {
     let mut text = format!("time UTC;transmitter;receiver;{header}\n");
     for (n, row) in rows.iter().enumerate() {
-        text += &format!("2031-04-27 12:00;Q1ABC;Q{n}STU;{row}\n");
+        let line = format!("2031-04-27 12:00;Q1ABC;Q{n}STU;{row}\n");
+        text += &line;
     }
     file(name, text)
 }

@@ -7,7 +7,8 @@ use super::case::{file, hold};
 fn rows(cells: &[(&str, &str)]) -> String {
     let mut text = "time UTC;transmitter;locator;receiver\n".to_owned();
     for (n, (call, locator)) in cells.iter().enumerate() {
-        text += &format!("2031-04-27 12:{n:02};{call};{locator};Q8STU\n");
+        let line = format!("2031-04-27 12:{n:02};{call};{locator};Q8STU\n");
+        text += &line;
     }
     text
 }

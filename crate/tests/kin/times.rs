@@ -8,7 +8,8 @@ use super::case::{Case, file, hold};
 fn table(header: &str, rows: &[&str]) -> String {
     let mut text = format!("{header};transmitter;receiver\n");
     for (n, row) in rows.iter().enumerate() {
-        text += &format!("{row};Q1ABC;Q{n}STU\n");
+        let line = format!("{row};Q1ABC;Q{n}STU\n");
+        text += &line;
     }
     text
 }

@@ -100,8 +100,19 @@ pub(crate) struct FreqDecision {
     pub(crate) of: u32,
 }
 
-/// Decides the unit of frequencies: as the header says unless all cells contradict it, else the unit that puts most
-/// of them into amateur bands.
+/// Numbers in amateur bands that outweigh a unit stated for frequencies a receiver could well hear.
+const OUTWEIGHS: u32 = 8;
+
+/// Frequencies at which beacons of amateurs are usually heard, Hz; below all bands and above the centimetre waves the
+/// unit is likelier wrong than the frequency. Common practice, no source.
+const BELIEVABLE_HZ: std::ops::RangeInclusive<f64> = 1e5..=3e9;
+
+/// Decides the unit of frequencies: as the header says unless the cells contradict it, else the unit that puts most of
+/// them into amateur bands.
+///
+/// The cells contradict it if another unit puts them into bands and the stated one puts them where no beacon of
+/// amateurs is heard; else it takes more of them than a few, for any number out of the bands lies in one a thousand
+/// times higher or lower often enough.
 pub(crate) fn frequency(
     numbers: &NumberEvidence,
     header: Option<FreqUnit>,
@@ -139,8 +150,12 @@ pub(crate) fn frequency(
         .max_by_key(|&unit| hits(unit, best_mark(unit)))
         .unwrap_or(FreqUnit::MHz);
     let best_share = share(hits(best, best_mark(best)), of);
+    let gives_way = |stated: FreqUnit| {
+        let believable = |unit: FreqUnit| BELIEVABLE_HZ.contains(&(numbers.largest * unit.hz()));
+        !believable(stated) || of >= OUTWEIGHS && believable(best)
+    };
     match header {
-        Some(unit) if share(hits(unit, best_mark(unit)), of) >= 0.5 || best_share < 0.8 => {
+        Some(unit) if share(hits(unit, best_mark(unit)), of) >= 0.5 || best_share < 0.8 || !gives_way(unit) => {
             decision(unit, Basis::Stated)
         }
         Some(_) => decision(best, Basis::Overruled),
@@ -263,6 +278,12 @@ mod tests {
         let comma = decide(&["14,097", "7,040"], Some(FreqUnit::MHz));
         assert_eq!((comma.unit, comma.mark), (FreqUnit::MHz, DecimalMark::Comma));
         assert_eq!(decide(&["14097100", "7040100"], Some(FreqUnit::MHz)).basis, Basis::Overruled);
+        assert_eq!(decide(&["14097.1"], Some(FreqUnit::MHz)).basis, Basis::Overruled);
+        assert_eq!(decide(&["14.0971"], Some(FreqUnit::Hz)).basis, Basis::Overruled);
+        let outside = decide(&["137400000", "5760000"], Some(FreqUnit::Hz));
+        assert_eq!((outside.unit, outside.basis, outside.in_band), (FreqUnit::Hz, Basis::Stated, 0));
+        assert_eq!(decide(&["475.7"; 3], Some(FreqUnit::MHz)).basis, Basis::Stated);
+        assert_eq!(decide(&["475.7"; 8], Some(FreqUnit::MHz)).basis, Basis::Overruled);
         assert_eq!(decide(&["14.0971", "7040.1", "10140200"], None).basis, Basis::Mixed);
         assert_eq!(decide(&["1296.1", "432.1"], None).unit, FreqUnit::MHz);
     }

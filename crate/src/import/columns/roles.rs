@@ -45,7 +45,7 @@ impl Links {
 }
 
 /// A complete assignment.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Assignment {
     /// Column by role, in the order of [`Role::ALL`].
     columns: [Option<usize>; ROLES],

@@ -96,7 +96,7 @@ impl Steps {
         }
         let mut steps = Self { sep, from, number: 0, account: Account::default(), now: None };
         match plan::plan(text, from, sep, wishes) {
-            Err(reason) => refuse(reason, reading),
+            Err(reason) => refuse(text, reason, reading),
             Ok(plan) => {
                 describe(text, &plan, reading);
                 match missing_times(&plan, wishes) {
@@ -220,16 +220,23 @@ fn missing_times(plan: &Plan, wishes: &Wishes) -> Option<ErrorKind> {
     }
 }
 
-fn refuse(reason: NoPlan, reading: &mut Reading) {
+fn refuse(text: &[u8], reason: NoPlan, reading: &mut Reading) {
     reading.error = Some(match reason {
         NoPlan::NoText => plain_error(ErrorKind::Empty),
-        NoPlan::NoRoles { missing } => error(
-            ErrorKind::NoRoles,
-            format!(
-                "No table of spots was found: no column holds {}. If there is one, choose it; otherwise this is another file.",
-                missing.join(" and none ")
-            ),
-        ),
+        NoPlan::NoRoles { missing, plan } => {
+            describe(text, &plan, reading);
+            let lacks = if missing.is_empty() {
+                "it has names and times, as many lists have, but nothing that only spots have".to_owned()
+            } else {
+                format!("no column holds {}", missing.join(" and none "))
+            };
+            error(
+                ErrorKind::NoRoles,
+                format!(
+                    "No table of spots was found: {lacks}. If there is one, choose it; otherwise this is another file."
+                ),
+            )
+        }
     });
 }
 

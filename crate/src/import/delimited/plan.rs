@@ -55,12 +55,13 @@ pub(crate) struct Place {
 }
 
 /// Why there is no plan.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub(crate) enum NoPlan {
     /// Nothing but blanks and comments.
     NoText,
-    /// The columns of a spot are not there; the roles that are missing.
-    NoRoles { missing: Vec<&'static str> },
+    /// The columns of a spot are not there: the roles that are missing, and how the rows would be cut all the same,
+    /// so that a person can say what the columns mean.
+    NoRoles { missing: Vec<&'static str>, plan: Box<Plan> },
 }
 
 /// A way to cut at a delimiter that rates higher is not compared with aligned columns.
@@ -82,9 +83,8 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
     }
     let mut best = trials.remove(0);
     let surveyed = best.survey(text, from, wishes);
-    let Some(assignment) = best.assignments.first().cloned().filter(|a| is_credible(a, &best.columns, wishes)) else {
-        return Err(NoPlan::NoRoles { missing: missing_roles(&best) });
-    };
+    let assignment = best.assignments.first().cloned().unwrap_or_default();
+    let missing = (!is_credible(&assignment, &best.columns, wishes)).then(|| missing_roles(&assignment));
     let body = best.body(from);
     let header = best.header.map(|at| {
         let row = &best.rows[at];
@@ -104,7 +104,7 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         (Some(first), Some(last)) => (last.next.at - first.row.start) / (best.rows.len() - best.first),
         _ => 0,
     };
-    Ok(Plan {
+    let plan = Plan {
         cut: best.cut,
         delimiter: best.delimiter,
         header,
@@ -121,7 +121,11 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         runner_up,
         surveyed,
         row_length: best.row_length,
-    })
+    };
+    match missing {
+        Some(missing) => Err(NoPlan::NoRoles { missing, plan: Box::new(plan) }),
+        None => Ok(plan),
+    }
 }
 
 /// A role as sentences name it.
@@ -160,9 +164,9 @@ fn is_credible(assignment: &Assignment, columns: &[Candidate], wishes: &Wishes) 
         || [Role::TxLoc, Role::RxLoc, Role::Freq, Role::Snr].iter().any(|&role| assignment.column(role).is_some())
 }
 
-/// What a spot needs and the best trial does not have, in words.
-fn missing_roles(trial: &Trial) -> Vec<&'static str> {
-    let has = |role: Role| trial.assignments.first().is_some_and(|a| a.column(role).is_some());
+/// What a spot needs and an assignment does not have, in words.
+fn missing_roles(assignment: &Assignment) -> Vec<&'static str> {
+    let has = |role: Role| assignment.column(role).is_some();
     let mut missing = Vec::new();
     if !(has(Role::Time) || has(Role::Date) || has(Role::TimeOfDay)) {
         missing.push("a time");

@@ -248,6 +248,13 @@ impl Rules {
                         "Frequencies are read as {unit} although the header says otherwise: {bands}, and hardly any as the header has it."
                     ),
                 ),
+                Basis::Stated if freq.in_band * 2 < freq.of => note(
+                    NoteKind::FrequencyUnit,
+                    None,
+                    format!(
+                        "Frequencies are read as {unit}, as the header has it, but only {bands}. Choose another unit if that is wrong."
+                    ),
+                ),
                 Basis::Mixed => note(
                     NoteKind::FrequencyUnitsMixed,
                     None,

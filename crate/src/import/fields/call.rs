@@ -99,7 +99,7 @@ fn read_slowly(cell: &[u8], upper: &mut String, plain: &mut String) -> CallCell 
         return CallCell::Other;
     }
     cell::write_plain(cell, plain);
-    let text = plain.trim();
+    let text = cell::without_text_mark(plain.trim());
     let inner = [('<', '>'), ('(', ')'), ('[', ']')]
         .iter()
         .find_map(|&(open, close)| text.strip_prefix(open)?.strip_suffix(close))

@@ -71,6 +71,12 @@ pub(crate) fn text(cell: &[u8]) -> std::borrow::Cow<'_, str> {
     String::from_utf8_lossy(cell)
 }
 
+/// A cell's text without the apostrophe by which spreadsheets mark text, and without the one at its end where both
+/// stand like quotes.
+pub(crate) fn without_text_mark(text: &str) -> &str {
+    text.strip_prefix('\'').map_or(text, |rest| rest.strip_suffix('\'').unwrap_or(rest))
+}
+
 /// A plain spelling of a cell: one space for every blank, `-` for every dash, ASCII for full-width forms and
 /// typographic apostrophes. Other characters stay. Written into `plain`, which is emptied before.
 pub(crate) fn write_plain(cell: &[u8], plain: &mut String) {

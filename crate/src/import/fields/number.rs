@@ -119,7 +119,7 @@ pub(crate) fn quick(cell: &[u8], mark: u8) -> Option<Decimal> {
 /// threes. Digits beyond the nineteenth are dropped where they are decimals.
 pub(crate) fn read(cell: &[u8], mark: DecimalMark) -> Option<(Decimal, &str)> {
     let text = str::from_utf8(cell).ok()?.trim();
-    let text = text.strip_prefix('\'').unwrap_or(text); // a spreadsheet's mark for 'text'
+    let text = cell::without_text_mark(text);
     let bytes = text.as_bytes();
     let (negative, mut at) = match bytes {
         [b'-', ..] => (true, 1),

@@ -33,6 +33,7 @@ pub(crate) fn read(cell: &[u8]) -> PlaceCell {
     if let Some(locator) = whole(cell) {
         return PlaceCell::Whole(locator);
     }
+    let cell = str::from_utf8(cell).map_or(cell, |text| cell::without_text_mark(text).as_bytes());
     if cell.iter().all(|&b| b == b'0') || cell::is_missing_word(cell) {
         return PlaceCell::Missing;
     }

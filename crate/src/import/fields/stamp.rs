@@ -152,7 +152,7 @@ pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String
         if plain.contains('\u{5E74}') || plain.contains('\u{6642}') || plain.contains('\u{65F6}') {
             *plain = with_signs(plain);
         }
-        let text = plain.trim().trim_start_matches('\'');
+        let text = cell::without_text_mark(plain.trim());
         if text.bytes().any(|b| b.is_ascii_digit()) {
             return if text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'e' | b'E' | b'+' | b'-')) {
                 of_digits(text, want, clock_digits).or_else(|| written::read(text))

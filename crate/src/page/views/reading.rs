@@ -1,19 +1,23 @@
 //! How a file was read: the sum, every column, what was set aside, notes; and the fields to correct it.
 
+use std::collections::BTreeSet;
+
 use askama::Template;
 
 use super::choice;
 use super::left::figure;
 use crate::import::{
-    Column, DateOrder, DecimalMark, Delimiter, Encoding, Format, FreqUnit, NoteKind, PowerUnit, Reading as FileReading,
-    Reason, Report, Role, SetAside, Wishes, Zone, aside_cells,
+    Column, DateOrder, DecimalMark, Delimiter, Encoding, ErrorKind, Format, FreqUnit, NoteKind, PowerUnit,
+    Reading as FileReading, Reason, Report, Role, SetAside, Wishes, Zone, aside_cells,
 };
+use crate::model::RowSet;
 use crate::page::files::SourceFile;
 use crate::page::loaded::Loaded;
 use crate::page::memory::Memory;
 use crate::page::menus::{Choice, doubt_words};
 use crate::page::message::Keeping;
 use crate::page::state::State;
+use crate::study::doubt::{Doubt, Doubts};
 use crate::words::number::{NO_BREAK, count, counted, decimals};
 
 /// Rows of the file that are shown.
@@ -88,12 +92,37 @@ struct DoubtLine {
     out: bool,
 }
 
+/// All doubtful spots.
+#[derive(Debug)]
+struct Doubtful {
+    lines: Vec<DoubtLine>,
+    count: String,
+    all_out: bool,
+}
+
+fn doubtful(doubts: &Doubts, without: &BTreeSet<Doubt>) -> Doubtful {
+    let line = |(doubt, rows): &(Doubt, RowSet)| DoubtLine {
+        word: doubt.word(),
+        reason: doubt_words(*doubt),
+        count: count(rows.count()),
+        out: without.contains(doubt),
+    };
+    Doubtful {
+        lines: doubts.by_reason.iter().map(line).collect(),
+        count: counted(doubts.any.count(), "doubtful spot", "doubtful spots"),
+        all_out: !doubts.by_reason.is_empty() && doubts.reasons().is_subset(without),
+    }
+}
+
 #[derive(Debug, Template)]
 #[template(path = "reading.html")]
 pub(in crate::page) struct Reading {
     name: String,
     files: Vec<Choice>,
     error: Option<String>,
+    /// Does every row have what a spot needs, if the columns are what they seem?
+    acceptable: bool,
+    any_rows: bool,
     equation: String,
     rows: String,
     used: String,
@@ -105,9 +134,8 @@ pub(in crate::page) struct Reading {
     change: Option<String>,
     groups: Vec<Group>,
     save_label: String,
-    doubts: Vec<DoubtLine>,
-    doubtful: String,
-    all_out: bool,
+    /// Nothing where there are no spots to doubt.
+    doubts: Option<Doubtful>,
     notes: Vec<String>,
     why: Vec<String>,
     score: String,
@@ -120,7 +148,8 @@ pub(in crate::page) struct Reading {
 #[derive(Debug)]
 pub(in crate::page) struct Around<'a> {
     pub(in crate::page) state: &'a State,
-    pub(in crate::page) loaded: &'a Loaded,
+    /// Nothing where the file gave no spot.
+    pub(in crate::page) loaded: Option<&'a Loaded>,
     pub(in crate::page) source: &'a SourceFile,
     /// What the last correction did.
     pub(in crate::page) change: Option<String>,
@@ -134,8 +163,7 @@ impl Reading {
         let reading = readings.get(at)?;
         let Around { state, loaded, source, change, memory, keeping } = around;
         let wishes = &source.wishes;
-        let subject = loaded.subject();
-        let doubts = subject.doubts();
+        let subject = loaded.map(Loaded::subject);
         let without = &state.filter.without;
         let aside = reading.set_aside.len() as u64;
         let (rows, used, repeated) = (figure(reading.rows), figure(reading.spots), figure(reading.duplicates));
@@ -147,13 +175,22 @@ impl Reading {
                 .map(|(index, reading)| choice("file", index.to_string(), reading.name.as_str(), index == at))
                 .collect(),
             error: reading.error.as_ref().map(|error| error.text.clone()),
+            acceptable: reading.error.as_ref().is_some_and(|error| error.kind == ErrorKind::NoRoles)
+                && reading.columns.iter().any(|column| column.role == Role::Tx)
+                && reading.columns.iter().any(|column| column.role == Role::Rx),
+            any_rows: reading.rows > 0,
             equation: format!("{rows} rows read are {used} used, {} set aside and {repeated} repeated", figure(aside)),
             rows,
             used,
             aside: figure(aside),
             repeated,
             facts: facts(reading, wishes),
-            columns: reading.columns.iter().enumerate().map(|(at, column)| column_view(at, column, wishes)).collect(),
+            columns: reading
+                .columns
+                .iter()
+                .enumerate()
+                .map(|(at, column)| column_view(at, column, wishes, reading))
+                .collect(),
             preview: preview(reading),
             change,
             groups: groups(reading),
@@ -162,18 +199,7 @@ impl Reading {
             } else {
                 format!("Save the {} rows with reasons", figure(aside))
             },
-            doubts: doubts
-                .by_reason
-                .iter()
-                .map(|(doubt, rows)| DoubtLine {
-                    word: doubt.word(),
-                    reason: doubt_words(*doubt),
-                    count: count(rows.count()),
-                    out: without.contains(doubt),
-                })
-                .collect(),
-            doubtful: counted(doubts.any.count(), "doubtful spot", "doubtful spots"),
-            all_out: !doubts.by_reason.is_empty() && doubts.reasons().is_subset(without),
+            doubts: subject.as_ref().map(|subject| doubtful(subject.doubts(), without)),
             notes: reading.notes.iter().map(|note| note.text.clone()).collect(),
             why: reading.why.clone(),
             score: decimals(100.0 * reading.score, 0),
@@ -253,7 +279,7 @@ fn is_figure(role: Role) -> bool {
     matches!(role, Role::Freq | Role::Snr | Role::Drift | Role::Power | Role::Distance | Role::Azimuth)
 }
 
-fn column_view(at: usize, column: &Column, wishes: &Wishes) -> ColumnView {
+fn column_view(at: usize, column: &Column, wishes: &Wishes, reading: &FileReading) -> ColumnView {
     let wished = wishes.roles.as_ref().and_then(|roles| roles.get(at).copied().flatten());
     let roles = Role::ALL
         .iter()
@@ -265,7 +291,9 @@ fn column_view(at: usize, column: &Column, wishes: &Wishes) -> ColumnView {
         })
         .collect();
     let missing = column.filled - column.fitting.min(column.filled);
-    let fit = if column.role == Role::Ignore {
+    let fit = if reading.rows == 0 {
+        String::new()
+    } else if column.role == Role::Ignore {
         "not used".to_owned()
     } else if column.filled == 0 {
         "empty".to_owned()
