@@ -333,6 +333,67 @@ fn the_plan_reckons_with_the_data_and_hands_out_a_balanced_schedule() {
 }
 
 #[test]
+fn the_loss_of_a_feeder_is_reckoned_and_taken_over() {
+    let files = [("two-senders-001.csv.gz", trial("two-senders-001.csv.gz"))];
+    let mut page = Page::with("");
+    page.open(&files, Origin::Person);
+    page.act("run-open", "0");
+    page.act("run-use-loss", "0");
+    assert!(!page.words("left").contains("feeder loss"), "nothing is taken over before there is something");
+    page.act("run-set", "0:line:RG-58");
+    page.act("run-set", "0:length:20");
+    page.act("run-set", "0:mhz:7");
+    // 0.76 dB by hand, in the tests of the feeder
+    assert!(page.words("middle").contains("At 7 MHz 0.8 dB matched."), "{}", page.words("middle"));
+    page.act("run-use-loss", "0");
+    assert!(page.words("left").contains("feeder loss 0.76 dB"), "{}", page.words("left"));
+    page.act("run-set", "0:swr:4");
+    assert!(page.words("middle").contains("more by the SWR"));
+    page.act("run-set", "0:swr:0.5");
+    assert!(page.words("middle").contains("is not a standing wave ratio from 1"), "{}", page.words("middle"));
+    page.act("run-set", "0:length:-3");
+    assert!(page.words("middle").contains("is not a length in metres"));
+}
+
+#[test]
+fn the_time_of_a_run_is_set_on_the_strip() {
+    let files = [("alternating-001.csv.gz", trial("alternating-001.csv.gz"))];
+    let mut page = Page::with("");
+    page.open(&files, Origin::Person);
+    let before = page.words("left");
+    page.act("run-drawn", "60..120");
+    assert_eq!(page.words("left"), before, "no editor is open");
+    page.act("run-open", "0");
+    page.act("run-drawn", "60..720");
+    let words = page.words("middle");
+    assert!(words.contains("01:00 UTC until before 2031-12-31 12:00 UTC"), "{words}");
+    page.act("run-to-min", "30");
+    assert!(page.words("middle").contains("It has no spot"), "the end stops at the beginning");
+    page.act("run-to-min", "1440");
+    page.act("run-from-min", "0");
+    assert_eq!(page.words("left"), before.replace("2 runs, as 2 reported powers take turns. One run after all ", ""));
+    for nonsense in ["", "x..y", "120..60", "NaN", "60..60"] {
+        page.act("run-drawn", nonsense);
+        page.act("run-from-min", nonsense);
+    }
+    assert!(!page.words("middle").contains("until before"));
+}
+
+#[test]
+fn days_of_one_file_become_runs_in_one_press() {
+    let files = [("next-day-001.csv.gz", trial("next-day-001.csv.gz"))];
+    let mut page = Page::with("");
+    page.open(&files, Origin::Person);
+    page.act("view", "compare");
+    assert!(page.words("middle").contains("One run for each day"), "{}", page.words("middle"));
+    page.act("run-days-each", "");
+    assert!(page.words("answer").contains("cannot be told apart"), "{}", page.words("answer"));
+    assert!(page.words("right").contains("One day each cannot separate the antenna from the day"));
+    page.act("run-undo", "");
+    assert!(page.words("middle").contains("Two runs are needed"));
+}
+
+#[test]
 fn nonsense_changes_nothing() {
     let files = [("alternating-001.csv.gz", trial("alternating-001.csv.gz"))];
     let mut page = Page::with("run=~&pair=9,9&control=Q0NO&small=x&run=A~hz=9..1");

@@ -349,6 +349,10 @@ fn the_battery_lasts_as_reckoned_by_hand() {
     assert!(recorder.words().contains(&"20: do not go below"));
     let svg = picture(&frame, "Battery", &battery::summary(&input), |surface| battery::draw(&input, &frame, surface));
     check("battery-light", &svg);
+    // 12 Ah last 6 h at 2 A
+    let mut recorder = Recorder::new();
+    battery::draw(&BatteryInput { mean_a: 2.0, ..input }, &frame, &mut recorder);
+    assert!(recorder.words().contains(&"the plan ends, empty since 6\u{a0}h"));
     for odd in [
         BatteryInput { mean_a: 0.0, ..input },
         BatteryInput { capacity_ah: 0.0, ..input },

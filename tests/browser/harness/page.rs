@@ -31,6 +31,23 @@ impl Browser {
         self.wait_for("document.documentElement.dataset.state === 'ready'");
     }
 
+    /// Holds the mouse down on an element, at a place beside its middle if one is given, and lets go so far to the right.
+    pub(crate) fn drag(&self, selector: &str, beside: Option<(i64, i64)>, by: i64) {
+        let element = self.element(selector);
+        let (x, y) = beside.unwrap_or_default();
+        let actions = self.driver().action_chain().move_to_element_center(&element).move_by_offset(x, y);
+        let actions = actions.click_and_hold().move_by_offset(by / 2, 0).move_by_offset(by - by / 2, 0).release();
+        self.run(&format!("dragging {selector}"), actions.perform());
+    }
+
+    /// Presses a key on an element that has the focus.
+    pub(crate) fn press_key(&self, selector: &str, key: &str) {
+        self.script(
+            "document.querySelector(arguments[0]).dispatchEvent(new KeyboardEvent('keydown', { key: arguments[1], bubbles: true, cancelable: true }));",
+            vec![json!(selector), json!(key)],
+        );
+    }
+
     /// Runs the body of a function in the page; a promise is waited for.
     pub(crate) fn script(&self, body: &str, arguments: Vec<Value>) -> Value {
         let done = self.run(&format!("running {body}"), self.driver().execute(body, arguments));
