@@ -9,6 +9,7 @@ fn editor_of_the_sample() -> (Scratch, Browser) {
     browser.click("#try-sample");
     browser.wait_for("document.querySelector('#run-open-1')");
     browser.click("#run-open-1");
+    browser.wait_for("document.querySelector('#picture-run-time')");
     browser.wait_for_ink("#picture-run-time", 3);
     (folder, browser)
 }

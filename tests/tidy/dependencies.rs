@@ -11,7 +11,6 @@ const ALLOWED: [(&str, &[&str]); 4] = [
         &[
             "askama",
             "chrono",
-            "csv",
             "flate2",
             "geographiclib-rs",
             "hashbrown",
@@ -22,7 +21,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
             "zip",
         ],
     ),
-    ("[dev-dependencies]", &["encoding_rs", "proptest"]),
+    ("[dev-dependencies]", &["csv", "encoding_rs", "proptest"]),
     (
         "[target.'cfg(target_arch = \"wasm32\")'.dependencies]",
         &["js-sys", "serde-wasm-bindgen", "wasm-bindgen", "web-sys"],
