@@ -144,6 +144,8 @@ fn powers_in_turn_are_proposed_as_runs_and_compare_as_the_readout_does() {
     let read = native(&files, [run("20 dBm", "power=20"), run("23 dBm", "power=23")], None);
     expect_same(&page, &read);
     assert!(page.words("left").contains("Were these the powers sent"), "a difference of powers is asked about");
+    let caution = "apart, are taken as sent: see Correction if they only mark the antennas.";
+    assert!(page.words("answer").contains(caution), "{}", page.words("answer"));
     // the powers were marks only: every difference moves by the same
     let before = page.differences();
     page.act("run-mark-only", "");
@@ -151,6 +153,7 @@ fn powers_in_turn_are_proposed_as_runs_and_compare_as_the_readout_does() {
     let read = native(&files, [equal("20 dBm", "power=20"), equal("23 dBm", "power=23")], None);
     expect_same(&page, &read);
     assert_ne!(page.differences(), before);
+    assert!(!page.words("answer").contains(caution), "{}", page.words("answer"));
 }
 
 #[test]

@@ -4,7 +4,7 @@ use super::files::SourceFile;
 use super::session::Session;
 use super::state::{Menu, View};
 use super::views::answer::Answer;
-use super::views::beside::{Beside, Ground};
+use super::views::beside::{self, Beside, Ground};
 use super::views::compare::{Compare, NeedTwo};
 use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
 use super::views::left::Left;
@@ -18,6 +18,7 @@ use super::views::spots::{self, Spots};
 use crate::import::Reading as FileReading;
 use crate::study::compare::Design;
 use crate::words::headline::headline;
+use crate::words::number::{NO_BREAK, decimals};
 
 /// An element of the page whose content the core writes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,7 +126,14 @@ impl Session {
                     Design::SeparateDaysControl => "on different days, with a control",
                 };
                 let found = &contrast.comparison;
-                Some((headline(self.runs.name(a), self.runs.name(b), found, self.runs.settings), how))
+                let mut head = headline(self.runs.name(a), self.runs.name(b), found, self.runs.settings);
+                if let Some(apart_db) = beside::doubtful_powers(&self.runs, contrast.pair) {
+                    let apart = decimals(apart_db, 1);
+                    head.evidence += &format!(
+                        " Their reported powers, {apart}{NO_BREAK}dB apart, are taken as sent: see Correction if they only mark the antennas."
+                    );
+                }
+                Some((head, how))
             }
             (View::Plan, _) => Some((plan::headline(&self.runs, &self.planned), "the next test")),
             _ => None,

@@ -154,6 +154,16 @@ fn counted_power(runs: &Runs, at: usize) -> Option<f64> {
     typed.or_else(|| runs.facts.get(at)?.powers.first().copied())
 }
 
+/// What the reported powers differ by, dB, where nobody has said yet whether they were sent or only mark the antennas.
+pub(in crate::page) fn doubtful_powers(runs: &Runs, (a, b): (usize, usize)) -> Option<f64> {
+    let reported = |at: usize| {
+        let typed = runs.cards.get(at).is_some_and(|card| card.run.true_power_dbm.is_some());
+        counted_power(runs, at).filter(|_| !typed)
+    };
+    let apart = (reported(a)? - reported(b)?).abs();
+    (apart >= 0.05).then_some(apart)
+}
+
 /// By how much the correction moves the difference B less A, dB.
 fn total_correction(runs: &Runs, contrast: &Contrast) -> String {
     let (a, b) = contrast.pair;
@@ -184,7 +194,7 @@ fn corrections(runs: &Runs, contrast: &Contrast) -> (Vec<String>, Vec<Choice>) {
                 source(b),
                 difference(power_a - power_b)
             ));
-            if !typed(a) && !typed(b) {
+            if doubtful_powers(runs, contrast.pair).is_some() {
                 lines.push("Were these the powers sent, or do they only mark the antennas?".to_owned());
                 let both = power(power_a.max(power_b));
                 acts.push(super::choice("run-mark-only", "", format!("Marks only: both {both}"), false));
