@@ -129,9 +129,10 @@ impl Session {
                 let mut head = headline(self.runs.name(a), self.runs.name(b), found, self.runs.settings);
                 if let Some(apart_db) = beside::doubtful_powers(&self.runs, contrast.pair) {
                     let apart = decimals(apart_db, 1);
-                    head.evidence += &format!(
+                    let caution = format!(
                         " Their reported powers, {apart}{NO_BREAK}dB apart, are taken as sent: see Correction if they only mark the antennas."
                     );
+                    head.evidence += &caution;
                 }
                 Some((head, how))
             }
