@@ -45,6 +45,56 @@ pub fn distinct<T: Ord>(items: impl Iterator<Item = T>) -> Vec<T> {
     items
 }
 
+/// Whole numbers, each once, sorted. Where they lie close together it takes no sort.
+pub fn distinct_numbers(numbers: impl Iterator<Item = i64>) -> Vec<i64> {
+    distinct_of(numbers.collect())
+}
+
+/// Numbers that lie so many times farther apart than they are many are sorted instead.
+const SPARSE: u64 = 64;
+
+fn distinct_of(mut numbers: Vec<i64>) -> Vec<i64> {
+    let (Some(&least), Some(&most)) = (numbers.iter().min(), numbers.iter().max()) else { return numbers };
+    let range = most.abs_diff(least);
+    if range > SPARSE * numbers.len() as u64 {
+        numbers.order_by(i64::cmp);
+        numbers.dedup();
+        return numbers;
+    }
+    let mut seen = vec![false; usize::try_from(range).unwrap_or(0) + 1];
+    for number in &numbers {
+        seen[usize::try_from(number.abs_diff(least)).unwrap_or(0)] = true;
+    }
+    numbers.clear();
+    numbers.extend((least..).zip(seen).filter_map(|(number, seen)| seen.then_some(number)));
+    numbers
+}
+
+/// Items sorted by small whole numbers below `below`, in one pass over them; equal ones keep their order.
+/// A number beyond counts as the last.
+pub fn by_small_number<T: Copy>(items: &[T], below: usize, number: impl Fn(&T) -> usize) -> Vec<T> {
+    let numbers: Vec<usize> = items.iter().map(number).collect();
+    places_by_number(&numbers, below).into_iter().map(|at| items[at]).collect()
+}
+
+fn places_by_number(numbers: &[usize], below: usize) -> Vec<usize> {
+    let last = below.saturating_sub(1);
+    let mut next = vec![0_usize; last + 2];
+    for &number in numbers {
+        next[number.min(last) + 1] += 1;
+    }
+    for number in 0..last {
+        next[number + 1] += next[number];
+    }
+    let mut places = vec![0; numbers.len()];
+    for (at, &number) in numbers.iter().enumerate() {
+        let place = &mut next[number.min(last)];
+        places[*place] = at;
+        *place += 1;
+    }
+    places
+}
+
 /// A set of few items: put in one by one, since collecting a set compiles a sort of its own.
 pub fn set<T: Ord>(items: impl IntoIterator<Item = T>) -> BTreeSet<T> {
     let mut set = BTreeSet::new();
@@ -106,6 +156,21 @@ mod tests {
             ours.order_by_key(|item| item.1);
             theirs.sort_by_key(|item| item.1);
             prop_assert_eq!(ours, theirs);
+        }
+
+        #[test]
+        fn numbers_each_once(near in prop::collection::vec(-40_i64..40, 0..200), far in prop::collection::vec(any::<i64>(), 0..9)) {
+            for numbers in [near.clone(), far.clone(), [near, far].concat()] {
+                let set: BTreeSet<i64> = numbers.iter().copied().collect();
+                prop_assert_eq!(distinct_numbers(numbers.into_iter()), set.into_iter().collect::<Vec<_>>());
+            }
+        }
+
+        #[test]
+        fn small_numbers_sort_as_the_standard_sort_does(items in prop::collection::vec((0_usize..9, any::<u16>()), 0..200)) {
+            let mut sorted = items.clone();
+            sorted.sort_by_key(|item| item.0);
+            prop_assert_eq!(by_small_number(&items, 9, |item| item.0), sorted);
         }
     }
 }

@@ -13,6 +13,7 @@ const ALLOWANCE_DEGREES: f64 = 4.0;
 
 /// The reports of a run by day: UTC dates where the rule names days, else its stretches,
 /// cut every 24 hours from their first spot (a rest under six hours stays with the day before it).
+/// Within a day they stand in order of time.
 pub fn by_day(reports: &[Report], rule: &Rule) -> Vec<Vec<Report>> {
     let mut sorted = reports.to_vec();
     sorted.order_by_key(|report| report.time);

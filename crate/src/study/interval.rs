@@ -1,7 +1,7 @@
 //! How sure a mean difference is: pairs of one listener and pairs of one hour are not independent.
 
 use super::distribution::{t_quantile, t_two_sided};
-use crate::order::{LightSort, Sums};
+use crate::order::{LightSort, distinct_numbers};
 
 /// One value with the two groups it belongs to.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,9 +52,16 @@ pub fn clustered(values: &[Grouped]) -> Option<Estimate> {
     }
     let n = values.len() as f64;
     let mean = values.iter().map(|grouped| grouped.value).sum::<f64>() / n;
-    let (by_listener, listeners) = cluster_variance(values, mean, |grouped| (grouped.listener, 0));
-    let (by_block, blocks) = cluster_variance(values, mean, |grouped| (0, grouped.block));
-    let (by_both, _) = cluster_variance(values, mean, |grouped| (grouped.listener, grouped.block));
+    let of_listener: Vec<i64> = values.iter().map(|grouped| i64::from(grouped.listener)).collect();
+    let of_block: Vec<i64> = values.iter().map(|grouped| grouped.block).collect();
+    let (of_listener, listeners) = numbered(&of_listener);
+    let (of_block, blocks) = numbered(&of_block);
+    let both = |(&listener, &block)| i64::try_from(listener * blocks + block).unwrap_or(i64::MAX);
+    let of_both: Vec<i64> = of_listener.iter().zip(&of_block).map(both).collect();
+    let (of_both, pairs) = numbered(&of_both);
+    let by_listener = cluster_variance(values, mean, &of_listener, listeners);
+    let by_block = cluster_variance(values, mean, &of_block, blocks);
+    let by_both = cluster_variance(values, mean, &of_both, pairs);
     let variance = (by_listener + by_block - by_both).max(by_listener).max(by_block);
     Some(Estimate {
         mean_db: mean,
@@ -66,17 +73,30 @@ pub fn clustered(values: &[Grouped]) -> Option<Estimate> {
     })
 }
 
-/// Variance of the mean when values of one group move together, and the number of groups.
-fn cluster_variance(values: &[Grouped], mean: f64, group: impl Fn(&Grouped) -> (u32, i64)) -> (f64, usize) {
-    let mut sums = Sums::default();
-    for grouped in values {
-        let (listener, block) = group(grouped);
-        sums.add([i64::from(listener), block, 0], grouped.value - mean);
+/// The groups numbered from 0 in order of their keys, and how many there are.
+fn numbered(keys: &[i64]) -> (Vec<usize>, usize) {
+    let groups = distinct_numbers(keys.iter().copied());
+    let mut number = 0;
+    let numbers = keys.iter().map(|key| {
+        // values of one group often follow each other
+        if groups.get(number) != Some(key) {
+            number = groups.partition_point(|group| group < key);
+        }
+        number
+    });
+    (numbers.collect(), groups.len())
+}
+
+/// Variance of the mean when values of one of the groups move together.
+fn cluster_variance(values: &[Grouped], mean: f64, group_of: &[usize], groups: usize) -> f64 {
+    let mut sums = vec![0.0; groups];
+    for (grouped, &group) in values.iter().zip(group_of) {
+        sums[group] += grouped.value - mean;
     }
-    let k = sums.len();
-    let squares: f64 = sums.iter().map(|(_, sum, _)| sum * sum).sum();
-    let small_sample = if k > 1 { k as f64 / (k as f64 - 1.0) } else { 1.0 };
-    (small_sample * squares / (values.len() as f64).powi(2), k)
+    let k = groups as f64;
+    let squares: f64 = sums.iter().map(|sum: &f64| sum * sum).sum();
+    let small_sample = if groups > 1 { k / (k - 1.0) } else { 1.0 };
+    small_sample * squares / (values.len() as f64).powi(2)
 }
 
 /// A result that is one of several looked at together.

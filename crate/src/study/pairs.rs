@@ -5,7 +5,7 @@
 use super::runs::Run;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
-use crate::order::{LightSort, distinct};
+use crate::order::{LightSort, by_small_number, distinct_numbers};
 use crate::time::{DAY_S, UtcTime};
 
 /// Spots of runs that alternate may be at most this many spacings between sends apart.
@@ -91,8 +91,9 @@ impl Pair {
 }
 
 /// The reports of a run that carry a level: the same listener twice in one slot on one band counts with the stronger.
+/// In order of listener (by `ranks`, its place by number of call), band and time.
 /// Beside them, how many weaker ones were left out.
-pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run) -> (Vec<Report>, usize) {
+pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run, ranks: &[u32]) -> (Vec<Report>, usize) {
     let table = subject.table();
     let mut reports: Vec<Report> = rows
         .iter()
@@ -102,43 +103,59 @@ pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run) -> (Vec<Report>,
             Some(Report { listener, band, time, snr_db, level_db })
         })
         .collect();
-    let key = |report: &Report| (report.listener, report.band, report.time.unix_s().div_euclid(SLOT_S));
-    // the strongest of a slot first, among equals the same one whatever the order of rows
-    reports.order_by(|x, y| {
-        let stronger = y.level_db.total_cmp(&x.level_db).then(y.snr_db.total_cmp(&x.snr_db));
-        key(x).cmp(&key(y)).then(stronger).then(x.time.cmp(&y.time))
-    });
+    // files are mostly in order of time
+    if !reports.is_sorted_by_key(|report| report.time) {
+        reports.order_by_key(|report| report.time);
+    }
+    let mut reports = by_listener(&reports, ranks);
     let all = reports.len();
-    reports.dedup_by_key(|report| key(report));
+    let slot = |report: &Report| (report.listener, report.band, report.time.unix_s().div_euclid(SLOT_S));
+    // the strongest of a slot stays, among equals the same one whatever the order of rows
+    reports.dedup_by(|later, kept| {
+        let same = slot(later) == slot(kept);
+        let order = later.level_db.total_cmp(&kept.level_db).then(later.snr_db.total_cmp(&kept.snr_db));
+        if same && order.then(kept.time.cmp(&later.time)).is_gt() {
+            *kept = *later;
+        }
+        same
+    });
     let left_out = all - reports.len();
     (reports, left_out)
 }
 
+/// Reports that stand in order of time, in order of listener (by its rank), band and time.
+pub fn by_listener(reports: &[Report], ranks: &[u32]) -> Vec<Report> {
+    let reports = by_small_number(reports, Band::COUNT, |report| report.band.index());
+    by_small_number(&reports, ranks.len(), |report| ranks[report.listener.index()] as usize)
+}
+
 /// Do two runs take turns, or lie apart in time?
 pub fn timing(a: &[Report], b: &[Report]) -> Timing {
-    let hours = |reports: &[Report]| distinct(reports.iter().map(|report| report.time.unix_s().div_euclid(3600)));
+    let hours =
+        |reports: &[Report]| distinct_numbers(reports.iter().map(|report| report.time.unix_s().div_euclid(3600)));
     let (hours_a, hours_b) = (hours(a), hours(b));
     let fewer = hours_a.len().min(hours_b.len());
     let both = hours_a.iter().filter(|hour| hours_b.binary_search(hour).is_ok()).count();
     if fewer > 0 && both as f64 >= TAKE_TURNS_SHARE * fewer as f64 { Timing::Interleaved } else { Timing::SeparateDays }
 }
 
-/// Pairs of all listeners and bands, in order of listener, band and time.
+/// Pairs of all listeners and bands, in order of listener, band and time. Both runs' reports stand in the order that
+/// [`reports`] gives them.
 ///
 /// Candidates of a listener and band are taken in order of time apart, the earlier first among equals,
 /// while both spots are free: each spot is in one pair at most, and exchanging A and B gives the same pairs.
-pub fn pairs(a: &[Report], b: &[Report], timing: Timing) -> Vec<Pair> {
-    let (in_order_a, in_order_b) = (in_order(a), in_order(b));
+pub fn pairs(a: &[Report], b: &[Report], timing: Timing, ranks: &[u32]) -> Vec<Pair> {
     let spacing = match timing {
         Timing::Interleaved => spacings(a, b),
         Timing::SeparateDays => Vec::new(),
     };
     let mut all = Vec::new();
-    for reports_a in in_order_a.chunk_by(|x, y| key(x) == key(y)) {
+    let key = |report: &Report| (ranks[report.listener.index()], report.band);
+    for reports_a in a.chunk_by(|x, y| key(x) == key(y)) {
         let Some(first) = reports_a.first() else { continue };
         let wanted = key(first);
-        let from = in_order_b.partition_point(|report| key(report) < wanted);
-        let to = in_order_b.partition_point(|report| key(report) <= wanted);
+        let from = b.partition_point(|report| key(report) < wanted);
+        let to = b.partition_point(|report| key(report) <= wanted);
         let most_s = match timing {
             Timing::Interleaved => {
                 let of_band = spacing.iter().filter(|(band, _)| *band == wanted.1).map(|&(_, apart)| apart);
@@ -146,20 +163,9 @@ pub fn pairs(a: &[Report], b: &[Report], timing: Timing) -> Vec<Pair> {
             }
             Timing::SeparateDays => SAME_TIME_S,
         };
-        match_up(reports_a, &in_order_b[from..to], timing, most_s, &mut all);
+        match_up(reports_a, &b[from..to], timing, most_s, &mut all);
     }
     all
-}
-
-/// What a pair has in common.
-fn key(report: &Report) -> (CallId, Band) {
-    (report.listener, report.band)
-}
-
-fn in_order(reports: &[Report]) -> Vec<Report> {
-    let mut sorted = reports.to_vec();
-    sorted.order_by_key(|report| (key(report), report.time));
-    sorted
 }
 
 /// Per band and run, how far apart two spots of runs that take turns may be, seconds.
@@ -172,13 +178,14 @@ fn spacings(a: &[Report], b: &[Report]) -> Vec<(Band, i64)> {
 
 /// Median time between successive sends that anyone heard, per band, seconds.
 fn send_spacing(reports: &[Report]) -> Vec<(Band, i64)> {
-    let sends = distinct(reports.iter().map(|report| (report.band, report.time.unix_s().div_euclid(SLOT_S))));
-    sends
-        .chunk_by(|x, y| x.0 == y.0)
+    let of_bands = by_small_number(reports, Band::COUNT, |report| report.band.index());
+    of_bands
+        .chunk_by(|x, y| x.band == y.band)
         .filter_map(|of_band| {
-            let mut gaps: Vec<i64> = of_band.windows(2).map(|pair| pair[1].1 - pair[0].1).collect();
+            let sends = distinct_numbers(of_band.iter().map(|report| report.time.unix_s().div_euclid(SLOT_S)));
+            let mut gaps: Vec<i64> = sends.windows(2).map(|pair| pair[1] - pair[0]).collect();
             gaps.order_by(i64::cmp);
-            Some((of_band.first()?.0, gaps.get(gaps.len() / 2)? * SLOT_S))
+            Some((of_band.first()?.band, gaps.get(gaps.len() / 2)? * SLOT_S))
         })
         .collect()
 }

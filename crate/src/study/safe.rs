@@ -30,29 +30,52 @@ pub struct Safe {
 /// Chooses pairs whose mean lies at least a margin above the floor: margin = SD of the reported differences
 /// plus half the estimate, between 4 and 14 dB, found in rounds that start from all pairs.
 pub fn safe(pairs: &[&Pair], floor_db: f64) -> Safe {
-    let mut chosen: Vec<usize> = (0..pairs.len()).collect();
+    // all rounds go over the same few numbers
+    let values: Vec<Value> = pairs
+        .iter()
+        .map(|pair| Value { mean_db: pair.mean_db(), difference_db: pair.reported_difference_db() })
+        .collect();
     let mut margin_db = LEAST_MARGIN_DB;
+    let mut least_db = f64::NEG_INFINITY;
+    let mut chosen = values.len();
     for _ in 0..ROUNDS {
-        let differences: Vec<f64> = chosen.iter().map(|&at| pairs[at].reported_difference_db()).collect();
-        let Some((mean, sd)) = mean_and_sd(&differences) else { break };
+        let Some((mean, sd)) = mean_and_sd(&values, least_db, chosen) else { break };
         margin_db = (sd + mean.abs() / 2.0).clamp(LEAST_MARGIN_DB, MOST_MARGIN_DB);
-        let next: Vec<usize> = (0..pairs.len()).filter(|&at| pairs[at].mean_db() >= floor_db + margin_db).collect();
+        least_db = floor_db + margin_db;
+        let next = values.iter().filter(|value| value.mean_db >= least_db).count();
+        // as many at another limit are the same ones
         if next == chosen {
             break;
         }
         chosen = next;
     }
-    chosen.retain(|&at| pairs[at].mean_db() >= floor_db + margin_db);
-    Safe { margin_db, chosen }
+    let safe = |at: &usize| values[*at].mean_db >= floor_db + margin_db;
+    Safe { margin_db, chosen: (0..values.len()).filter(safe).collect() }
 }
 
-/// Mean and standard deviation (n - 1); `None` below two values.
-fn mean_and_sd(values: &[f64]) -> Option<(f64, f64)> {
-    if values.len() < 2 {
+/// What a pair is chosen by, and what the margin is reckoned from.
+struct Value {
+    mean_db: f64,
+    difference_db: f64,
+}
+
+/// Mean and standard deviation (n - 1) of the differences of the `n` values whose mean is `least_db` or more; `None` below
+/// two.
+fn mean_and_sd(values: &[Value], least_db: f64, n: usize) -> Option<(f64, f64)> {
+    if n < 2 {
         return None;
     }
-    let n = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
-    Some((mean, (squares / (n - 1.0)).sqrt()))
+    let (mut sum, mut squares) = (0.0, 0.0);
+    for value in values {
+        if value.mean_db >= least_db {
+            sum += value.difference_db;
+        }
+    }
+    let mean = sum / n as f64;
+    for value in values {
+        if value.mean_db >= least_db {
+            squares += (value.difference_db - mean).powi(2);
+        }
+    }
+    Some((mean, (squares / (n as f64 - 1.0)).sqrt()))
 }

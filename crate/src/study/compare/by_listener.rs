@@ -4,7 +4,6 @@ use super::material::Material;
 use crate::model::CallId;
 use crate::study::interval::{Estimate, OneOfMany, clustered, mark_holding};
 use crate::study::pairs::Pair;
-use crate::study::safe::safe;
 use crate::study::subject::Subject;
 
 /// How far B is above A at one listener, over all bands, from its pairs among the safe ones of the whole comparison.
@@ -49,9 +48,8 @@ impl OneOfMany for ListenerDifference {
 /// Safe pairs are chosen over all listeners together: a margin from a handful of pairs would hang on chance.
 /// Pairs of one hour move together; those of one listener are what is looked at.
 pub(super) fn by_listener(subject: &Subject<'_>, material: &Material) -> Vec<ListenerDifference> {
-    let all: Vec<&Pair> = material.pairs.iter().collect();
-    let chosen = safe(&all, material.floor_db).chosen;
-    let used: Vec<Pair> = chosen.into_iter().filter_map(|at| material.without_control(all[at])).collect();
+    let chosen = material.safe.chosen.iter();
+    let used: Vec<Pair> = chosen.filter_map(|&at| material.without_control(&material.pairs[at])).collect();
     // in order of call, since all pairs are
     let mut listeners: Vec<ListenerDifference> =
         used.chunk_by(|a, b| a.listener == b.listener).filter_map(|own| difference(subject, material, own)).collect();

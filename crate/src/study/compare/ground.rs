@@ -1,9 +1,8 @@
 //! What two runs have in common, and what is left out of the comparison on either side.
 
 use super::material::Material;
-use crate::order::distinct;
+use crate::order::distinct_numbers;
 use crate::study::pairs::{Pair, Report};
-use crate::study::safe::safe;
 
 /// What both have, and what only one has.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -55,20 +54,22 @@ pub struct SharedGround {
 /// What the reports and pairs of a comparison have in common.
 pub(super) fn shared_ground(material: &Material) -> SharedGround {
     let (a, b) = (&material.a, &material.b);
-    let shared = |key: fn(&Report) -> i64| Shared::of(&distinct(a.iter().map(key)), &distinct(b.iter().map(key)));
-    let bands = |reports: &[Report]| distinct(reports.iter().map(|report| report.band));
-    let listeners = |reports: &[Report]| distinct(reports.iter().map(|report| report.listener));
-    let paired = |time: fn(&Pair) -> i64| {
-        distinct(material.pairs.iter().map(|pair| (pair.listener, pair.band, time(pair)))).len()
+    let shared = |key: fn(&Report) -> i64| {
+        Shared::of(&distinct_numbers(a.iter().map(key)), &distinct_numbers(b.iter().map(key)))
     };
-    let all: Vec<&Pair> = material.pairs.iter().collect();
-    let chosen = safe(&all, material.floor_db).chosen;
-    let used = chosen.iter().filter(|&&at| material.without_control(all[at]).is_some()).count();
+    let all = &material.pairs;
+    // pairs are in order of listener and band
+    let paired = |time: fn(&Pair) -> i64| -> usize {
+        let groups = all.chunk_by(|x, y| x.listener == y.listener && x.band == y.band);
+        groups.map(|own| distinct_numbers(own.iter().map(time)).len()).sum()
+    };
+    let chosen = &material.safe.chosen;
+    let used = chosen.iter().filter(|&&at| material.without_control(&all[at]).is_some()).count();
     SharedGround {
         hours: shared(|report| report.time.unix_s().div_euclid(3600)),
         hours_of_day: shared(|report| i64::from(report.time.second_of_day() / 3600)),
-        bands: Shared::of(&bands(a), &bands(b)),
-        listeners: Shared::of(&listeners(a), &listeners(b)),
+        bands: shared(|report| report.band.order()),
+        listeners: shared(|report| i64::from(report.listener.0)),
         pairs: Shared {
             both: all.len(),
             only_a: a.len() - paired(|pair| pair.time_a.unix_s()),

@@ -3,12 +3,12 @@
 use super::ground::Shared;
 use super::{LEAST_BLOCKS, LEAST_PAIRS, Part, Settings, Verdict, enough};
 use crate::model::{Band, CallId};
-use crate::order::{LightSort, Sums, distinct};
+use crate::order::{LightSort, Sums, distinct, distinct_numbers};
 use crate::study::days::several_days;
 use crate::study::distribution::mcnemar_exact;
 use crate::study::interval::{Estimate, Grouped, clustered};
-use crate::study::pairs::{Pair, Report, Timing, pairs};
-use crate::study::safe::safe;
+use crate::study::pairs::{Pair, Report, Timing, by_listener, pairs};
+use crate::study::safe::{Safe, safe};
 use crate::study::statistics::median;
 
 /// The control's own mean difference per listener, band and block, dB.
@@ -30,6 +30,8 @@ pub(super) struct Material {
     pub timing: Timing,
     pub days: (usize, usize),
     pub floor_db: f64,
+    /// The safe ones among all pairs.
+    pub safe: Safe,
     pub settings: Settings,
     /// Hours with a spot of either.
     pub hours: f64,
@@ -46,18 +48,25 @@ pub(super) struct Belongs {
 
 /// Puts pairs in order of call, band and time, so that sums over them do not hang on the order of rows.
 pub(super) fn put_in_order(pairs: &mut [Pair], ranks: &[u32]) {
-    pairs.order_by_key(|pair| {
+    let key = |pair: &Pair| {
         let (a, b) = (pair.time_a.unix_s(), pair.time_b.unix_s());
         (ranks[pair.listener.index()], pair.band, a + b, a.min(b))
-    });
+    };
+    // as they are unless several days were paired
+    if !pairs.is_sorted_by_key(key) {
+        pairs.order_by_key(key);
+    }
 }
 
 /// The pairs of every A day with every B day.
-pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>]) -> Vec<Pair> {
+pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>], ranks: &[u32]) -> Vec<Pair> {
+    let in_order = |days: &[Vec<Report>]| -> Vec<_> { days.iter().map(|day| by_listener(day, ranks)).collect() };
+    let (days_a, days_b) = (in_order(days_a), in_order(days_b));
     let mut all = Vec::new();
     for (i, day_a) in days_a.iter().enumerate() {
         for (j, day_b) in days_b.iter().enumerate() {
-            all.extend(pairs(day_a, day_b, Timing::SeparateDays).into_iter().map(|pair| Pair { days: (i, j), ..pair }));
+            let of_days = pairs(day_a, day_b, Timing::SeparateDays, ranks);
+            all.extend(of_days.into_iter().map(|pair| Pair { days: (i, j), ..pair }));
         }
     }
     all
@@ -65,7 +74,7 @@ pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>]) -> V
 
 /// The control's own mean difference per listener, band and hour of the day, from its safe pairs.
 pub(super) fn control_differences(a: &[Report], b: &[Report], floor_db: f64, ranks: &[u32]) -> ControlDifferences {
-    let mut all = pairs(a, b, Timing::SeparateDays);
+    let mut all = pairs(a, b, Timing::SeparateDays, ranks);
     put_in_order(&mut all, ranks);
     let mut sums = Sums::default();
     for band in distinct(all.iter().map(|pair| pair.band)) {
@@ -133,13 +142,16 @@ impl Material {
     /// The result over everything.
     pub(super) fn all(&self) -> Part {
         let cut = Cut { pairs: self.pairs.iter().collect(), a: self.a.iter().collect(), b: self.b.iter().collect() };
-        self.part(&cut)
+        self.part_of(&cut, &self.safe)
     }
 
     /// The result for a part.
     pub(super) fn part(&self, cut: &Cut<'_>) -> Part {
+        self.part_of(cut, &safe(&cut.pairs, self.floor_db))
+    }
+
+    fn part_of(&self, cut: &Cut<'_>, chosen: &Safe) -> Part {
         let own = &cut.pairs;
-        let chosen = safe(own, self.floor_db);
         let used: Vec<Pair> = chosen.chosen.iter().filter_map(|&at| self.without_control(own[at])).collect();
         let values = self.grouped(&used);
         let (only_a, only_b) = only(cut);
@@ -259,7 +271,7 @@ impl Material {
 
 /// Listeners that reported one antenna only.
 fn only(cut: &Cut<'_>) -> (usize, usize) {
-    let heard = |reports: &[&Report]| distinct(reports.iter().map(|report| report.listener));
+    let heard = |reports: &[&Report]| distinct_numbers(reports.iter().map(|report| i64::from(report.listener.0)));
     let shared = Shared::of(&heard(&cut.a), &heard(&cut.b));
     (shared.only_a, shared.only_b)
 }

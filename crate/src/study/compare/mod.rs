@@ -20,10 +20,10 @@ use serde::Serialize;
 use super::days::by_day;
 use super::pairs::{Report, Timing, pairs, reports, timing};
 use super::runs::Run;
-use super::safe::floor_db;
+use super::safe::{floor_db, safe};
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet, SpotTable};
-use crate::order::{LightSort, distinct};
+use crate::order::{LightSort, distinct_numbers};
 use material::Material;
 
 pub use by_listener::ListenerDifference;
@@ -168,28 +168,29 @@ pub fn compare(
 ) -> Option<Comparison> {
     let table = subject.table();
     let ranks = ranks(table);
-    let (reports_a, left_a) = ordered_reports(subject, a.rows, a.run, &ranks);
-    let (reports_b, left_b) = ordered_reports(subject, b.rows, b.run, &ranks);
+    let (reports_a, left_a) = reports(subject, a.rows, a.run, &ranks);
+    let (reports_b, left_b) = reports(subject, b.rows, b.run, &ranks);
     let floor_db = floor_db((0..table.len()).filter_map(|row| table.snr_db(row)).collect())?;
     let timing = timing(&reports_a, &reports_b);
     let mut days = (1, 1);
     let (mut all_pairs, control) = match (timing, control) {
-        (Timing::Interleaved, _) => (pairs(&reports_a, &reports_b, timing), None),
+        (Timing::Interleaved, _) => (pairs(&reports_a, &reports_b, timing, &ranks), None),
         (Timing::SeparateDays, Some((control, rows_a, rows_b))) => {
-            let own = |rows| ordered_reports(control, rows, &Run::default(), &ranks).0;
+            let own = |rows| reports(control, rows, &Run::default(), &ranks).0;
             let differences = material::control_differences(&own(rows_a), &own(rows_b), floor_db, &ranks);
-            (pairs(&reports_a, &reports_b, timing), Some(differences))
+            (pairs(&reports_a, &reports_b, timing, &ranks), Some(differences))
         }
         (Timing::SeparateDays, None) => {
             let (days_a, days_b) = (by_day(&reports_a, &a.run.rule), by_day(&reports_b, &b.run.rule));
             days = (days_a.len(), days_b.len());
-            (material::pairs_of_days(&days_a, &days_b), None)
+            (material::pairs_of_days(&days_a, &days_b, &ranks), None)
         }
     };
     material::put_in_order(&mut all_pairs, &ranks);
+    let safe = safe(&all_pairs.iter().collect::<Vec<_>>(), floor_db);
     let hour = |report: &Report| report.time.unix_s() / 3600;
     let material = Material {
-        hours: distinct(reports_a.iter().chain(&reports_b).map(hour)).len() as f64,
+        hours: distinct_numbers(reports_a.iter().chain(&reports_b).map(hour)).len() as f64,
         a: reports_a,
         b: reports_b,
         pairs: all_pairs,
@@ -198,6 +199,7 @@ pub fn compare(
         timing,
         days,
         floor_db,
+        safe,
         settings,
     };
     if material.a.is_empty() && material.b.is_empty() {
@@ -232,13 +234,6 @@ fn ranks(table: &SpotTable) -> Vec<u32> {
         ranks[call.index()] = rank;
     }
     ranks
-}
-
-/// The reports of a run in order of call, band and time.
-fn ordered_reports(subject: &Subject<'_>, rows: &RowSet, run: &Run, ranks: &[u32]) -> (Vec<Report>, usize) {
-    let (mut all, left_out) = reports(subject, rows, run);
-    all.order_by_key(|report| (ranks[report.listener.index()], report.band, report.time));
-    (all, left_out)
 }
 
 /// Are there pairs, listeners and hours enough for a claim?
