@@ -75,6 +75,16 @@ pub fn clustered(values: &[Grouped]) -> Option<Estimate> {
 
 /// The groups numbered from 0 in order of their keys, and how many there are.
 fn numbered(keys: &[i64]) -> (Vec<usize>, usize) {
+    if keys.is_sorted() {
+        let mut number = 0;
+        let mut last = keys.first();
+        let numbers = keys.iter().map(|key| {
+            number += usize::from(last.replace(key) != Some(key));
+            number
+        });
+        let numbers: Vec<usize> = numbers.collect();
+        return (numbers, if keys.is_empty() { 0 } else { number + 1 });
+    }
     let groups = distinct_numbers(keys.iter().copied());
     let mut number = 0;
     let numbers = keys.iter().map(|key| {

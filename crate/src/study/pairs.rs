@@ -195,6 +195,16 @@ fn time_of_day_shift(a: UtcTime, b: UtcTime) -> i64 {
     (b.unix_s() - a.unix_s() + DAY_S / 2).rem_euclid(DAY_S) - DAY_S / 2
 }
 
+/// Two reports that may become a pair.
+#[derive(Clone, Copy)]
+struct Candidate {
+    apart_s: usize,
+    /// Which comes first among those as far apart: the earlier, by the sum of both times, then by the first of them.
+    order: (i64, UtcTime),
+    i: usize,
+    j: usize,
+}
+
 fn match_up(a: &[Report], b: &[Report], timing: Timing, most_s: i64, all: &mut Vec<Pair>) {
     let apart = |x: &Report, y: &Report| match timing {
         Timing::Interleaved => (y.time.unix_s() - x.time.unix_s()).abs(),
@@ -213,14 +223,26 @@ fn match_up(a: &[Report], b: &[Report], timing: Timing, most_s: i64, all: &mut V
             }
             let seconds = apart(x, y);
             if seconds <= most_s {
-                candidates.push((seconds, x.time.unix_s() + y.time.unix_s(), x.time.min(y.time), i, j));
+                let apart_s = usize::try_from(seconds).unwrap_or(0);
+                candidates.push(Candidate {
+                    apart_s,
+                    order: (x.time.unix_s() + y.time.unix_s(), x.time.min(y.time)),
+                    i,
+                    j,
+                });
             }
         }
     }
-    candidates.order_by_key(|&(seconds, sum, first, _, _)| (seconds, sum, first));
+    let mut candidates = by_small_number(&candidates, usize::try_from(most_s).unwrap_or(0) + 1, |one| one.apart_s);
+    for alike in candidates.chunk_by_mut(|a, b| a.apart_s == b.apart_s) {
+        // as they are where antennas take turns in one rhythm
+        if !alike.is_sorted_by_key(|one| one.order) {
+            alike.order_by_key(|one| one.order);
+        }
+    }
     let (mut free_a, mut free_b) = (vec![true; a.len()], vec![true; b.len()]);
     let start = all.len();
-    for (_, _, _, i, j) in candidates {
+    for Candidate { i, j, .. } in candidates {
         if free_a[i] && free_b[j] {
             free_a[i] = false;
             free_b[j] = false;

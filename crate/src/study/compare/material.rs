@@ -95,6 +95,13 @@ pub(super) struct Cut<'m> {
     b: Vec<&'m Report>,
 }
 
+impl Cut<'_> {
+    /// The band of its first report; `None` where there is none of either run.
+    pub(super) fn band(&self) -> Option<Band> {
+        self.a.first().or(self.b.first()).map(|report| report.band)
+    }
+}
+
 /// An estimate with its 95 % interval.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Interval {
@@ -271,7 +278,11 @@ impl Material {
 
 /// Listeners that reported one antenna only.
 fn only(cut: &Cut<'_>) -> (usize, usize) {
-    let heard = |reports: &[&Report]| distinct_numbers(reports.iter().map(|report| i64::from(report.listener.0)));
+    // reports of one listener follow each other
+    let heard = |reports: &[&Report]| {
+        let of_each = reports.chunk_by(|a, b| a.listener == b.listener).filter_map(|own| own.first());
+        distinct_numbers(of_each.map(|report| i64::from(report.listener.0)))
+    };
     let shared = Shared::of(&heard(&cut.a), &heard(&cut.b));
     (shared.only_a, shared.only_b)
 }

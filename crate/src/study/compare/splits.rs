@@ -3,7 +3,6 @@
 use super::Part;
 use super::material::Material;
 use crate::model::{Band, CallId};
-use crate::order::distinct;
 use crate::study::bearings::{WIDTH_DEG, sector_of};
 use crate::study::interval::{OneOfMany, mark_holding};
 use crate::study::reach::CLASS_EDGES_KM;
@@ -13,9 +12,8 @@ use crate::study::subject::Subject;
 pub(super) const HOURS_TOGETHER: u8 = 3;
 
 pub(super) fn per_band(material: &Material) -> Vec<(Band, Part)> {
-    let bands = distinct(material.a.iter().chain(&material.b).map(|report| report.band));
     let cuts = material.cuts(Band::COUNT, &|at| Some(at.band.index()));
-    together(bands.into_iter().map(|band| (band, material.part(&cuts[band.index()]))).collect())
+    together(cuts.iter().filter_map(|cut| Some((cut.band()?, material.part(cut)))).collect())
 }
 
 pub(super) fn per_sector(subject: &Subject<'_>, material: &Material) -> Vec<(f64, Part)> {
