@@ -171,6 +171,105 @@ function unpackLzma(packed) {
 }
 
 /**
+ * Joins a wasm module that was packed in streams, as `web/builder/src/streams.rs` splits it: instructions apart from
+ * their operands, operands apart by kind. The order of the streams and which instruction has which operands is said there.
+ * @param {Uint8Array} packed
+ * @returns {Uint8Array}
+ */
+function joinStreams(packed) {
+  const STREAMS = 20;
+  const [BEFORE, AFTER, HEADS, CODES, CALL, BRANCH, BLOCK, TABLE, ALIGN, GET, SET, TEE, GLOBAL, OFFSET, I32, I64, F64, F32,
+    INDIRECT, OTHER] = Array(STREAMS).keys();
+  const header = new DataView(packed.buffer, packed.byteOffset);
+  const word = (index) => header.getUint32(4 * index, true);
+  const place = [];
+  let next = 4 * (STREAMS + 2);
+  for (let stream = 0; stream < STREAMS; stream += 1) {
+    place.push(next);
+    next += word(stream + 2);
+  }
+
+  const operands = Array(256).fill([]);
+  const set = (from, to, ...streams) => operands.fill(streams, from, to + 1);
+  set(0x02, 0x04, BLOCK);
+  set(0x0c, 0x0d, BRANCH);
+  set(0x10, 0x10, CALL);
+  set(0x11, 0x11, INDIRECT, INDIRECT);
+  set(0x20, 0x20, GET);
+  set(0x21, 0x21, SET);
+  set(0x22, 0x22, TEE);
+  set(0x23, 0x26, GLOBAL);
+  set(0x28, 0x3e, ALIGN, OFFSET);
+  set(0x3f, 0x40, OTHER);
+  set(0xd0, 0xd0, OTHER);
+  set(0xd2, 0xd2, OTHER);
+  set(0x41, 0x41, I32);
+  set(0x42, 0x42, I64);
+
+  const module = new Uint8Array(word(1));
+  let to = 0;
+  const copy = (stream, count) => {
+    for (const end = to + count; to < end; to += 1) module[to] = packed[place[stream]++];
+  };
+  /** A number of seven bits a byte; gives its value. */
+  const number = (stream) => {
+    let value = 0;
+    let shift = 0;
+    let byte;
+    do {
+      byte = packed[place[stream]++];
+      module[to++] = byte;
+      value |= (byte & 0x7f) << shift;
+      shift += 7;
+    } while (byte >= 0x80);
+    return value;
+  };
+  const joinFunction = () => {
+    for (let kinds = number(HEADS); kinds > 0; kinds -= 1) {
+      number(HEADS);
+      copy(HEADS, 1);
+    }
+    for (let depth = 1; depth > 0;) {
+      const code = packed[place[CODES]];
+      copy(CODES, 1);
+      if (code === 0x0b) depth -= 1;
+      if (code >= 0x02 && code <= 0x04) depth += 1;
+      if (code === 0x0e) {
+        for (let labels = number(TABLE); labels >= 0; labels -= 1) number(TABLE);
+      } else if (code === 0x43) {
+        copy(F32, 4);
+      } else if (code === 0x44) {
+        copy(F64, 8);
+      } else if (code === 0xfc) {
+        const second = packed[place[CODES]];
+        copy(CODES, 1);
+        const numbers = second < 8 ? 0 : [2, 1, 2, 1, 2, 1, 2, 1, 1, 1][second - 8];
+        for (let n = 0; n < numbers; n += 1) number(OTHER);
+      } else {
+        for (const stream of operands[code]) number(stream);
+      }
+    }
+  };
+
+  copy(BEFORE, word(BEFORE + 2));
+  for (let left = word(0); left > 0; left -= 1) {
+    // the size stands before the function and is known after it
+    const start = to;
+    joinFunction();
+    const size = [];
+    for (let rest = to - start; ; rest >>= 7) {
+      size.push(rest & 0x7f | (rest > 0x7f ? 0x80 : 0));
+      if (rest <= 0x7f) break;
+    }
+    module.copyWithin(start + size.length, start, to);
+    module.set(size, start);
+    to += size.length;
+  }
+  copy(AFTER, word(AFTER + 2));
+  return module;
+}
+
+/**
  * Joins a table that was packed column after column: groups of columns, each with a line for every row.
  * @param {Uint8Array} bytes
  * @param {number} groups

@@ -22,6 +22,7 @@ mod random;
 mod readout;
 mod sample;
 mod size;
+mod streams;
 mod terminal;
 mod wasm;
 

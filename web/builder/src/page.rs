@@ -32,6 +32,7 @@ use base64::engine::general_purpose::STANDARD;
 use crate::pack::{by_columns, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
+use crate::streams::{join, split};
 
 use crate::wasm::Core;
 
@@ -105,7 +106,7 @@ pub(crate) fn data_address(svg: &str) -> String {
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
-        text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?),
+        text_block("id=\"core-wasm\"", &packed(&streams_of(&parts.core.wasm)?)?),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
@@ -115,6 +116,16 @@ fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
         blocks.push(text_block(&attributes, &packed(columns.as_bytes())?));
     }
     Ok(blocks.join("\n"))
+}
+
+/// The core's module in streams.
+fn streams_of(module: &[u8]) -> Result<Vec<u8>> {
+    let streams = split(module).context("packing the core")?;
+    // what the page would run is what was compiled, or there is no page
+    if join(&streams)? != module {
+        bail!("the core's module does not come back the same from its streams");
+    }
+    Ok(streams)
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
