@@ -397,6 +397,28 @@ fn a_file_without_dates_is_read_once_its_first_date_is_given() {
     assert!(!page.html("notice").contains("first-date"));
 }
 
+#[test]
+fn a_first_date_can_be_given_after_looking_at_something_else() {
+    let undated = file().replace("2031-01-16 ", "");
+    let mut page = Page::booted();
+    page.give("t.csv", file(), Origin::Person);
+    page.give("later.csv", &undated, Origin::Person);
+    page.act("view", "spots");
+    assert!(page.html("notice").contains("data-act=\"first-date\""), "it is still asked for");
+    page.act("first-date", "2031-02-16");
+    assert!(page.html("notice").contains("second-add"), "{}", page.words("notice"));
+
+    // a drop that is called off takes nothing away either
+    let mut page = Page::with(Boot { stepwise: true, ..Boot::default() });
+    page.give("later.csv", &undated, Origin::Person);
+    page.finish(500);
+    page.give("t.csv", file(), Origin::Person);
+    page.tell(Event::Cancelled);
+    page.act("first-date", "2031-02-16");
+    page.finish(500);
+    assert!(page.has("answer", "30\u{a0}spots"), "{}", page.words("answer"));
+}
+
 /// The file that was handed out last: its name and text.
 fn saved(page: &Page) -> (String, String) {
     let save = page.other.iter().find_map(|patch| match patch {

@@ -113,7 +113,7 @@ impl Session {
 
     fn show_view(&mut self, value: &str) {
         let Some(view) = View::from_word(value) else { return };
-        self.unread = None;
+        self.leave_by_hand();
         if self.work.is_none() {
             return;
         }

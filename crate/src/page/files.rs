@@ -120,7 +120,7 @@ impl Session {
     pub(super) fn files_done(&mut self, origin: Origin) {
         let files = mem::take(&mut self.incoming);
         if !files.is_empty() {
-            self.unread = None;
+            self.leave_by_hand();
             self.begin(files, Purpose::Fresh(origin));
         }
     }

@@ -51,6 +51,13 @@ impl Session {
         self.unread = Some(unread);
     }
 
+    /// Puts their columns away; what may help them is still asked for.
+    pub(super) fn leave_by_hand(&mut self) {
+        if let Some(unread) = &mut self.unread {
+            unread.by_hand = false;
+        }
+    }
+
     /// Shows the columns of files that gave no spot, to be given a meaning.
     pub(super) fn read_by_hand(&mut self) {
         let Some(unread) = &mut self.unread else { return };
