@@ -2,44 +2,52 @@
 
 #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
 
+mod page;
+
 use std::collections::BTreeMap;
 
-use farheard::page::{Boot, Event, Origin, Patch, Session};
+use farheard::page::{Boot, Event, Origin, Patch};
 use farheard::share::readout::{Input, Readout, Request};
 use farheard::study::runs::{Rule, Run};
 use farheard::words::number::{count, difference};
 use serde_json::Value;
 
+/// The shared page, with what this one asks of it besides.
 struct Page {
-    session: Session,
-    regions: BTreeMap<&'static str, String>,
+    shared: page::Page,
     settings: String,
     saved: Vec<(String, String)>,
 }
 
 impl Page {
     fn with(settings: &str) -> Self {
-        let mut page =
-            Self { session: Session::new(), regions: BTreeMap::new(), settings: String::new(), saved: Vec::new() };
-        page.tell(Event::Boot(Boot { settings: settings.to_owned(), ..Boot::default() }));
+        let boot = Boot { settings: settings.to_owned(), ..Boot::default() };
+        let mut page = Self { shared: page::Page::with(boot), settings: String::new(), saved: Vec::new() };
+        page.keep();
         page
     }
 
-    fn tell(&mut self, event: Event) {
-        for patch in self.session.handle(event) {
+    /// Keeps what the last event asked for.
+    fn keep(&mut self) {
+        for patch in &self.shared.other {
             match patch {
-                Patch::Html { region, html } => {
-                    self.regions.insert(region, html);
+                Patch::Settings { text } => self.settings.clone_from(text),
+                Patch::Save { name, bytes, .. } => {
+                    self.saved.push((name.clone(), String::from_utf8(bytes.clone()).unwrap()));
                 }
-                Patch::Settings { text } => self.settings = text,
-                Patch::Save { name, bytes, .. } => self.saved.push((name, String::from_utf8(bytes).unwrap())),
                 _ => {}
             }
         }
     }
 
+    fn tell(&mut self, event: Event) {
+        self.shared.tell(event);
+        self.keep();
+    }
+
     fn act(&mut self, act: &str, value: &str) {
-        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
+        self.shared.act(act, value);
+        self.keep();
     }
 
     fn open(&mut self, files: &[(&str, Vec<u8>)], origin: Origin) {
@@ -49,26 +57,13 @@ impl Page {
         self.tell(Event::FilesDone { origin });
     }
 
-    /// The words of a region, without markup.
+    /// The words of a region, without markup, with plain blanks.
     fn words(&self, region: &str) -> String {
-        let mut words = String::new();
-        let mut within = false;
-        for letter in self.regions.get(region).map_or("", String::as_str).chars() {
-            match letter {
-                '<' => within = true,
-                '>' => {
-                    within = false;
-                    words.push(' ');
-                }
-                letter if !within => words.push(letter),
-                _ => {}
-            }
-        }
-        words.split([' ', '\n', '\u{a0}']).filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
+        self.shared.words(region).replace('\u{a0}', " ")
     }
 
     fn html(&self, region: &str) -> &str {
-        self.regions.get(region).map_or("", String::as_str)
+        self.shared.html(region)
     }
 
     /// Figures of the table by band: its difference as shown, by the key of its row.
@@ -307,7 +302,7 @@ fn a_reload_finds_runs_pair_and_assumptions_again() {
     let mut again = Page::with(&settings);
     again.open(&files, Origin::Person);
     assert_eq!(again.differences(), shown);
-    assert!(again.words("left").contains("Dipole, low &#38; long"));
+    assert!(again.html("left").contains("Dipole, low &#38; long"));
     assert_eq!(again.settings, settings);
 }
 

@@ -208,16 +208,19 @@ impl Session {
 
     /// Draws a picture on a surface of its room's size, and remembers where its marks lie.
     pub fn draw(&mut self, picture: Picture, surface: &mut dyn Surface) {
-        if let Some(work) = &self.work {
-            let scenery = Scenery {
-                state: &self.state,
-                loaded: &work.loaded,
-                runs: &self.runs,
-                contrast: self.compared.contrast(),
-                planned: &self.planned,
-            };
-            self.pictures.draw(picture, scenery, surface);
-        }
+        self.pictured(|pictures, scenery| pictures.draw(picture, scenery, surface));
+    }
+
+    /// Does something with the pictures and all that they show; `None` with nothing loaded.
+    fn pictured<T>(&mut self, with: impl FnOnce(&mut Pictures, Scenery<'_>) -> T) -> Option<T> {
+        let scenery = Scenery {
+            state: &self.state,
+            loaded: &self.work.as_ref()?.loaded,
+            runs: &self.runs,
+            contrast: self.compared.contrast(),
+            planned: &self.planned,
+        };
+        Some(with(&mut self.pictures, scenery))
     }
 
     /// Every region as it is now, and what else the page must do.
@@ -234,15 +237,7 @@ impl Session {
 
     /// A picture as an SVG document of its room's size, for canvases that the core cannot reach.
     pub fn svg(&mut self, picture: Picture) -> Option<Patch> {
-        let work = self.work.as_ref()?;
-        let scenery = Scenery {
-            state: &self.state,
-            loaded: &work.loaded,
-            runs: &self.runs,
-            contrast: self.compared.contrast(),
-            planned: &self.planned,
-        };
-        let text = self.pictures.svg(picture, scenery)?;
+        let text = self.pictured(|pictures, scenery| pictures.svg(picture, scenery))??;
         Some(Patch::Svg { picture, text })
     }
 

@@ -85,17 +85,8 @@ impl<'m> Reader<'m> {
         Ok(taken)
     }
 
-    /// A number of seven bits a byte, as its bytes.
-    fn number(&mut self) -> Result<&'m [u8]> {
-        let from = self.at;
-        while self.byte()? >= 0x80 {}
-        Ok(self.bytes.get(from..self.at).unwrap_or_default())
-    }
-
     fn size(&mut self) -> Result<usize> {
-        let bytes = self.number()?;
-        ensure!(bytes.len() <= 5, "a number longer than 32 bits");
-        Ok(bytes.iter().rev().fold(0, |size, &byte| size << 7 | usize::from(byte & 0x7F)))
+        number(BEFORE, &mut |_| self.byte())
     }
 }
 
@@ -122,7 +113,11 @@ pub(crate) fn split(module: &[u8]) -> Result<Vec<u8>> {
     for _ in 0..functions {
         let size = reader.size()?;
         let end = reader.at + size;
-        one_function(&mut reader, &mut streams)?;
+        one_function(&mut |stream| {
+            let byte = reader.byte()?;
+            streams[stream].push(byte);
+            Ok(byte)
+        })?;
         ensure!(reader.at == end, "a function ends elsewhere than it says");
     }
     if functions > 0 {
@@ -138,17 +133,16 @@ pub(crate) fn split(module: &[u8]) -> Result<Vec<u8>> {
     Ok(packed)
 }
 
-fn one_function(reader: &mut Reader<'_>, streams: &mut [Vec<u8>; STREAMS]) -> Result<()> {
-    let from = reader.at;
-    for _ in 0..reader.size()? {
-        reader.number()?;
-        reader.byte()?;
+/// Goes through one function, from its locals to its end: `moved` moves the next byte, between the module and the stream
+/// named, and gives it. Both ways are this one way through.
+fn one_function(moved: &mut dyn FnMut(usize) -> Result<u8>) -> Result<()> {
+    for _ in 0..number(HEADS, moved)? {
+        number(HEADS, moved)?;
+        moved(HEADS)?;
     }
-    streams[HEADS].extend(&reader.bytes[from..reader.at]);
     let mut depth = 1_usize;
     while depth > 0 {
-        let code = reader.byte()?;
-        streams[CODES].push(code);
+        let code = moved(CODES)?;
         match code {
             0x02..=0x04 => depth += 1,
             0x0B => depth -= 1,
@@ -156,22 +150,19 @@ fn one_function(reader: &mut Reader<'_>, streams: &mut [Vec<u8>; STREAMS]) -> Re
         }
         match code {
             0x0E => {
-                let from = reader.at;
-                for _ in 0..=reader.size()? {
-                    reader.number()?;
+                for _ in 0..=number(TABLE, moved)? {
+                    number(TABLE, moved)?;
                 }
-                streams[TABLE].extend(&reader.bytes[from..reader.at]);
             }
-            0x43 => streams[F32].extend(reader.take(4)?),
-            0x44 => streams[F64].extend(reader.take(8)?),
+            0x43 => (0..4).try_for_each(|_| moved(F32).map(drop))?,
+            0x44 => (0..8).try_for_each(|_| moved(F64).map(drop))?,
             0xFC => {
-                let second = reader.byte()?;
-                streams[CODES].push(second);
+                let second = moved(CODES)?;
                 let Some(numbers) = operands_of_second(second) else {
                     bail!("instruction 0xFC {second} is not known to web/builder/src/streams.rs")
                 };
                 for _ in 0..numbers {
-                    streams[OTHER].extend(reader.number()?);
+                    number(OTHER, moved)?;
                 }
             }
             code => {
@@ -179,12 +170,27 @@ fn one_function(reader: &mut Reader<'_>, streams: &mut [Vec<u8>; STREAMS]) -> Re
                     bail!("instruction {code:#04X} is not known to web/builder/src/streams.rs and web/unpack.js")
                 };
                 for &stream in numbers {
-                    streams[stream].extend(reader.number()?);
+                    number(stream, moved)?;
                 }
             }
         }
     }
     Ok(())
+}
+
+/// Moves a number of seven bits a byte, and gives its lowest 32 bits: all there are where a number counts something.
+fn number(stream: usize, moved: &mut dyn FnMut(usize) -> Result<u8>) -> Result<usize> {
+    let mut value = 0;
+    for shift in (0..).step_by(7) {
+        let byte = moved(stream)?;
+        if shift < 32 {
+            value |= usize::from(byte & 0x7F) << shift;
+        }
+        if byte < 0x80 {
+            break;
+        }
+    }
+    Ok(value)
 }
 
 /// The module of its streams, as `joinStreams` in `web/unpack.js` joins it: to check that nothing is lost.
@@ -208,47 +214,11 @@ pub(crate) fn join(packed: &[u8]) -> Result<Vec<u8>> {
     let mut module = streams[BEFORE].bytes.to_vec();
     for _ in 0..functions {
         let mut body = Vec::new();
-        let heads = &mut streams[HEADS];
-        let from = heads.at;
-        for _ in 0..heads.size()? {
-            heads.number()?;
-            heads.byte()?;
-        }
-        body.extend(&heads.bytes[from..heads.at]);
-        let mut depth = 1_usize;
-        while depth > 0 {
-            let code = streams[CODES].byte()?;
-            body.push(code);
-            match code {
-                0x02..=0x04 => depth += 1,
-                0x0B => depth -= 1,
-                _ => {}
-            }
-            match code {
-                0x0E => {
-                    let table = &mut streams[TABLE];
-                    let from = table.at;
-                    for _ in 0..=table.size()? {
-                        table.number()?;
-                    }
-                    body.extend(&table.bytes[from..table.at]);
-                }
-                0x43 => body.extend(streams[F32].take(4)?),
-                0x44 => body.extend(streams[F64].take(8)?),
-                0xFC => {
-                    let second = streams[CODES].byte()?;
-                    body.push(second);
-                    for _ in 0..operands_of_second(second).unwrap_or(0) {
-                        body.extend(streams[OTHER].number()?);
-                    }
-                }
-                code => {
-                    for &stream in operands(code).unwrap_or_default() {
-                        body.extend(streams[stream].number()?);
-                    }
-                }
-            }
-        }
+        one_function(&mut |stream| {
+            let byte = streams[stream].byte()?;
+            body.push(byte);
+            Ok(byte)
+        })?;
         let mut size = body.len();
         while size >= 0x80 {
             module.push(u8::try_from(size & 0x7F).unwrap_or(0) | 0x80);
