@@ -25,7 +25,7 @@ const ICON_MARK: &str = "ICON_ADDRESS";
 /// # Errors
 /// If a source is missing or wrong, the core does not compile, or the page is too heavy.
 pub(crate) fn build(project: &Project) -> Result<PathBuf> {
-    let core = wasm::compile(project)?;
+    let core = wasm::compile(project, "farheard")?;
     let samples = read_samples(&project.sample_files())?;
     let source = |name: &str| read_text(&project.web().join(name));
     let icon = source("icon.svg")?;

@@ -52,10 +52,7 @@ fn main() -> ExitCode {
             calibrate::report(&options);
             Ok(ExitCode::SUCCESS)
         }
-        Command::Measure(options) => {
-            measure::report(&options);
-            Ok(ExitCode::SUCCESS)
-        }
+        Command::Measure(options) => measure::report(&options).map(|()| ExitCode::SUCCESS),
         Command::Help => {
             say(options::USAGE);
             Ok(ExitCode::SUCCESS)

@@ -25,13 +25,13 @@ pub(crate) struct Core {
     pub wasm: Vec<u8>,
 }
 
-/// Compiles the core.
+/// Compiles a package of the workspace for the page, the core or what stands on it: `farheard` is the core.
 ///
 /// # Errors
-/// If the wasm target is missing and cannot be added, or the core does not compile.
-pub(crate) fn compile(project: &Project) -> Result<Core> {
+/// If the wasm target is missing and cannot be added, or the package does not compile.
+pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
     ensure_target()?;
-    let module = compile_module(project)?;
+    let module = compile_module(project, package)?;
     let mut output = Bindgen::new()
         .input_path(&module)
         .no_modules(true)
@@ -91,11 +91,11 @@ fn tool(variable: &str, name: &str) -> PathBuf {
     env::var_os(variable).map_or_else(|| PathBuf::from(name), PathBuf::from)
 }
 
-fn compile_module(project: &Project) -> Result<PathBuf> {
+fn compile_module(project: &Project, package: &str) -> Result<PathBuf> {
     let target = project.page_target();
     let status = Command::new(tool("CARGO", "cargo"))
         .current_dir(project.root())
-        .args(["rustc", "--package", "farheard", "--lib", "--crate-type", "cdylib"])
+        .args(["rustc", "--package", package, "--lib", "--crate-type", "cdylib"])
         .args(["--target", TARGET, "--profile", "page", "--target-dir"])
         .arg(&target)
         .env("CARGO_ENCODED_RUSTFLAGS", path_mapping(project)?.join("\x1f"))
@@ -106,9 +106,9 @@ fn compile_module(project: &Project) -> Result<PathBuf> {
         .status()
         .context("starting cargo")?;
     if !status.success() {
-        bail!("the core did not compile for the page (cargo's message stands above)");
+        bail!("{package} did not compile for the page (cargo's message stands above)");
     }
-    Ok(target.join(TARGET).join("page").join("farheard.wasm"))
+    Ok(target.join(TARGET).join("page").join(format!("{}.wasm", package.replace('-', "_"))))
 }
 
 /// Compiler flags that replace the machine's own paths in panic places by fixed words.

@@ -146,10 +146,14 @@ impl Material {
         cuts
     }
 
+    /// All pairs and reports.
+    pub(super) fn whole(&self) -> Cut<'_> {
+        Cut { pairs: self.pairs.iter().collect(), a: self.a.iter().collect(), b: self.b.iter().collect() }
+    }
+
     /// The result over everything.
     pub(super) fn all(&self) -> Part {
-        let cut = Cut { pairs: self.pairs.iter().collect(), a: self.a.iter().collect(), b: self.b.iter().collect() };
-        self.part_of(&cut, &self.safe)
+        self.part_of(&self.whole(), &self.safe)
     }
 
     /// The result for a part.

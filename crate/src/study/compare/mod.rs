@@ -166,6 +166,19 @@ pub fn compare(
     control: Option<(&Subject<'_>, &RowSet, &RowSet)>,
     settings: Settings,
 ) -> Option<Comparison> {
+    Some(gather(subject, a, b, control, settings)?.comparison(subject))
+}
+
+/// The first half of [`compare`]: cleans the reports of both runs and pairs them.
+///
+/// `None` if neither run has a report with a level.
+pub fn gather(
+    subject: &Subject<'_>,
+    a: Side<'_>,
+    b: Side<'_>,
+    control: Option<(&Subject<'_>, &RowSet, &RowSet)>,
+    settings: Settings,
+) -> Option<Gathered> {
     let table = subject.table();
     let ranks = ranks(table);
     let (reports_a, left_a) = reports(subject, a.rows, a.run, &ranks);
@@ -205,23 +218,43 @@ pub fn compare(
     if material.a.is_empty() && material.b.is_empty() {
         return None;
     }
-    Some(Comparison {
-        design: match (timing, &material.control) {
-            (Timing::Interleaved, _) => Design::Interleaved,
-            (Timing::SeparateDays, None) => Design::SeparateDays,
-            (Timing::SeparateDays, Some(_)) => Design::SeparateDaysControl,
-        },
-        floor_db,
-        days: material.days,
-        left_out: (left_a, left_b),
-        all: material.all(),
-        bands: splits::per_band(&material),
-        sectors: splits::per_sector(subject, &material),
-        distances: splits::per_distance(subject, &material),
-        hours: splits::per_hours(&material),
-        listeners: by_listener::by_listener(subject, &material),
-        ground: ground::shared_ground(&material),
-    })
+    Some(Gathered { material, left_out: (left_a, left_b) })
+}
+
+/// Reports and pairs of two runs, from which all results are reckoned.
+#[expect(missing_debug_implementations, reason = "hundreds of thousands of pairs tell nobody anything")]
+pub struct Gathered {
+    material: Material,
+    left_out: (usize, usize),
+}
+
+impl Gathered {
+    /// The second half of [`compare`]: the result over everything and over each part.
+    pub fn comparison(self, subject: &Subject<'_>) -> Comparison {
+        let Self { material, left_out } = self;
+        Comparison {
+            design: match (material.timing, &material.control) {
+                (Timing::Interleaved, _) => Design::Interleaved,
+                (Timing::SeparateDays, None) => Design::SeparateDays,
+                (Timing::SeparateDays, Some(_)) => Design::SeparateDaysControl,
+            },
+            floor_db: material.floor_db,
+            days: material.days,
+            left_out,
+            all: material.all(),
+            bands: splits::per_band(&material),
+            sectors: splits::per_sector(subject, &material),
+            distances: splits::per_distance(subject, &material),
+            hours: splits::per_hours(&material),
+            listeners: by_listener::by_listener(subject, &material),
+            ground: ground::shared_ground(&material),
+        }
+    }
+
+    /// The result over all bands alone: safe pairs, estimate, interval and verdict.
+    pub fn over_all(&self) -> Part {
+        self.material.part(&self.material.whole())
+    }
 }
 
 /// The place of every call in the alphabet, by its number: numbers follow the order of rows, the alphabet does not.
