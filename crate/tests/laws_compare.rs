@@ -212,6 +212,7 @@ fn exchanged(part: &Part) -> Part {
     Part {
         difference_db: flip(part.difference_db),
         median_db: flip(part.median_db),
+        control_db: flip(part.control_db),
         low_db: flip(part.high_db),
         high_db: flip(part.low_db),
         verdict: match part.verdict {

@@ -232,6 +232,9 @@ fn the_sample_is_compared_with_its_control_and_stays_marked() {
     let winner = read["compare"]["bands"].as_array().unwrap().iter().find(|part| part["band"] == "20m").unwrap();
     assert_eq!(winner["verdict"], "b-stronger");
     assert!(page.html("answer").contains("<span class=\"b\">Vertical</span> is stronger"), "{answer}");
+    page.act("how", "20m");
+    let how = page.words("middle");
+    assert!(how.contains("Before the control was taken off: +") && how.contains("the control itself changed by"), "{how}");
     // without the control nothing is claimed, no name takes a colour, and a test that would settle it is named
     page.act("run-control", "");
     let answer = page.words("answer");
@@ -241,6 +244,8 @@ fn the_sample_is_compared_with_its_control_and_stays_marked() {
     // the allowance is an assumption that can be changed
     page.act("run-days", "0.5");
     assert!(page.words("right").contains("0.5 dB SD"));
+    let how = page.words("middle");
+    assert!(how.contains("the pairs alone would make it ±") && !how.contains("the control itself"), "{how}");
 }
 
 #[test]

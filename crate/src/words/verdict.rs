@@ -112,19 +112,33 @@ pub fn hours(hours: f64) -> String {
 /// How it was reckoned, in five lines with the figures at each step.
 pub fn how_reckoned(of: &Part, comparison: &Comparison, settings: Settings) -> [String; 5] {
     let figure = |value: Option<f64>| value.map_or(MISSING.to_owned(), |db| format!("{}{NO_BREAK}dB", difference(db)));
+    let half =
+        |db: Option<f64>| db.map_or(MISSING.to_owned(), |db| format!("±{NO_BREAK}{}{NO_BREAK}dB", decimals(db, 1)));
+    let alone = half(of.pairs_half_width_db);
     let width = match comparison.design {
-        Design::Interleaved => "listeners and hours are allowed to move together",
-        Design::SeparateDaysControl => "the control beacon's own change is taken off at each listener and hour",
-        Design::SeparateDays if comparison.days.0 + comparison.days.1 > 2 => {
-            "how much the days of one antenna differ among themselves widens it"
-        }
-        Design::SeparateDays => "an allowance for the change from day to day widens it",
+        Design::Interleaved => "listeners and hours are allowed to move together".to_owned(),
+        Design::SeparateDaysControl => "the control beacon is taken off at each listener and hour, \
+                                        and these are allowed to move together"
+            .to_owned(),
+        Design::SeparateDays if comparison.days.0 + comparison.days.1 > 2 => format!(
+            "the pairs alone would make it {alone}; how much the days of one antenna differ among themselves widens it, \
+             eased towards {}{NO_BREAK}dB from day to day, an assumption",
+            decimals(settings.day_to_day_db, 1)
+        ),
+        Design::SeparateDays => format!(
+            "the pairs alone would make it {alone}; an allowance for the change from day to day widens it \
+             (standard deviation {}{NO_BREAK}dB, an assumption)",
+            decimals(settings.day_to_day_db, 1)
+        ),
     };
-    let allowance = if comparison.design == Design::SeparateDays {
-        format!(" (standard deviation {}{NO_BREAK}dB, an assumption)", decimals(settings.day_to_day_db, 1))
-    } else {
-        String::new()
-    };
+    let control = of.control_db.map_or_else(String::new, |db| {
+        let before = of.difference_db.map(|difference| difference + db);
+        format!(
+            " Before the control was taken off: {}; the control itself changed by {}.",
+            figure(before),
+            figure(Some(db))
+        )
+    });
     [
         format!(
             "{} of the same listener on the same band, one spot of each antenna.",
@@ -137,11 +151,11 @@ pub fn how_reckoned(of: &Part, comparison: &Comparison, settings: Settings) -> [
             decimals(comparison.floor_db, 0)
         ),
         format!(
-            "Mean difference of the safe pairs, at 1{NO_BREAK}W each: {}; median {}.",
+            "Mean difference of the safe pairs, at 1{NO_BREAK}W each: {}; median {}.{control}",
             figure(of.difference_db),
             figure(of.median_db)
         ),
-        format!("95{NO_BREAK}% interval {} to {}: {width}{allowance}.", figure(of.low_db), figure(of.high_db)),
+        format!("95{NO_BREAK}% interval {} to {}: {width}.", figure(of.low_db), figure(of.high_db)),
         format!(
             "The plain average of all spots would have said {}: it is not used, since the stronger antenna adds weak spots that pull its average down.",
             figure(of.plain_difference_db)

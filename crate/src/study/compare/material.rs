@@ -177,6 +177,7 @@ impl Material {
             low_db: None,
             high_db: None,
             pairs_half_width_db: None,
+            control_db: self.control.as_ref().and_then(|_| self.taken_off(cut, chosen)),
             probability: 1.0,
             verdict: Verdict::NotEnough,
             holds_together: false,
@@ -215,6 +216,12 @@ impl Material {
         let Some(control) = &self.control else { return Some(*pair) };
         let own = control.mean(control_key(pair, self.timing))?;
         Some(Pair { difference_db: pair.difference_db - own, ..*pair })
+    }
+
+    /// Mean of what the control takes off the chosen pairs, dB.
+    fn taken_off(&self, cut: &Cut<'_>, chosen: &Safe) -> Option<f64> {
+        let pairs = chosen.chosen.iter().map(|&at| cut.pairs[at]);
+        mean(pairs.filter_map(|pair| Some(pair.difference_db - self.without_control(pair)?.difference_db)))
     }
 
     /// Fills in estimate, interval and verdict.

@@ -109,6 +109,8 @@ pub struct Part {
     pub high_db: Option<f64>,
     /// Half-width of the interval from pairs alone, before any allowance for days, dB.
     pub pairs_half_width_db: Option<f64>,
+    /// What the control itself changed by from A's period to B's, mean over the safe pairs it was taken off, dB.
+    pub control_db: Option<f64>,
     /// Two-sided probability of so large a difference by chance.
     pub probability: f64,
     /// What can be said.
