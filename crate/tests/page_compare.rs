@@ -234,7 +234,10 @@ fn the_sample_is_compared_with_its_control_and_stays_marked() {
     assert!(page.html("answer").contains("<span class=\"b\">Vertical</span> is stronger"), "{answer}");
     page.act("how", "20m");
     let how = page.words("middle");
-    assert!(how.contains("Before the control was taken off: +") && how.contains("the control itself changed by"), "{how}");
+    assert!(
+        how.contains("Before the control was taken off: +") && how.contains("the control itself changed by"),
+        "{how}"
+    );
     // without the control nothing is claimed, no name takes a colour, and a test that would settle it is named
     page.act("run-control", "");
     let answer = page.words("answer");
@@ -246,6 +249,25 @@ fn the_sample_is_compared_with_its_control_and_stays_marked() {
     assert!(page.words("right").contains("0.5 dB SD"));
     let how = page.words("middle");
     assert!(how.contains("the pairs alone would make it ±") && !how.contains("the control itself"), "{how}");
+}
+
+#[test]
+fn a_second_sender_in_the_file_may_be_the_tested_one() {
+    let mut page = Page::with("");
+    page.open(&[("next-day-control-001.csv.gz", trial("next-day-control-001.csv.gz"))], Origin::Person);
+    page.act("view", "compare");
+    let words = page.words("middle");
+    assert!(words.contains("Q7TST is in the file too, with") && words.contains("Test Q7TST"), "{words}");
+    page.act("station", "sends:Q7TST");
+    page.act("run-days-each", "");
+    page.act("run-control", "Q9CTL");
+    assert!(page.words("left").contains("Q9CTL"));
+    assert_eq!(page.differences().len(), 6, "five bands and all");
+    let mut page = Page::with("");
+    page.open(&[("next-day-001.csv.gz", trial("next-day-001.csv.gz"))], Origin::Person);
+    page.act("view", "compare");
+    page.act("run-single", "");
+    assert!(!page.words("middle").contains("is in the file too"));
 }
 
 #[test]

@@ -4,7 +4,7 @@ use askama::Template;
 
 use super::middle::Filters;
 use super::runs::shape;
-use crate::model::Band;
+use crate::model::{Band, Side};
 use crate::order::LightSort;
 use crate::page::compared::{Contrast, RunResults};
 use crate::page::loaded::Loaded;
@@ -15,6 +15,7 @@ use crate::page::pictures::Pictures;
 use crate::page::runs::{MOST_RUNS, Runs};
 use crate::page::state::{State, Told};
 use crate::study::compare::{Comparison, Design, ListenerDifference, Part, Settings, Verdict};
+use crate::study::tested::frequencies;
 use crate::words::headline::{heard_by_one, interval, short};
 use crate::words::number::{MISSING, NO_BREAK, bearing, count, counted, decimals, difference, or_missing};
 use crate::words::verdict::{how_reckoned, part as in_words};
@@ -375,6 +376,17 @@ pub(in crate::page) struct NeedTwo {
     ways: [(&'static str, &'static str); 3],
     /// Can there be a run for each UTC day?
     several_days: bool,
+    /// Another station that may be the tested one: its call, and what the menu of stations calls it.
+    other: Option<(String, String)>,
+}
+
+/// Another call on the tested side with a fair share of the spots: the tested one perhaps, and this one its control.
+fn other_station(loaded: &Loaded) -> Option<(String, usize)> {
+    let (tested, stations) = (loaded.tested, loaded.table.stations());
+    let calls = frequencies(&loaded.table, tested.side);
+    let own = calls.iter().find(|(call, _)| *call == tested.call)?.1;
+    let (call, spots) = calls.iter().copied().find(|(call, _)| *call != tested.call)?;
+    (4 * spots >= own).then(|| (stations.call(call).to_owned(), spots))
 }
 
 impl NeedTwo {
@@ -387,17 +399,27 @@ impl NeedTwo {
             .filter(|(_, facts)| facts.spots == 0)
             .map(|(card, _)| format!("{} has no spot yet: press its name to say which are its own.", card.run.name))
             .collect();
-        let lines = if filtered {
+        let mut lines = if filtered {
             vec!["With these filters neither run has a report with a level left.".to_owned()]
         } else {
             empty
         };
+        let other = other_station(loaded);
+        if let Some((call, spots)) = &other {
+            lines.push(format!(
+                "{call} is in the file too, with {}. If its antenna is the one under test, choose it; {} may then be the control.",
+                counted(*spots, "spot", "spots"),
+                loaded.name()
+            ));
+        }
+        let side = if loaded.tested.side == Side::Hears { "hears" } else { "sends" };
         Self {
             filters: Filters::new(state, loaded, pictures),
             narrow: state.surroundings.narrow,
             heading: "Two runs are needed to compare antennas",
             lines,
             several_days: (2..=MOST_RUNS).contains(&Runs::days(loaded).count()),
+            other: other.map(|(call, _)| (format!("{side}:{call}"), call)),
             ways: [
                 (
                     "A second file.",
