@@ -33,7 +33,16 @@
     const answer = await send({ kind: 'event', event });
     if (!answer) return;
     answer.patches.forEach(apply);
+    keepPlaying();
     if (goesOn(answer)) await readOn();
+  }
+
+  let tick;
+  /** While a view moves by itself it says when its next step is due. */
+  function keepPlaying() {
+    const playing = document.querySelector('[data-tick]');
+    if (!playing) tick = clearTimeout(tick);
+    else tick ??= setTimeout(() => { tick = undefined; act('play', 'tick'); }, playing.dataset.tick);
   }
 
   function zoneChanges() {
@@ -60,6 +69,7 @@
     dark: matchMedia('(prefers-color-scheme: dark)'),
     forced: matchMedia('(forced-colors: active)'),
     narrow: matchMedia('(max-width: 719.98px)'),
+    still: matchMedia('(prefers-reduced-motion: reduce)'),
   };
 
   function surroundings() {
@@ -69,7 +79,7 @@
       const [r, g, b] = (getComputedStyle(document.body).backgroundColor.match(/\d+/g) || [255, 255, 255]).map(Number);
       dark = 2 * r + 5 * g + b < 1020;
     }
-    return { dark, forced, narrow: queries.narrow.matches };
+    return { dark, forced, narrow: queries.narrow.matches, still: queries.still.matches };
   }
 
   /** The core in a worker of its own. */

@@ -621,3 +621,45 @@ fn ids_are_one_of_a_kind_and_a_phone_has_its_sheets() {
         assert_eq!(page.html("sheet").is_empty(), !surroundings.narrow, "the card slides up on a phone only");
     }
 }
+
+#[test]
+fn the_time_shown_moves_along_the_strip_and_the_night_with_it() {
+    let mut page = Page::booted();
+    page.give("t.csv", file(), Origin::Person);
+    draw(&mut page);
+    assert!(!page.has("middle", "Shaded"), "a day has no one night");
+    page.act("play", "on");
+    assert!(page.has("middle", "Shaded: night at 00:30 UTC"), "the first window is the first hour");
+    page.act("play", "on");
+    assert!(page.has("middle", "Shaded: night at 01:30 UTC"));
+    assert!(page.said.last().unwrap().contains("of 30"));
+    page.act("play", "back");
+    page.act("play", "back");
+    assert!(page.has("middle", "Shaded: night at 00:30 UTC"), "it stays within the strip");
+
+    // by itself: the page asks for each step, and nothing is read out on the way
+    page.act("play", "4");
+    page.act("play", "start");
+    assert!(page.html("right").contains("data-tick=\"250\"") && page.has("right", "Stop"));
+    let said = page.said.len();
+    page.act("play", "tick");
+    assert!(page.has("middle", "Shaded: night at 01:30 UTC"));
+    assert_eq!(page.said.len(), said);
+    assert!(!page.other.iter().any(|patch| matches!(patch, Patch::Settings { .. })));
+    let mut steps = 0;
+    while page.html("right").contains("data-tick") {
+        page.act("play", "tick");
+        steps += 1;
+    }
+    assert_eq!(steps, 21, "from the second hour to the strip's end at 22:32");
+    page.act("play", "tick");
+    assert!(!page.html("right").contains("data-tick"), "a late step does not start it again");
+    page.act("play", "start");
+    assert!(page.has("middle", "Shaded: night at 00:30 UTC"), "from the end it begins anew");
+    page.act("open", "band");
+    assert!(!page.html("right").contains("data-tick"), "whoever does something else stops it");
+
+    // less motion: only by hand
+    page.tell(Event::Surroundings(Surroundings { still: true, ..Surroundings::default() }));
+    assert!(!page.has("right", "Play") && page.has("right", "+1\u{a0}h"));
+}

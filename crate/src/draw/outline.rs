@@ -1,5 +1,7 @@
 //! Lines, curves and arcs in picture coordinates: x to the right, y downward, in CSS pixels.
 
+use crate::order::LightSort;
+
 /// A place in the picture.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Point {
@@ -164,6 +166,54 @@ impl Outline {
         }
     }
 
+    /// Lines at 45 degrees through the inside of a shape of straight sides, `apart` pixels from one another: a tint
+    /// that black on white can show. Inside is what lies within an odd number of its parts; curves are not looked at.
+    #[must_use]
+    pub fn hatching(&self, apart: f64) -> Self {
+        let mut lines = Self::new();
+        if !(apart.is_finite() && apart > 0.0 && self.is_finite()) {
+            return lines;
+        }
+        // along a line x + y stays the same
+        let step = apart * std::f64::consts::SQRT_2;
+        let mut crossings: Vec<(i64, f64)> = Vec::new();
+        let mut cross = |from: Point, to: Point| {
+            let (u, v) = ((from.x + from.y) / step, (to.x + to.y) / step);
+            let (low, high) = (u.min(v), u.max(v));
+            #[expect(clippy::cast_possible_truncation, reason = "pixels over pixels")]
+            let (first, last) = (low.ceil() as i64, high.ceil() as i64);
+            for line in first..last {
+                let share = (line as f64 - u) / (v - u);
+                crossings.push((line, from.x + share * (to.x - from.x)));
+            }
+        };
+        let (mut start, mut here) = (Point::default(), Point::default());
+        for &verb in &self.0 {
+            match verb {
+                Verb::Move(to) => {
+                    cross(here, start);
+                    (start, here) = (to, to);
+                }
+                Verb::Line(to) => {
+                    cross(here, to);
+                    here = to;
+                }
+                Verb::Close => {
+                    cross(here, start);
+                    here = start;
+                }
+                Verb::Quad(..) | Verb::Arc { .. } => {}
+            }
+        }
+        cross(here, start);
+        crossings.order_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        for pair in crossings.chunks_exact(2) {
+            let at = |&(line, x): &(i64, f64)| Point::new(x, line as f64 * step - x);
+            lines.add_line(&[at(&pair[0]), at(&pair[1])]);
+        }
+        lines
+    }
+
     /// Is every coordinate a finite number?
     pub fn is_finite(&self) -> bool {
         let fine = |point: &Point| point.x.is_finite() && point.y.is_finite();
@@ -192,5 +242,27 @@ mod tests {
         }
         assert!(home.toward(90.0, 1.0).x > home.x);
         assert!(home.toward(0.0, 1.0).y < home.y);
+    }
+
+    #[test]
+    fn hatching_stays_inside_and_leaves_holes_free() {
+        let mut frame = Outline::rectangle(10.0, 20.0, 40.0, 30.0);
+        frame.add_ring(&[
+            Point::new(20.0, 30.0),
+            Point::new(30.0, 30.0),
+            Point::new(30.0, 40.0),
+            Point::new(20.0, 40.0),
+        ]);
+        let lines = frame.hatching(3.0);
+        assert!(lines.verbs().len() > 30);
+        for pair in lines.verbs().chunks(2) {
+            let [Verb::Move(from), Verb::Line(to)] = pair else { panic!("{pair:?}") };
+            assert!(((from.x + from.y) - (to.x + to.y)).abs() < 1e-9, "at 45 degrees");
+            let middle = Point::new(f64::midpoint(from.x, to.x), f64::midpoint(from.y, to.y));
+            let within = |low: f64, value: f64, high: f64| low <= value && value <= high;
+            assert!(within(10.0, middle.x, 50.0) && within(20.0, middle.y, 50.0), "{middle:?}");
+            assert!(!(within(20.1, middle.x, 29.9) && within(30.1, middle.y, 39.9)), "{middle:?} lies in the hole");
+        }
+        assert!(frame.hatching(0.0).is_empty() && Outline::new().hatching(3.0).is_empty());
     }
 }

@@ -31,7 +31,12 @@ const ZOOM_STEP: f64 = 1.6;
 impl Session {
     /// Does what a control asks for. Words that mean nothing do nothing.
     pub(super) fn act(&mut self, act: &str, value: &str, shift: bool) {
+        // whoever does something else wants to look at it
+        if act != "play" {
+            self.state.play.on = false;
+        }
         match act {
+            "play" => self.play(value),
             "view" => self.show_view(value),
             "open" => self.open(value),
             "close" => self.close_menu(),

@@ -144,6 +144,9 @@ pub struct Surroundings {
     /// Is the window as narrow as a phone?
     #[serde(default)]
     pub narrow: bool,
+    /// Does the system ask for less motion?
+    #[serde(default)]
+    pub still: bool,
 }
 
 /// Where files came from.

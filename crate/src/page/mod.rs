@@ -36,6 +36,7 @@ mod per_picture;
 mod percent;
 mod pictures;
 mod planned;
+mod play;
 mod pointing;
 mod regions;
 mod runs;

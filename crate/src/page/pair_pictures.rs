@@ -114,6 +114,7 @@ impl Pictures {
             sectors: &results.sectors,
             bands: loaded.every_band(),
             land: self.land_of(),
+            night: None,
             extent: pair_extent(state, contrast),
             zoom: Zoom::default(),
             antenna: if picture == Picture::DiscB { Antenna::B } else { Antenna::A },

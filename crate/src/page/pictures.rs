@@ -7,6 +7,7 @@ use super::loaded::Loaded;
 use super::message::Picture;
 use super::per_picture::PerPicture;
 use super::planned::Planned;
+use super::play::night_shown;
 use super::runs::Runs;
 use super::state::{Shade, State};
 use crate::draw::{Antenna, Palette, Surface, Theme};
@@ -232,6 +233,7 @@ impl Pictures {
             listeners: &loaded.shown.listeners,
             sectors: &loaded.shown.sectors,
             bands: loaded.every_band(),
+            night: night_shown(state, loaded),
             extent: self.extent(state, loaded),
             zoom: self.zoom,
             antenna: Antenna::A,

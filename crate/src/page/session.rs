@@ -303,7 +303,8 @@ impl Session {
             self.out.push(Patch::State { name: state });
         }
         // before the first file the settings of the address wait for it
-        if self.asked.is_none() || self.work.is_some() {
+        // while time goes by by itself the address stands still: browsers take only so many changes of it
+        if (self.asked.is_none() || self.work.is_some()) && !self.state.play.on {
             let table = self.work.as_ref().map(|work| &work.loaded.table);
             let text = settings::write(&self.state, self.pictures.kind, table, &self.runs);
             if text != self.sent_settings {

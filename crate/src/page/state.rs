@@ -2,6 +2,7 @@
 
 use super::message::Surroundings;
 use super::per_picture::PerPicture;
+use super::play::Play;
 use super::zone::Clock;
 use crate::model::{Band, CallId};
 use crate::study::Filter;
@@ -268,4 +269,6 @@ pub(super) struct State {
     pub(super) how: Option<Told>,
     /// Which file the Reading view shows.
     pub(super) file: usize,
+    /// How the time filter moves along the strip.
+    pub(super) play: Play,
 }

@@ -2,10 +2,13 @@
 
 use super::invented_run::{Far, ONE_RUN, Results, far, shares, table};
 use farheard::draw::record::{Drawn, Recorder};
-use farheard::draw::{Antenna, Palette, Point, Theme};
+use farheard::draw::{Antenna, Outline, Palette, Point, Theme, Verb};
 use farheard::figure::disc::{DiscInput, Extent, Scene, Step, ViewKind, Zoom, draw, hit, step, summary, views};
 use farheard::figure::{Frame, Size};
-use farheard::geography::{Locator, OPPOSITE_KM, land};
+use farheard::geography::{Geodesic, Locator, OPPOSITE_KM, land};
+use farheard::sky::SunPlace;
+use farheard::sky::sun::SUNSET_DEG;
+use farheard::time::UtcTime;
 use farheard::words::Length;
 use farheard::words::number::{NO_BREAK, THIN};
 
@@ -16,6 +19,7 @@ fn input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<'a> {
         sectors: &run.sectors,
         bands: &run.bands,
         land: None,
+        night: None,
         extent,
         zoom: Zoom::default(),
         antenna: Antenna::A,
@@ -390,4 +394,64 @@ fn land_is_filled_where_land_is() {
     let group = recorder.group("Land");
     assert!(matches!(group.as_slice(), [Drawn::Fill { .. }, Drawn::Stroke { .. }]));
     assert!(recorder.is_finite());
+}
+
+/// Does a place lie within an odd number of the parts of a shape of straight sides?
+fn holds(outline: &Outline, place: Point) -> bool {
+    let mut inside = false;
+    let mut cross = |from: Point, to: Point| {
+        if (from.y > place.y) != (to.y > place.y) {
+            let x = from.x + (place.y - from.y) / (to.y - from.y) * (to.x - from.x);
+            inside ^= x > place.x;
+        }
+    };
+    let (mut start, mut here) = (Point::default(), Point::default());
+    for &verb in outline.verbs() {
+        match verb {
+            Verb::Move(to) => (start, here) = (to, to),
+            Verb::Line(to) => {
+                cross(here, to);
+                here = to;
+            }
+            Verb::Close => cross(here, start),
+            other => panic!("{other:?}"),
+        }
+    }
+    inside
+}
+
+/// The sun's place is held against published tables in `published_sky.rs`.
+#[test]
+fn the_shade_lies_where_the_sun_is_down() {
+    let geodesic = Geodesic::wgs84();
+    for (home, extent) in [
+        ("JN99fl", Extent::holding(4000.0, Length::Km)),
+        ("RE78jt", Extent::whole_earth(Length::Km)),
+        ("KQ40aa", Extent::holding(8000.0, Length::Km)),
+    ] {
+        let table = table(home, &ONE_RUN);
+        let run = Results::of(&table, None);
+        let mut seen = [0, 0];
+        for (month, hour) in [(1, 6), (3, 18), (6, 0), (6, 12), (12, 12)] {
+            let night = UtcTime::from_calendar(2031, month, 21, hour, 30, 0).unwrap();
+            let (recorder, scene) = drawn(&DiscInput { night: Some(night), ..input(&run, extent) }, &desk());
+            let group = recorder.group("Night");
+            let [Drawn::Fill { outline, .. }] = group.as_slice() else { panic!("{group:?}") };
+            let sun = SunPlace::at(night);
+            for (bearing, share) in
+                (0..72).flat_map(|at| [0.1, 0.35, 0.6, 0.85].map(|share| (f64::from(at) * 5.0, share)))
+            {
+                let place = geodesic.destination(run.subject.home_position().unwrap(), bearing, share * extent.rim_km);
+                let elevation = sun.elevation_deg(place);
+                // not at the very edge, which is drawn to a tenth of a pixel
+                if (elevation - SUNSET_DEG).abs() > 0.6 {
+                    let down = elevation < SUNSET_DEG;
+                    let at = scene.centre.toward(bearing, share * extent.rim_km * scene.px_per_km);
+                    assert_eq!(holds(outline, at), down, "{home} {night:?} {bearing} {share}: {elevation}");
+                    seen[usize::from(down)] += 1;
+                }
+            }
+        }
+        assert!(seen[0] > 300 && seen[1] > 300, "{seen:?}");
+    }
 }

@@ -14,6 +14,7 @@ use farheard::figure::timeline::{self, TimelineInput};
 use farheard::figure::{Frame, Size, to_svg};
 use farheard::geography::DiscLand;
 use farheard::study::{self, Filter};
+use farheard::time::UtcTime;
 use farheard::words::Length;
 
 /// Compares with the kept picture, or writes it if told to.
@@ -77,6 +78,7 @@ pub(crate) fn disc_input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<
         sectors: &run.sectors,
         bands: &run.bands,
         land: None,
+        night: None,
         extent,
         zoom: Zoom::default(),
         antenna: Antenna::A,
@@ -127,6 +129,17 @@ fn disc_with_land() {
     let land = DiscLand { fill: vec![island, lake, beyond], coast };
     let input = DiscInput { land: Some(&land), antenna: Antenna::B, ..disc_input(&run, extent) };
     check("disc-land-mini-print", &disc_picture(&input, &Frame::new(190.0, 186.0, Theme::Print, Size::Mini)));
+}
+
+#[test]
+fn disc_by_night() {
+    let table = table("JN99fl", &ONE_RUN);
+    let run = Results::of(&table, None);
+    let night = UtcTime::from_calendar(2031, 1, 16, 6, 30, 0);
+    let input = DiscInput { night, ..disc_input(&run, Extent::holding(4000.0, Length::Km)) };
+    for (name, theme) in [("light", Theme::Light), ("dark", Theme::Dark), ("sun", Theme::Sun)] {
+        check(&format!("disc-night-{name}"), &disc_picture(&input, &Frame::new(420.0, 420.0, theme, Size::Full)));
+    }
 }
 
 #[test]

@@ -7,7 +7,7 @@
 //! - `placing`: where each listener belongs
 //! - `gathering`: many close together become one mark with its count, two or three are spread
 //! - `relax`: moving marks apart by as little as need be
-//! - `rings`: sea, land, rings, spokes, home
+//! - `rings`: sea, land, night, rings, spokes, home
 //! - `ring_labels`: distances written where no mark stands
 //! - `rim`: ticks, numerals, north
 //! - `petals`: listeners per sector, outside the rim
@@ -47,6 +47,7 @@ use crate::draw::{Antenna, Surface};
 use crate::geography::coastline::DiscLand;
 use crate::model::{Band, CallId};
 use crate::study::{Listener, Sector, Subject};
+use crate::time::UtcTime;
 use crate::words::Length;
 
 /// What a disc shows.
@@ -62,6 +63,8 @@ pub struct DiscInput<'a> {
     pub bands: &'a [Band],
     /// Land about the same home, at least as far as the extent; without it all is sea.
     pub land: Option<&'a DiscLand>,
+    /// When the night shown is; `None` for none.
+    pub night: Option<UtcTime>,
     /// How far the map reaches.
     pub extent: Extent,
     /// Which part of it is seen.
@@ -90,6 +93,7 @@ pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surf
     rings::draw_plate(&layout, frame, surface);
     surface.push_clip_circle(layout.centre, layout.map);
     rings::draw_land(input, &layout, frame, surface);
+    rings::draw_night(input, &layout, frame, surface);
     rings::draw_rings(input, &layout, frame, surface);
     surface.pop_clip();
     rim::draw(&layout, frame, surface);

@@ -1,9 +1,13 @@
-//! What lies below the marks: plate, sea, land, rings, spokes, home.
+//! What lies below the marks: plate, sea, land, night, rings, spokes, home.
 
 use super::DiscInput;
 use super::layout::Layout;
-use crate::draw::{FillRule, Outline, Pen, Point, Surface, Theme};
+use crate::draw::{Colour, FillRule, Outline, Pen, Point, Surface, Theme};
 use crate::figure::Frame;
+use crate::geography::Position;
+use crate::geography::clip::Disc;
+use crate::sky::SunPlace;
+use crate::sky::sun::SUNSET_DEG;
 
 /// The ground of the instrument and the sea of the map.
 pub(super) fn draw_plate(layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
@@ -28,6 +32,32 @@ pub(super) fn draw_land(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, s
     surface.close_group();
 }
 
+/// Where the sun is down, over land and sea: a shade without a line at its edge; lines where there are no tints.
+pub(super) fn draw_night(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+    let Some((home, night)) = input.subject.home().zip(input.night) else { return };
+    let Some(disc) = Disc::new(home.centre(), input.extent.rim_km) else { return };
+    let sun = SunPlace::at(night).subsolar();
+    let opposite = Position { lat_deg: -sun.lat_deg, lon_deg: wrapped(sun.lon_deg + 180.0) };
+    let mut shape = Outline::new();
+    for ring in &disc.cap(opposite, 90.0 + SUNSET_DEG).fill {
+        shape.add_ring(&thinned(ring, layout));
+    }
+    surface.open_group("Night");
+    match frame.palette.theme {
+        Theme::Sun => surface.stroke(&shape.hatching(HATCH_PX), &Pen::new(frame.palette.ink, 0.75)),
+        Theme::Dark => surface.fill(&shape, FillRule::EvenOdd, Colour::BLACK.with_alpha(0.42)),
+        Theme::Light | Theme::Print => surface.fill(&shape, FillRule::EvenOdd, frame.palette.ink.with_alpha(0.1)),
+    }
+    surface.close_group();
+}
+
+/// A longitude as -180 up to 180 degrees.
+fn wrapped(lon_deg: f64) -> f64 {
+    (lon_deg + 180.0).rem_euclid(360.0) - 180.0
+}
+
+/// From line to line where lines stand for a shade, pixels.
+const HATCH_PX: f64 = 7.0;
 /// Places less than this apart are one in the picture, pixels.
 const SAME_PX: f64 = 0.6;
 

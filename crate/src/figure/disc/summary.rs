@@ -54,6 +54,9 @@ pub fn summary(input: &DiscInput<'_>) -> String {
     if beyond > 0 {
         sentence.extend([", ", &count(beyond), " beyond the map"]);
     }
+    if let Some(night) = input.night {
+        sentence.extend(["; shaded, the night at ", &night.clock(), " UTC"]);
+    }
     sentence.push('.');
     sentence
 }

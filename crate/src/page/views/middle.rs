@@ -11,6 +11,7 @@ use crate::page::menus::{Choice, Panel, far_words, panel};
 use crate::page::message::Picture;
 use crate::page::parts::Part;
 use crate::page::pictures::{self, Pictures};
+use crate::page::play::night_shown;
 use crate::page::state::{Menu, Rows, State, View};
 use crate::page::words;
 use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
@@ -323,6 +324,8 @@ pub(in crate::page) struct Disc {
     sizes: Vec<LegendSize>,
     gathered: Option<LegendGathered>,
     whole: bool,
+    /// The hour of the night that is shown.
+    night: Option<String>,
     bands: Vec<LegendBand>,
     card: Option<Card>,
     nothing: Option<Nothing>,
@@ -360,6 +363,7 @@ impl Disc {
                 label: format!("{} close together", far_words(loaded.tested.side).1),
             }),
             whole: pictures.zoom.is_whole(),
+            night: night_shown(state, loaded).map(|night| night.clock()),
             bands: loaded
                 .every_band()
                 .iter()

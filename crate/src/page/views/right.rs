@@ -9,10 +9,11 @@ use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, SECTORS, far_words, last_from, last_hours};
 use crate::page::message::Picture;
 use crate::page::pictures::{self, Pictures, hour_limits, hours_height};
+use crate::page::play::{SPEEDS, TICK_MS, window_s};
 use crate::page::state::State;
 use crate::page::words::time_fields;
 use crate::study::BandResult;
-use crate::words::number::{NO_BREAK, count, level, or_missing};
+use crate::words::number::{NO_BREAK, count, decimals, level, or_missing};
 
 #[derive(Debug)]
 struct BandRow {
@@ -68,6 +69,13 @@ struct Strip {
     /// Is the axis in UTC while the fields are not?
     apart: bool,
     wrong: String,
+    /// Length of the window that moves: `1 h`.
+    window: String,
+    /// Milliseconds to the next step while it moves by itself.
+    tick: Option<u32>,
+    /// Is it not to move by itself?
+    still: bool,
+    speeds: Vec<Choice>,
 }
 
 #[derive(Debug, Template)]
@@ -207,5 +215,20 @@ fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> St
         zone,
         apart: state.clock.is_local(),
         wrong: wrong.to_owned(),
+        window: window_words(window_s(state)),
+        tick: state.play.on.then_some(TICK_MS),
+        still: state.surroundings.still,
+        speeds: SPEEDS
+            .iter()
+            .map(|&speed| choice("play", speed.to_string(), speed.to_string(), state.play.speed == speed))
+            .collect(),
     }
+}
+
+/// A length of time as the buttons that move by it say it: `30 min`, `1 h`, `1.5 h`.
+fn window_words(seconds: i64) -> String {
+    if seconds < 3600 {
+        return format!("{}{NO_BREAK}min", (seconds / 60).max(1));
+    }
+    format!("{}{NO_BREAK}h", decimals(seconds as f64 / 3600.0, usize::from(seconds % 3600 != 0)))
 }
