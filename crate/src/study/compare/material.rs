@@ -10,6 +10,7 @@ use crate::study::interval::{Estimate, Grouped, clustered};
 use crate::study::pairs::{Pair, Report, Timing, by_listener, pairs};
 use crate::study::safe::{Safe, safe};
 use crate::study::statistics::median;
+use crate::time::UtcTime;
 
 /// The control's own mean difference per listener, band and block, dB.
 pub(super) type ControlDifferences = Sums;
@@ -44,6 +45,8 @@ pub(super) struct Belongs {
     pub band: Band,
     /// UTC hour of the day, 0 to 23.
     pub hour: i64,
+    /// When A and when B was heard; a report's own time twice.
+    pub times: [UtcTime; 2],
 }
 
 /// Puts pairs in order of call, band and time, so that sums over them do not hang on the order of rows.
@@ -207,7 +210,8 @@ impl Material {
     }
 
     fn place_of_pair(&self, pair: &Pair) -> Belongs {
-        Belongs { listener: pair.listener, band: pair.band, hour: pair.block(self.timing).rem_euclid(24) }
+        let hour = pair.block(self.timing).rem_euclid(24);
+        Belongs { listener: pair.listener, band: pair.band, hour, times: [pair.time_a, pair.time_b] }
     }
 
     /// The pair with the control's own difference at the same listener and hour taken off;
@@ -306,7 +310,7 @@ fn plain_difference(cut: &Cut<'_>) -> Option<f64> {
 
 fn place_of(report: &Report) -> Belongs {
     let hour = i64::from(report.time.second_of_day() / 3600);
-    Belongs { listener: report.listener, band: report.band, hour }
+    Belongs { listener: report.listener, band: report.band, hour, times: [report.time; 2] }
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {
