@@ -40,6 +40,7 @@ const STEP_KM: f64 = 10.0;
 
 /// An assumed height of the mirror, with the range in which it may lie.
 #[derive(Clone, Copy, Debug, PartialEq)]
+#[expect(clippy::struct_field_names, reason = "units stand in names")]
 pub struct Layer {
     height_km: f64,
     low_km: f64,

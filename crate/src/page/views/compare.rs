@@ -274,7 +274,7 @@ fn splits(state: &State, found: &Comparison, terms: Terms<'_>) -> Vec<Split> {
     let mut push = |word, heading, column, parts: &[(String, &Part)]| {
         let held = parts.iter().filter(|(_, part)| part.pairs > 0);
         let rows: Vec<PartRow> =
-            held.map(|(label, part)| row(label.clone(), label.clone(), part, terms, Looks::Many)).collect();
+            held.map(|(label, part)| row(String::new(), label.clone(), part, terms, Looks::Many)).collect();
         if !rows.is_empty() {
             splits.push(split(word, heading, column, rows));
         }
