@@ -2,9 +2,32 @@
 
 use std::cell::Cell;
 
-use super::sun::SunPlace;
+use super::sun::{SUNSET_DEG, SunPlace, SunState, TWILIGHT_END_DEG};
+use crate::geography::sphere::Direction;
 use crate::order::distinct_numbers;
 use crate::time::UtcTime;
+
+/// So many instants from the last one found on are looked at before the whole list is searched.
+const NEXT: usize = 8;
+
+/// The sun's elevation nowhere changes faster than this, degrees a second: it goes about the sky once a day
+/// (15 degrees an hour), and its declination changes by 0.02 degrees an hour at most.
+const FASTEST_DEG_S: f64 = 15.2 / 3600.0;
+
+/// A place over which the state of the sun is asked for again and again.
+#[derive(Clone, Debug)]
+pub struct Watched {
+    upright: Direction,
+    /// Between these instants, excluded, the state cannot change.
+    known: Cell<(i64, i64, SunState)>,
+}
+
+impl Watched {
+    /// The place whose plumb line points in a direction, from [`crate::geography::Position::direction`].
+    pub fn new(upright: Direction) -> Self {
+        Self { upright, known: Cell::new((0, 0, SunState::Night)) }
+    }
+}
 
 /// The sun at the instants it was made for.
 #[derive(Clone, Debug)]
@@ -27,16 +50,29 @@ impl Suns {
     /// The sun at an instant; one it was not made for is worked out anew.
     pub fn at(&self, time: UtcTime) -> SunPlace {
         let wanted = time.unix_s();
-        let mut found = self.last.get();
-        if self.times.get(found) != Some(&wanted) {
-            found += 1;
-        }
-        if self.times.get(found) != Some(&wanted) {
-            found = self.times.partition_point(|&at| at < wanted);
-        }
+        let last = self.last.get();
+        let next = self.times.get(last..).into_iter().flatten().take(NEXT).position(|&at| at == wanted);
+        let found = next.map_or_else(|| self.times.partition_point(|&at| at < wanted), |ahead| last + ahead);
         self.last.set(found);
         let known = self.places.get(found).filter(|_| self.times.get(found) == Some(&wanted));
         known.copied().unwrap_or_else(|| SunPlace::at(time))
+    }
+
+    /// Day, twilight or night over a place at an instant: what [`SunPlace::state_over`] says, yet hardly ever worked out
+    /// where the instants of a place are asked for in order.
+    pub fn state_over(&self, place: &Watched, time: UtcTime) -> SunState {
+        let at = time.unix_s();
+        let (from, to, state) = place.known.get();
+        if from < at && at < to {
+            return state;
+        }
+        let elevation_deg = self.at(time).elevation_over_deg(place.upright);
+        let state = SunState::of_elevation(elevation_deg);
+        let to_limit = (elevation_deg - SUNSET_DEG).abs().min((elevation_deg - TWILIGHT_END_DEG).abs());
+        #[expect(clippy::cast_possible_truncation, reason = "at most some hours, cut to whole seconds")]
+        let holds_s = (to_limit / FASTEST_DEG_S) as i64;
+        place.known.set((at - holds_s, at + holds_s, state));
+        state
     }
 
     /// How many different instants.
@@ -53,6 +89,27 @@ impl Suns {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geography::Position;
+
+    #[test]
+    fn a_watched_place_has_the_state_that_is_worked_out_for_each_instant() {
+        // a year in steps that hit every hour of the day, at all latitudes and at either end of the longitudes
+        for (lat_deg, lon_deg) in [(0.0, 0.0), (48.0, 16.0), (-36.9, 174.8), (66.6, -180.0), (78.2, 15.6), (-90.0, 0.0)]
+        {
+            let upright = Position { lat_deg, lon_deg }.direction();
+            let suns = Suns::of(Vec::new());
+            let place = Watched::new(upright);
+            for step in 0..30_000_i64 {
+                let time = UtcTime::from_unix_s(1_935_100_800 + step * 1_020).unwrap();
+                assert_eq!(
+                    suns.state_over(&place, time),
+                    SunPlace::at(time).state_over(upright),
+                    "{lat_deg} {}",
+                    time.iso()
+                );
+            }
+        }
+    }
 
     #[test]
     fn it_is_the_sun_of_that_instant_whether_asked_for_or_not() {

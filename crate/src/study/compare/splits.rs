@@ -3,9 +3,9 @@
 
 use super::Part;
 use super::material::Material;
-use crate::geography::{Geodesic, Position};
+use crate::geography::Geodesic;
 use crate::model::{Band, CallId};
-use crate::sky::{SunState, Suns};
+use crate::sky::{SunState, Suns, suns::Watched};
 use crate::study::angles::{ANGLE_CLASSES, ANGLE_EDGES_DEG, HopClass, PathAngle, angle_class};
 use crate::study::bearings::{WIDTH_DEG, sector_of};
 use crate::study::interval::{OneOfMany, mark_holding};
@@ -59,14 +59,17 @@ pub(super) fn per_sun(subject: &Subject<'_>, material: &Material) -> Vec<(SunSta
     }
     let calls = (0..).map(CallId).zip(heard);
     let middles: Vec<_> = calls
-        .map(|(call, heard)| heard.then(|| part_way(&geodesic, subject, call, 0.5).map(Position::direction)).flatten())
+        .map(|(call, heard)| {
+            let middle = heard.then(|| part_way(&geodesic, subject, call, 0.5)).flatten()?;
+            Some(Watched::new(middle.direction()))
+        })
         .collect();
     let suns = Suns::of(reports().map(|report| report.time.unix_s()).collect());
     let cuts = material.cuts(SunState::ALL.len(), &|at| {
-        let middle = middles[at.listener.index()]?;
+        let middle = middles[at.listener.index()].as_ref()?;
         let [a, b] = at.times;
-        let state = suns.at(a).state_over(middle);
-        (a == b || suns.at(b).state_over(middle) == state).then_some(state.index())
+        let state = suns.state_over(middle, a);
+        (a == b || suns.state_over(middle, b) == state).then_some(state.index())
     });
     together(SunState::ALL.into_iter().zip(&cuts).map(|(state, cut)| (state, material.part(cut))).collect())
 }
