@@ -245,6 +245,9 @@ fn exchanged_comparison(comparison: &Comparison) -> Comparison {
     other.sectors = parts(&comparison.sectors);
     other.distances = parts(&comparison.distances);
     other.hours = parts(&comparison.hours);
+    other.suns = parts(&comparison.suns);
+    other.hops = parts(&comparison.hops);
+    other.angles = parts(&comparison.angles);
     for one in &mut other.listeners {
         one.difference_db = 0.0 - one.difference_db;
         (one.low_db, one.high_db) = (one.high_db.map(|db| 0.0 - db), one.low_db.map(|db| 0.0 - db));

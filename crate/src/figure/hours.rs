@@ -88,13 +88,29 @@ fn step_of(limits: [usize; 5], value: usize) -> Option<usize> {
 
 /// Draws the cells and says what lies where: row by row, hour by hour.
 pub fn draw(input: &HoursInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> BarScene {
+    let left = left_of(input.bands, frame, surface);
+    draw_from(input, left, frame, surface)
+}
+
+/// Where the cells begin, so that the names of the bands have room before them.
+pub(super) fn left_of(bands: &[Band], frame: &Frame, surface: &dyn Surface) -> f64 {
+    let font = Font::new(Face::Sans, frame.text_px);
+    let widest = bands.iter().map(|band| surface.text_width(&band.label(), font)).fold(0.0, f64::max);
+    (widest + 8.0).max(40.0 * frame.text_scale()).round()
+}
+
+/// Width of an hour where the cells begin at `left`.
+pub(super) fn column_from(left: f64, frame: &Frame) -> f64 {
+    (frame.width - left).max(24.0) / 24.0
+}
+
+/// The same as [`draw`] with the cells from `left` on.
+pub(super) fn draw_from(input: &HoursInput<'_>, left: f64, frame: &Frame, surface: &mut dyn Surface) -> BarScene {
     let scale = frame.text_scale();
     let font = Font::new(Face::Sans, frame.text_px);
     let palette = &frame.palette;
     let names: Vec<String> = input.bands.iter().map(|band| band.label()).collect();
-    let widest = names.iter().map(|name| surface.text_width(name, font)).fold(0.0, f64::max);
-    let left = (widest + 8.0).max(40.0 * scale).round();
-    let column = (frame.width - left).max(24.0) / 24.0;
+    let column = column_from(left, frame);
     let top = match input.key {
         Key::Inside => key(input, frame, surface),
         Key::Outside => 0.0,

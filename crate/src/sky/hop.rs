@@ -71,6 +71,13 @@ pub fn hop_span_km(elevation_deg: f64, height_km: f64) -> Option<f64> {
     Some(2.0 * EARTH_RADIUS_KM * (at_layer - elevation))
 }
 
+/// Height in km of the lowest mirror by way of which a hop that leaves along the horizon spans `ground_km`.
+/// `None` for a span that is negative or reaches half the earth's circumference, which no height does.
+pub fn least_height_km(ground_km: f64) -> Option<f64> {
+    let psi = ground_km / (2.0 * EARTH_RADIUS_KM);
+    (0.0..std::f64::consts::FRAC_PI_2).contains(&psi).then(|| EARTH_RADIUS_KM / psi.cos() - EARTH_RADIUS_KM)
+}
+
 /// A path made of equal hops.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct HopPath {

@@ -8,6 +8,7 @@
 
 use super::terminator;
 use crate::geography::Position;
+use crate::geography::sphere::Direction;
 use crate::time::UtcTime;
 
 /// Seconds from 1970-01-01T00:00:00Z to 2000-01-01T12:00:00Z, the epoch J2000.0.
@@ -17,6 +18,9 @@ const J2000_UNIX_S: i64 = 946_728_000;
 const DELTA_T_S: f64 = 70.0;
 /// The sun's horizontal parallax in degrees (8.794 arc seconds; Meeus chapter 40).
 const PARALLAX_DEG: f64 = 8.794 / 3600.0;
+/// Sines of elevations beyond these need no closer look: 1 degree is day, -13 degrees is night.
+const SURELY_DAY: f64 = 0.0175;
+const SURELY_NIGHT: f64 = -0.225;
 
 /// Elevation of the sun's centre at sunrise and sunset, in degrees: 34' of refraction and 16' of half
 /// the disc below the horizon (Meeus chapter 15, 'standard altitude').
@@ -39,6 +43,14 @@ pub enum SunState {
 }
 
 impl SunState {
+    /// All, from day to night.
+    pub const ALL: [Self; 3] = [Self::Day, Self::Twilight, Self::Night];
+
+    /// Place in tables with one entry per state, in the order of [`Self::ALL`].
+    pub fn index(self) -> usize {
+        self as usize
+    }
+
     /// The state at a sun elevation in degrees. An elevation that is no number counts as night.
     pub fn of_elevation(elevation_deg: f64) -> Self {
         if elevation_deg >= SUNSET_DEG {
@@ -57,8 +69,8 @@ pub struct SunPlace {
     declination_deg: f64,
     /// Longitude over which it stands.
     longitude_deg: f64,
-    sin_declination: f64,
-    cos_declination: f64,
+    /// Where it stands overhead.
+    overhead: Direction,
 }
 
 impl SunPlace {
@@ -93,11 +105,13 @@ impl SunPlace {
             + 360.98564736629 * days_ut
             + t_ut * t_ut * (0.000387933 - t_ut / 38_710_000.0)
             + nutation * obliquity.cos();
+        let longitude_deg = wrap_180(right_ascension_deg - sidereal_deg);
+        let (sin_longitude, cos_longitude) = longitude_deg.to_radians().sin_cos();
+        let cos_declination = (1.0 - sin_declination * sin_declination).sqrt();
         Self {
             declination_deg: sin_declination.asin().to_degrees(),
-            longitude_deg: wrap_180(right_ascension_deg - sidereal_deg),
-            sin_declination,
-            cos_declination: (1.0 - sin_declination * sin_declination).sqrt(),
+            longitude_deg,
+            overhead: [cos_declination * cos_longitude, cos_declination * sin_longitude, sin_declination],
         }
     }
 
@@ -118,19 +132,40 @@ impl SunPlace {
     }
 
     /// Elevation of the sun's centre over the horizon at sea level in degrees, -90 to 90, without refraction.
-    ///
-    /// Formula: Meeus (13.6), less the parallax (chapter 40).
     pub fn elevation_deg(self, place: Position) -> f64 {
-        let (sin_lat, cos_lat) = place.lat_deg.to_radians().sin_cos();
-        let hour_angle = (place.lon_deg - self.longitude_deg).to_radians();
-        let sine = sin_lat * self.sin_declination + cos_lat * self.cos_declination * hour_angle.cos();
-        let seen_from_centre = sine.clamp(-1.0, 1.0).asin();
+        self.elevation_over_deg(place.direction())
+    }
+
+    /// The same over a place whose plumb line points in a direction, from [`Position::direction`]: for many instants
+    /// at one place it need be worked out only once.
+    ///
+    /// Formula: Meeus (13.6) as a scalar product, less the parallax (chapter 40).
+    pub fn elevation_over_deg(self, upright: Direction) -> f64 {
+        let seen_from_centre = self.sine_over(upright).clamp(-1.0, 1.0).asin();
         seen_from_centre.to_degrees() - PARALLAX_DEG * seen_from_centre.cos()
     }
 
     /// Day, twilight or night at a place.
     pub fn state(self, place: Position) -> SunState {
-        SunState::of_elevation(self.elevation_deg(place))
+        self.state_over(place.direction())
+    }
+
+    /// The same as [`Self::elevation_over_deg`] has it, quicker where the sun is far from either limit.
+    pub fn state_over(self, upright: Direction) -> SunState {
+        let sine = self.sine_over(upright);
+        if sine > SURELY_DAY {
+            SunState::Day
+        } else if sine < SURELY_NIGHT {
+            SunState::Night
+        } else {
+            SunState::of_elevation(self.elevation_over_deg(upright))
+        }
+    }
+
+    /// Sine of the elevation seen from the middle of the earth.
+    fn sine_over(self, upright: Direction) -> f64 {
+        let [x, y, z] = upright;
+        x * self.overhead[0] + y * self.overhead[1] + z * self.overhead[2]
     }
 
     /// The line between day and night, see [`terminator::line_at_elevation`]; along it the sun stands at [`SUNSET_DEG`].

@@ -8,6 +8,9 @@
 //! - [`mod@bands`]: the same per band, with levels
 //! - [`mod@bearings`]: sixteen sectors
 //! - [`mod@hours`]: spots and listeners per band and UTC hour
+//! - [`mod@openings`]: when each band was open, and from how far away on
+//! - [`mod@angles`]: likely take-off angles and hops
+//! - [`mod@sunlight`]: where the sun stood over both ends and the way between
 //! - [`mod@listeners`]: every far station as one entry
 //! - [`mod@timeline`]: spots per step of time
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
@@ -21,6 +24,7 @@
 //!
 //! 'Listener' here means the station at the far end, also where the tested antenna hears.
 
+pub mod angles;
 pub mod bands;
 pub mod bearings;
 pub mod compare;
@@ -33,6 +37,7 @@ pub mod filter;
 pub mod hours;
 pub mod interval;
 pub mod listeners;
+pub mod openings;
 pub mod pairs;
 pub mod plan;
 pub mod propose;
@@ -41,16 +46,20 @@ pub mod runs;
 pub mod safe;
 pub mod statistics;
 pub mod subject;
+pub mod sunlight;
 pub mod tally;
 pub mod tested;
 pub mod timeline;
 
+pub use angles::{Angles, HopClass, Layer, PathAngle, angles};
 pub use bands::{BandResult, bands};
 pub use bearings::{Sector, bearings};
 pub use filter::Filter;
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
+pub use openings::{BandOpenings, openings};
 pub use reach::{Farthest, Reach, reach};
 pub use subject::{FarPath, Subject};
+pub use sunlight::{Sunlight, sunlight};
 pub use tally::Tally;
 pub use timeline::{Timeline, timeline};

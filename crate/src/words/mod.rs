@@ -1,11 +1,13 @@
 //! Results in words and figures for people: the same in the page, the readout, a report and beside a picture.
 //!
 //! - [`number`]: figures with their signs, spaces and units
+//! - [`angles`]: sun, hops and likely take-off angles
 //! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
 //! - [`mod@power`]: transmitter power
 //! - [`verdict`]: a comparison in words; [`mod@headline`]: in one answer
 
+pub mod angles;
 pub mod answer;
 pub mod calendar;
 pub mod headline;

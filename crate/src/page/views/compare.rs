@@ -16,6 +16,7 @@ use crate::page::runs::{MOST_RUNS, Runs};
 use crate::page::state::{State, Told};
 use crate::study::compare::{Comparison, Design, ListenerDifference, Part, Settings, Verdict};
 use crate::study::tested::frequencies;
+use crate::words::angles::{hops, range, sun};
 use crate::words::headline::{heard_by_one, interval, short};
 use crate::words::number::{MISSING, NO_BREAK, bearing, count, counted, decimals, difference, or_missing};
 use crate::words::verdict::{how_reckoned, part as in_words};
@@ -270,6 +271,20 @@ fn splits(state: &State, found: &Comparison, terms: Terms<'_>) -> Vec<Split> {
         splits.push(split("distances", "By distance", "Distance", distances.collect()));
     }
     splits.push(split("hours", "By hour of day", "Hours, UTC", hours.collect()));
+    let mut push = |word, heading, column, parts: &[(String, &Part)]| {
+        let held = parts.iter().filter(|(_, part)| part.pairs > 0);
+        let rows: Vec<PartRow> =
+            held.map(|(label, part)| row(String::new(), label.clone(), part, terms, Looks::Many)).collect();
+        if !rows.is_empty() {
+            splits.push(split(word, heading, column, rows));
+        }
+    };
+    let suns: Vec<_> = found.suns.iter().map(|(state, part)| (sun(*state).to_owned(), part)).collect();
+    push("suns", "By the sun over the middle of the path", "Sun", &suns);
+    let of_hops: Vec<_> = found.hops.iter().map(|(class, part)| (hops(*class).to_owned(), part)).collect();
+    push("hops", "By likely hops", "Hops", &of_hops);
+    let angles: Vec<_> = found.angles.iter().map(|(edges, part)| (range(*edges), part)).collect();
+    push("angles", "By likely take-off angle", "Above the horizon", &angles);
     splits
 }
 

@@ -16,7 +16,7 @@ use crate::study::bearings::WIDTH_DEG;
 use crate::study::compare::{Design, Part, Verdict};
 use crate::study::{BandHours, Sector, Tally, reach::DistanceClass};
 use crate::time::UtcTime;
-use crate::words::verdict;
+use crate::words::{angles as in_words, verdict};
 
 #[derive(Serialize)]
 struct Document<'a> {
@@ -107,11 +107,22 @@ struct Compare<'a> {
     bands: Vec<OfBand>,
     sectors: Vec<OfRange>,
     distances: Vec<OfDistance>,
+    suns: Vec<OfName>,
+    hops: Vec<OfName>,
+    angles: Vec<OfRange>,
 }
 
 #[derive(Serialize)]
 struct OfBand {
     band: Band,
+    #[serde(flatten)]
+    part: PartEntry,
+}
+
+/// A state of the sun over the middle of the path, or a class of hops.
+#[derive(Serialize)]
+struct OfName {
+    name: &'static str,
     #[serde(flatten)]
     part: PartEntry,
 }
@@ -278,6 +289,31 @@ fn compare<'a>(contrast: &Contrast<'a>) -> Compare<'a> {
                 from_km: *from_km,
                 to_km: *to_km,
                 part: entry(&format!(" from {from_km} to {to_km} km"), part),
+            })
+            .collect(),
+        suns: found
+            .suns
+            .iter()
+            .map(|(state, part)| {
+                let name = in_words::sun(*state);
+                OfName { name, part: entry(&format!(" with {name} at the middle of the path"), part) }
+            })
+            .collect(),
+        hops: found
+            .hops
+            .iter()
+            .map(|(class, part)| {
+                let name = in_words::hops(*class);
+                OfName { name, part: entry(&format!(" by likely hops, {name}"), part) }
+            })
+            .collect(),
+        angles: found
+            .angles
+            .iter()
+            .map(|((from_deg, to_deg), part)| OfRange {
+                from_deg: *from_deg,
+                to_deg: *to_deg,
+                part: entry(&format!(" at likely angles from {from_deg} to {to_deg} degrees"), part),
             })
             .collect(),
     }

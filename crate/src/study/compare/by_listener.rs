@@ -60,9 +60,9 @@ pub(super) fn by_listener(subject: &Subject<'_>, material: &Material) -> Vec<Lis
 /// The difference of pairs of one listener.
 fn difference(subject: &Subject<'_>, material: &Material, own: &[Pair]) -> Option<ListenerDifference> {
     let call = own.first()?.listener;
-    let of_all = clustered(&material.grouped(own))?;
+    let of_all = clustered(&own.iter().map(|pair| material.grouped(pair)).collect::<Vec<_>>())?;
     let estimate = Estimate { degrees: of_all.blocks as f64 - 1.0, ..of_all };
-    let interval = material.interval(estimate, own);
+    let interval = material.interval(estimate, &mut own.iter());
     let path = subject.path(call).map(|far| far.path);
     // pairs of one listener are in order of band
     let bands = own.chunk_by(|a, b| a.band == b.band).count();

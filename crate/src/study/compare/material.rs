@@ -10,6 +10,7 @@ use crate::study::interval::{Estimate, Grouped, clustered};
 use crate::study::pairs::{Pair, Report, Timing, by_listener, pairs};
 use crate::study::safe::{Safe, safe};
 use crate::study::statistics::median;
+use crate::time::UtcTime;
 
 /// The control's own mean difference per listener, band and block, dB.
 pub(super) type ControlDifferences = Sums;
@@ -44,6 +45,8 @@ pub(super) struct Belongs {
     pub band: Band,
     /// UTC hour of the day, 0 to 23.
     pub hour: i64,
+    /// When A and when B was heard; a report's own time twice.
+    pub times: [UtcTime; 2],
 }
 
 /// Puts pairs in order of call, band and time, so that sums over them do not hang on the order of rows.
@@ -163,12 +166,12 @@ impl Material {
 
     fn part_of(&self, cut: &Cut<'_>, chosen: &Safe) -> Part {
         let own = &cut.pairs;
-        let used: Vec<Pair> = chosen.chosen.iter().filter_map(|&at| self.without_control(own[at])).collect();
-        let values = self.grouped(&used);
+        let used = || chosen.chosen.iter().map(|&at| own[at]);
+        let values: Vec<Grouped> = used().filter_map(|pair| Some(self.grouped(&self.without_control(pair)?))).collect();
         let (only_a, only_b) = only(cut);
         let mut part = Part {
             pairs: own.len(),
-            pairs_used: used.len(),
+            pairs_used: values.len(),
             listeners: 0,
             blocks: 0,
             margin_db: chosen.margin_db,
@@ -190,24 +193,23 @@ impl Material {
         };
         if let Some(estimate) = clustered(&values) {
             part.median_db = median(&mut values.iter().map(|grouped| grouped.value).collect::<Vec<_>>());
-            self.conclude(&mut part, estimate, &used);
+            self.conclude(&mut part, estimate, &mut used());
         }
         part
     }
 
-    /// The pairs as values with their groups.
-    pub(super) fn grouped(&self, used: &[Pair]) -> Vec<Grouped> {
-        used.iter()
-            .map(|pair| Grouped {
-                value: pair.difference_db,
-                listener: self.ranks[pair.listener.index()],
-                block: pair.block(self.timing),
-            })
-            .collect()
+    /// A pair as a value with its groups.
+    pub(super) fn grouped(&self, pair: &Pair) -> Grouped {
+        Grouped {
+            value: pair.difference_db,
+            listener: self.ranks[pair.listener.index()],
+            block: pair.block(self.timing),
+        }
     }
 
     fn place_of_pair(&self, pair: &Pair) -> Belongs {
-        Belongs { listener: pair.listener, band: pair.band, hour: pair.block(self.timing).rem_euclid(24) }
+        let hour = pair.block(self.timing).rem_euclid(24);
+        Belongs { listener: pair.listener, band: pair.band, hour, times: [pair.time_a, pair.time_b] }
     }
 
     /// The pair with the control's own difference at the same listener and hour taken off;
@@ -225,7 +227,7 @@ impl Material {
     }
 
     /// Fills in estimate, interval and verdict.
-    fn conclude(&self, part: &mut Part, estimate: Estimate, used: &[Pair]) {
+    fn conclude(&self, part: &mut Part, estimate: Estimate, used: &mut dyn Iterator<Item = &Pair>) {
         part.listeners = estimate.listeners;
         part.blocks = estimate.blocks;
         let interval = self.interval(estimate, used);
@@ -249,7 +251,7 @@ impl Material {
     }
 
     /// The interval about an estimate from pairs, and the probability that matches it, allowances included.
-    pub(super) fn interval(&self, estimate: Estimate, used: &[Pair]) -> Interval {
+    pub(super) fn interval(&self, estimate: Estimate, used: &mut dyn Iterator<Item = &Pair>) -> Interval {
         let of_pairs_db = estimate.half_width_db();
         let (mean_db, half_width_db) = self.widened(estimate.mean_db, of_pairs_db, used);
         let mut probability = 1.0;
@@ -262,11 +264,11 @@ impl Material {
     }
 
     /// Mean and half-width of the interval with what days alone may change, dB.
-    fn widened(&self, mean_db: f64, of_pairs: f64, used: &[Pair]) -> (f64, f64) {
+    fn widened(&self, mean_db: f64, of_pairs: f64, used: &mut dyn Iterator<Item = &Pair>) -> (f64, f64) {
         if self.timing == Timing::Interleaved || self.control.is_some() {
             return (mean_db, of_pairs);
         }
-        match several_days(&used.iter().collect::<Vec<_>>(), self.settings.day_to_day_db) {
+        match several_days(&used.collect::<Vec<_>>(), self.settings.day_to_day_db) {
             Some(days) => (days.mean_db, days.half_width_db.max(of_pairs)),
             None => (mean_db, of_pairs.hypot(1.96 * self.settings.day_to_day_db)),
         }
@@ -306,7 +308,7 @@ fn plain_difference(cut: &Cut<'_>) -> Option<f64> {
 
 fn place_of(report: &Report) -> Belongs {
     let hour = i64::from(report.time.second_of_day() / 3600);
-    Belongs { listener: report.listener, band: report.band, hour }
+    Belongs { listener: report.listener, band: report.band, hour, times: [report.time; 2] }
 }
 
 fn mean(values: impl Iterator<Item = f64>) -> Option<f64> {

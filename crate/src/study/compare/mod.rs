@@ -6,7 +6,7 @@
 //! whatever is summed is first put in order of call, band and time.
 //!
 //! - `material`: reports and pairs, and the result for any part of them
-//! - `splits`: the parts: bands, sectors, distances, hours of the day
+//! - `splits`: the parts: bands, sectors, distances, hours of the day, sun, hops, angles
 //! - `by_listener`: the difference at each listener
 //! - `ground`: what both have in common, and what is left out on either side
 
@@ -24,6 +24,8 @@ use super::safe::{floor_db, safe};
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet, SpotTable};
 use crate::order::{LightSort, distinct_numbers};
+use crate::sky::SunState;
+use crate::study::angles::{HopClass, Layer};
 use material::Material;
 
 pub use by_listener::ListenerDifference;
@@ -43,11 +45,13 @@ pub struct Settings {
     pub too_small_db: f64,
     /// Assumed standard deviation between two days, dB; used only where the data cannot tell it.
     pub day_to_day_db: f64,
+    /// The layer that hops and angles are reckoned with: an assumption too.
+    pub layer: Layer,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { too_small_db: 1.5, day_to_day_db: 4.0 }
+        Self { too_small_db: 1.5, day_to_day_db: 4.0, layer: Layer::default() }
     }
 }
 
@@ -152,6 +156,12 @@ pub struct Comparison {
     pub distances: Vec<((f64, f64), Part)>,
     /// Per three hours of the UTC day (the first of them), all bands.
     pub hours: Vec<(u8, Part)>,
+    /// Per state of the sun over the middle of the path, from day to night, all bands.
+    pub suns: Vec<(SunState, Part)>,
+    /// Per class of hops, from near to far, all bands.
+    pub hops: Vec<(HopClass, Part)>,
+    /// Per class of likely take-off angle (edges in degrees), all bands.
+    pub angles: Vec<((f64, f64), Part)>,
     /// Per listener with safe pairs, in order of call, all bands.
     pub listeners: Vec<ListenerDifference>,
     /// What both have in common.
@@ -248,6 +258,9 @@ impl Gathered {
             sectors: splits::per_sector(subject, &material),
             distances: splits::per_distance(subject, &material),
             hours: splits::per_hours(&material),
+            suns: splits::per_sun(subject, &material),
+            hops: splits::per_hops(subject, &material),
+            angles: splits::per_angle(subject, &material),
             listeners: by_listener::by_listener(subject, &material),
             ground: ground::shared_ground(&material),
         }
