@@ -107,6 +107,7 @@ impl Session {
                 let asked = if value == "all" { Some(Told::AllBands) } else { Band::from_name(value).map(Told::Band) };
                 self.state.how = if self.state.how == asked { None } else { asked };
             }
+            _ if act.starts_with("sky-") => self.act_sky(act, value),
             _ if act.starts_with("plan-") => self.act_plan(act, value),
             _ if act.starts_with("run-") => self.act_runs(act, value),
             "use-aside" => self.use_aside(value),
@@ -164,6 +165,9 @@ impl Session {
         } else if self.arrived.is_some() {
             self.decide_second("leave");
         } else if self.close_run() {
+        } else if self.state.view == View::Sky {
+            self.show_view("disc");
+            self.out.push(Patch::Focus { id: "larger-hours".to_owned() });
         } else if self.notice.take().is_none() {
             self.state.pinned.clear();
             self.pictures.touch(Picture::Disc);

@@ -189,11 +189,15 @@ pub enum Picture {
     Order,
     /// Battery over the next test.
     Battery,
+    /// Likely take-off angles.
+    Angles,
+    /// Band by hour, with the sun and the nearest listener.
+    HoursLarge,
 }
 
 impl Picture {
     /// All of them.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 14] = [
         Self::Disc,
         Self::Bearings,
         Self::Hours,
@@ -206,6 +210,8 @@ impl Picture {
         Self::RunTime,
         Self::Order,
         Self::Battery,
+        Self::Angles,
+        Self::HoursLarge,
     ];
 
     /// Its name, as its canvas carries it.
@@ -223,6 +229,8 @@ impl Picture {
             Self::RunTime => "run-time",
             Self::Order => "order",
             Self::Battery => "battery",
+            Self::Angles => "angles",
+            Self::HoursLarge => "hours-large",
         }
     }
 

@@ -42,6 +42,7 @@ mod regions;
 mod runs;
 pub mod session;
 mod settings;
+mod sky;
 mod state;
 mod task;
 mod unread;

@@ -31,7 +31,7 @@ impl Pictures {
         scenery: Scenery<'_>,
         surface: &mut dyn Surface,
     ) -> Option<BarScene> {
-        let Scenery { state, loaded, runs, contrast, planned } = scenery;
+        let Scenery { state, loaded, runs, contrast, planned, .. } = scenery;
         match (picture, contrast) {
             (Picture::Order, _) => {
                 order_input(state, loaded, runs, planned, |input| order::draw(input, frame, surface))

@@ -9,13 +9,14 @@ use super::per_picture::PerPicture;
 use super::planned::Planned;
 use super::play::night_shown;
 use super::runs::Runs;
+use super::sky::{Sky, angles_input, hours_large_input};
 use super::state::{Shade, State};
 use crate::draw::{Antenna, Palette, Surface, Theme};
 use crate::figure::bearings::{self, BearingsInput};
 use crate::figure::disc::{self, DiscInput, Extent, Scene, ViewKind, Views, Zoom};
 use crate::figure::hours::{self, Counted, HoursInput, Key};
 use crate::figure::timeline::{self, TimelineInput, TimelineScene};
-use crate::figure::{BarScene, Frame, Size};
+use crate::figure::{BarScene, Frame, Size, angles, hours_large};
 use crate::geography::Locator;
 use crate::geography::coastline::{DiscLand, land};
 use crate::study::Subject;
@@ -42,6 +43,7 @@ pub(super) struct Scenery<'a> {
     pub(super) runs: &'a Runs,
     pub(super) contrast: Option<&'a Contrast>,
     pub(super) planned: &'a Planned,
+    pub(super) sky: &'a Sky,
 }
 
 /// The pictures of the page.
@@ -177,6 +179,15 @@ impl Pictures {
                     run_time_input(loaded, scenery.runs).map(|input| timeline::draw(&input, frame, surface).bars);
                 self.bars.insert(picture, scene.unwrap_or_default());
             }
+            Picture::Angles => {
+                let scene = angles_input(scenery.sky, scenery.runs, |input| angles::draw(input, frame, surface));
+                self.bars.insert(picture, scene.unwrap_or_default());
+            }
+            Picture::HoursLarge => {
+                let input = hours_large_input(scenery.sky, state, loaded);
+                let scene = input.map(|input| hours_large::draw(&input, frame, surface));
+                self.bars.insert(picture, scene.unwrap_or_default());
+            }
             other => {
                 if let Some(scene) = self.draw_pair(other, frame, scenery, surface) {
                     self.bars.insert(other, scene);
@@ -263,7 +274,7 @@ pub(super) fn views(state: &State, loaded: &Loaded) -> Views {
     disc::views(&loaded.all.listeners, state.length)
 }
 
-fn hours_input(loaded: &Loaded) -> HoursInput<'_> {
+pub(super) fn hours_input(loaded: &Loaded) -> HoursInput<'_> {
     HoursInput {
         hours: &loaded.shown.hours,
         bands: loaded.every_band(),

@@ -163,7 +163,7 @@ impl Session {
         let last = bars.bars.len().saturating_sub(1);
         let now = self.pictures.at.get(picture).copied();
         // the hours are rows of 24 cells; the others are one row
-        let row = if picture == Picture::Hours { 24 } else { last + 1 };
+        let row = if matches!(picture, Picture::Hours | Picture::HoursLarge) { 24 } else { last + 1 };
         let to = match (key, now) {
             ("ArrowRight", Some(at)) => Some((at + 1).min(last)),
             ("ArrowLeft", Some(at)) => Some(at.saturating_sub(1)),
@@ -195,7 +195,7 @@ impl Session {
     fn choose_bar(&mut self, picture: Picture, at: usize) {
         match picture {
             Picture::Bearings => self.act("sector", &at.to_string(), false),
-            Picture::Hours => {
+            Picture::Hours | Picture::HoursLarge => {
                 let band = self.work.as_ref().and_then(|work| work.loaded.every_band().get(at / 24).copied());
                 if let Some(band) = band {
                     self.only_band(band);

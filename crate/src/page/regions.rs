@@ -14,6 +14,7 @@ use super::views::plan::{self, Plan};
 use super::views::reading::{Around, Reading};
 use super::views::right::Right;
 use super::views::runs::Editor;
+use super::views::sky::{self, SkyView};
 use super::views::spots::{self, Spots};
 use crate::import::Reading as FileReading;
 use crate::study::compare::Design;
@@ -111,6 +112,9 @@ impl Session {
         if matches!(self.state.view, View::Compare | View::Plan) {
             self.planned.update(self.generation, &self.runs, &work.loaded);
         }
+        if self.state.view == View::Sky {
+            self.sky.update(self.generation, &self.runs, &work.loaded, &self.state);
+        }
     }
 
     fn answer(&mut self) -> Option<Answer> {
@@ -136,6 +140,7 @@ impl Session {
                 }
                 Some((head, how))
             }
+            (View::Sky, _) => Some((sky::headline(loaded, &self.runs, &self.sky), "angles and hours")),
             (View::Plan, _) => Some((plan::headline(&self.runs, &self.planned), "the next test")),
             _ => None,
         };
@@ -194,6 +199,9 @@ impl Session {
             View::Compare => self.compare_middle(),
             View::Plan => self.work.as_ref().map_or_else(String::new, |work| {
                 markup(&Plan::new(&self.state, &work.loaded, &self.runs, &self.planned))
+            }),
+            View::Sky => self.work.as_ref().map_or_else(String::new, |work| {
+                markup(&SkyView::new(&self.state, &work.loaded, &self.runs, &self.sky, &self.pictures))
             }),
             View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),

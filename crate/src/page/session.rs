@@ -11,6 +11,7 @@ use super::planned::Planned;
 use super::regions::Region;
 use super::runs::Runs;
 use super::settings::{self, Asked};
+use super::sky::Sky;
 use super::state::{Order, Rows, State};
 use super::task::{Former, Task};
 use super::unread::Unread;
@@ -43,6 +44,7 @@ pub struct Session {
     pub(super) runs: Runs,
     pub(super) compared: Compared,
     pub(super) planned: Planned,
+    pub(super) sky: Sky,
     pub(super) notice: Option<Words>,
     /// What was typed as home, and why it would not do.
     pub(super) home_typed: String,
@@ -219,6 +221,7 @@ impl Session {
             runs: &self.runs,
             contrast: self.compared.contrast(),
             planned: &self.planned,
+            sky: &self.sky,
         };
         Some(with(&mut self.pictures, scenery))
     }

@@ -20,6 +20,8 @@ pub(super) enum View {
     Compare,
     /// The next test.
     Plan,
+    /// Likely angles, and hours in large.
+    Sky,
     /// How a file was read.
     Reading,
 }
@@ -32,12 +34,15 @@ impl View {
             Self::Spots => "spots",
             Self::Compare => "compare",
             Self::Plan => "plan",
+            Self::Sky => "sky",
             Self::Reading => "reading",
         }
     }
 
     pub(super) fn from_word(word: &str) -> Option<Self> {
-        [Self::Disc, Self::Spots, Self::Compare, Self::Plan, Self::Reading].into_iter().find(|view| view.word() == word)
+        [Self::Disc, Self::Spots, Self::Compare, Self::Plan, Self::Sky, Self::Reading]
+            .into_iter()
+            .find(|view| view.word() == word)
     }
 }
 

@@ -39,11 +39,11 @@ impl Headline {
         self.pieces.iter().map(|piece| piece.text.as_str()).collect()
     }
 
-    fn say(&mut self, text: impl Into<String>) {
+    pub(crate) fn say(&mut self, text: impl Into<String>) {
         self.pieces.push(Piece { text: text.into(), named: None });
     }
 
-    fn name(&mut self, text: &str, named: Named) {
+    pub(crate) fn name(&mut self, text: &str, named: Named) {
         self.pieces.push(Piece { text: text.to_owned(), named: Some(named) });
     }
 }

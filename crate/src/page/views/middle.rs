@@ -90,7 +90,7 @@ fn ends(state: &State, loaded: &Loaded, pictures: &Pictures) -> Vec<Choice> {
                 choice("rows", "listeners", far, state.rows == Rows::Listeners),
             ]
         }
-        View::Compare | View::Plan | View::Reading => Vec::new(),
+        View::Compare | View::Plan | View::Sky | View::Reading => Vec::new(),
     }
 }
 

@@ -23,6 +23,7 @@ pub(super) mod rail;
 pub(super) mod reading;
 pub(super) mod right;
 pub(super) mod runs;
+pub(super) mod sky;
 pub(super) mod spots;
 
 use askama::Template;

@@ -1,0 +1,185 @@
+//! Angles and hours in large: what may be chosen, what was reckoned for it, and the two pictures.
+
+use super::loaded::Loaded;
+use super::pictures::{self, hours_input};
+use super::runs::Runs;
+use super::session::Session;
+use super::state::State;
+use super::words::number;
+use crate::draw::Antenna;
+use crate::figure::angles::{self as angles_figure, AnglesInput, Series};
+use crate::figure::hours::Key;
+use crate::figure::hours_large::{self, HoursLargeInput};
+use crate::figure::{Frame, Size};
+use crate::model::Band;
+use crate::study::angles::{AngleCounts, Angles, Layer, angles};
+use crate::study::openings::openings;
+use crate::study::sunlight::{SunDay, sun_day};
+use crate::study::{BandOpenings, Tally};
+use crate::time::UtcTime;
+
+/// What the table of the hours counts.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) enum Counts {
+    #[default]
+    Spots,
+    Listeners,
+    Level,
+    Sends,
+}
+
+impl Counts {
+    pub(super) const ALL: [(Self, &'static str, &'static str); 4] = [
+        (Self::Spots, "spots", "Spots"),
+        (Self::Listeners, "listeners", "Listeners"),
+        (Self::Level, "level", "Median level, dB at 1\u{a0}W"),
+        (Self::Sends, "sends", "Sends heard by anyone"),
+    ];
+}
+
+/// What may be chosen, and what was reckoned for it.
+#[derive(Debug, Default)]
+pub(super) struct Sky {
+    pub(super) layer: Layer,
+    /// The band looked at; `None` for all.
+    pub(super) band: Option<Band>,
+    pub(super) counts: Counts,
+    made_for: Option<(u64, u64, u64)>,
+    pub(super) seen: Option<Seen>,
+}
+
+/// What the spots shown say.
+#[derive(Debug)]
+pub(super) struct Seen {
+    /// Of A and of B where two runs are compared, else of the tested antenna.
+    pub(super) angles: Vec<Angles>,
+    pub(super) openings: Vec<BandOpenings>,
+    /// The sun at home on the day in the middle of the time shown.
+    pub(super) sun: Option<SunDay>,
+    local: Option<[String; 24]>,
+}
+
+impl Sky {
+    /// Reckons anew if rows, runs or the layer changed since.
+    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded, state: &State) {
+        let key = (generation, runs.revision, self.layer.height_km().to_bits());
+        if self.made_for == Some(key) && self.seen.is_some() {
+            return;
+        }
+        self.made_for = Some(key);
+        let subject = loaded.subject();
+        let shown = &loaded.shown;
+        let of_run = |at: usize| {
+            let rows = runs.sets.get(at)?.and(&shown.rows);
+            Some(angles(&subject, &Tally::of(&subject, &rows), self.layer))
+        };
+        let pair = runs.compared().and_then(|(a, b)| Some(vec![of_run(a)?, of_run(b)?]));
+        let middle = shown.tally.span.and_then(|(first, last)| first.plus_s((last.unix_s() - first.unix_s()) / 2));
+        self.seen = Some(Seen {
+            angles: pair.unwrap_or_else(|| vec![angles(&subject, &shown.tally, self.layer)]),
+            openings: openings(&subject, &shown.rows, &shown.tally, self.layer),
+            sun: subject.home_position().zip(middle).map(|(home, day)| sun_day(home, day)),
+            local: middle.filter(|_| state.clock.is_local()).map(|day| local_hours(state, day)),
+        });
+        if self.band.is_some_and(|band| !loaded.every_band().contains(&band)) {
+            self.band = None;
+        }
+    }
+
+    /// The counts of the band looked at.
+    pub(super) fn counts_of<'a>(&self, angles: &'a Angles) -> Option<&'a AngleCounts> {
+        match self.band {
+            None => Some(&angles.all),
+            Some(band) => angles.bands.iter().find(|(of, _)| *of == band).map(|(_, counts)| counts),
+        }
+    }
+
+    /// The band whose nearest listener is shown: the one looked at, else the one with most spots.
+    pub(super) fn nearest(&self) -> Option<&BandOpenings> {
+        let openings = &self.seen.as_ref()?.openings;
+        match self.band {
+            Some(band) => openings.iter().find(|of| of.band == band),
+            None => openings.iter().rev().max_by_key(|of| of.spots.iter().sum::<usize>()),
+        }
+    }
+}
+
+/// The hour of the local clock in which each UTC hour of a day begins.
+fn local_hours(state: &State, day: UtcTime) -> [String; 24] {
+    let start = day.plus_s(-i64::from(day.second_of_day())).unwrap_or(day);
+    let hour = |hour: i64| start.plus_s(3600 * hour).map_or_else(String::new, |time| state.clock.clock(time));
+    std::array::from_fn(|at| hour(at as i64).chars().take(2).collect())
+}
+
+/// The two bars of each class.
+pub(super) fn series(sky: &Sky, runs: &Runs) -> Option<[Series; 2]> {
+    let none = AngleCounts::default();
+    let seen = sky.seen.as_ref()?;
+    let counts = |at: usize| seen.angles.get(at).and_then(|angles| sky.counts_of(angles)).unwrap_or(&none);
+    Some(match runs.compared().filter(|_| seen.angles.len() == 2) {
+        Some((a, b)) => {
+            [Series::spots(runs.name(a), Antenna::A, counts(0)), Series::spots(runs.name(b), Antenna::B, counts(1))]
+        }
+        None => [Series::spots("spots", Antenna::A, counts(0)), Series::listeners("listeners", Antenna::A, counts(0))],
+    })
+}
+
+/// With what the picture of angles shows.
+pub(super) fn angles_input<T>(sky: &Sky, runs: &Runs, with: impl FnOnce(&AnglesInput<'_>) -> T) -> Option<T> {
+    let series = series(sky, runs)?;
+    Some(with(&AnglesInput { series: &series, layer: sky.layer, key: Key::Inside }))
+}
+
+/// What the picture of the hours shows.
+pub(super) fn hours_large_input<'a>(sky: &'a Sky, state: &State, loaded: &'a Loaded) -> Option<HoursLargeInput<'a>> {
+    let seen = sky.seen.as_ref()?;
+    Some(HoursLargeInput {
+        cells: hours_input(loaded),
+        local: seen.local.as_ref(),
+        sun: seen.sun.as_ref(),
+        nearest: sky.nearest().filter(|_| loaded.subject().home().is_some()),
+        length: state.length,
+    })
+}
+
+/// A frame as high as it need be, to ask for heights.
+fn frame_of(state: &State) -> Frame {
+    let narrow = state.surroundings.narrow;
+    Frame::new(
+        if narrow { 358.0 } else { 1100.0 },
+        100.0,
+        pictures::theme(state),
+        if narrow { Size::Phone } else { Size::Full },
+    )
+}
+
+/// Height of the picture of angles, CSS pixels.
+pub(super) fn angles_height(state: &State) -> f64 {
+    angles_figure::height(Key::Inside, frame_of(state).text_px)
+}
+
+/// Height of the picture of the hours, CSS pixels.
+pub(super) fn hours_large_height(sky: &Sky, state: &State, loaded: &Loaded) -> f64 {
+    let input = hours_large_input(sky, state, loaded);
+    input.map_or(100.0, |input| hours_large::height(&input, &frame_of(state)))
+}
+
+impl Session {
+    /// Does what a control of the angles and hours asks for.
+    pub(super) fn act_sky(&mut self, act: &str, value: &str) {
+        match act {
+            "sky-band" => self.sky.band = Band::from_name(value),
+            "sky-layer" => {
+                if let Some(layer) = number(value).and_then(Layer::at) {
+                    self.sky.layer = layer;
+                }
+            }
+            _ => {
+                let counts = Counts::ALL.into_iter().find(|(_, word, _)| *word == value);
+                self.sky.counts = counts.map_or_else(Counts::default, |(counts, ..)| counts);
+            }
+        }
+        self.pictures.at.clear();
+        self.pictures.touch_all();
+    }
+}

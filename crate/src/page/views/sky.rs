@@ -1,0 +1,254 @@
+//! Angles and hours in large.
+
+use askama::Template;
+
+use super::choice;
+use super::middle::Filters;
+use crate::figure::{angles as angles_figure, hours_large};
+use crate::page::loaded::Loaded;
+use crate::page::menus::{Choice, far_words};
+use crate::page::message::Picture;
+use crate::page::pictures::Pictures;
+use crate::page::runs::Runs;
+use crate::page::sky::{Counts, Sky, angles_height, angles_input, hours_large_height, hours_large_input};
+use crate::page::state::State;
+use crate::study::BandOpenings;
+use crate::study::angles::{ANGLE_CLASSES, ANGLE_EDGES_DEG, AngleCounts, HopClass, long_way_round};
+use crate::time::UtcTime;
+use crate::words::angles::{self as words, cannot_say, caution, hops, range};
+use crate::words::calendar;
+use crate::words::headline::Headline;
+use crate::words::number::{MISSING, NO_BREAK, bearing, count, decimals, level, or_missing};
+
+/// Heights of the layer to choose from, km.
+const LAYERS_KM: [f64; 5] = [110.0, 250.0, 300.0, 350.0, 400.0];
+/// Most days in the table of first and last spots.
+const MOST_DAYS: usize = 7;
+
+/// A table: heads, and rows that begin with their own.
+#[derive(Debug, Default)]
+struct Table {
+    heads: Vec<String>,
+    rows: Vec<(String, Vec<String>)>,
+}
+
+/// A picture in place of which its table can stand.
+#[derive(Debug)]
+struct Twin {
+    caption: String,
+    summary: String,
+    height: f64,
+    /// In place of the picture.
+    table: Option<Table>,
+}
+
+/// Angles and hours in large.
+#[derive(Debug, Template)]
+#[template(path = "sky.html")]
+pub(in crate::page) struct SkyView {
+    filters: Filters,
+    narrow: bool,
+    bands: Vec<Choice>,
+    layers: Vec<Choice>,
+    /// Where the place of home is known.
+    angles: Option<Twin>,
+    cannot_say: &'static str,
+    caution: String,
+    halves: Table,
+    hops: Table,
+    remark: String,
+    hours: Twin,
+    counts: Vec<Choice>,
+    days: Table,
+    days_note: String,
+}
+
+impl SkyView {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, runs: &Runs, sky: &Sky, pictures: &Pictures) -> Self {
+        let mut bands = vec![choice("sky-band", "all", "all bands", sky.band.is_none())];
+        bands.extend(
+            loaded
+                .every_band()
+                .iter()
+                .map(|&band| choice("sky-band", band.name(), band.label(), sky.band == Some(band))),
+        );
+        let layers = LAYERS_KM.map(|km| {
+            let name = if km < 180.0 { format!("E, {}", decimals(km, 0)) } else { decimals(km, 0) };
+            choice("sky-layer", decimals(km, 0), name, (sky.layer.height_km() - km).abs() < 0.5)
+        });
+        let of_band = sky.band.map_or_else(|| "all bands".to_owned(), |band| band.label());
+        let caption = |picture, caption: String| match pictures.pointed(picture) {
+            "" => caption,
+            pointed => pointed.to_owned(),
+        };
+        let as_table = |picture| state.as_table.get(picture).is_some();
+        let hours_table = || hours_table(sky, loaded);
+        let (days, days_note) = days_table(sky);
+        Self {
+            filters: Filters::new(state, loaded, pictures),
+            narrow: state.surroundings.narrow,
+            bands,
+            layers: layers.into(),
+            angles: loaded.subject().home().map(|_| Twin {
+                caption: caption(Picture::Angles, format!("% by likely take-off angle, {of_band}")),
+                summary: angles_input(sky, runs, angles_figure::summary).unwrap_or_default(),
+                height: angles_height(state),
+                table: as_table(Picture::Angles).then(|| angles_table(sky, runs)),
+            }),
+            cannot_say: cannot_say(),
+            caution: caution(sky.layer),
+            halves: halves(sky, runs),
+            hops: hops_table(sky, runs, far_words(loaded.tested.side).1),
+            remark: remark(state, loaded),
+            hours: Twin {
+                caption: caption(Picture::HoursLarge, "spots by band and UTC hour, all days together".to_owned()),
+                summary: hours_large_input(sky, state, loaded)
+                    .map_or_else(String::new, |input| hours_large::summary(&input)),
+                height: hours_large_height(sky, state, loaded),
+                table: as_table(Picture::HoursLarge).then(hours_table),
+            },
+            counts: Counts::ALL
+                .into_iter()
+                .map(|(counts, word, label)| choice("sky-counts", word, label, sky.counts == counts))
+                .collect(),
+            days,
+            days_note,
+        }
+    }
+}
+
+/// The answer while angles and hours are shown.
+pub(in crate::page) fn headline(loaded: &Loaded, runs: &Runs, sky: &Sky) -> Headline {
+    let mut of = counted(sky, runs);
+    if let [(name, _)] = of.as_mut_slice() {
+        loaded.name().clone_into(name);
+    }
+    words::headline(&of, sky.band)
+}
+
+/// The names of what is counted, and the counts of the band looked at.
+fn counted<'a>(sky: &'a Sky, runs: &Runs) -> Vec<(String, &'a AngleCounts)> {
+    let of = sky.seen.iter().flat_map(|seen| &seen.angles).map(|angles| sky.counts_of(angles));
+    let names = match runs.compared() {
+        Some((a, b)) => [runs.name(a).to_owned(), runs.name(b).to_owned()],
+        None => ["All spots".to_owned(), String::new()],
+    };
+    names.into_iter().zip(of).filter_map(|(name, counts)| Some((name, counts?))).collect()
+}
+
+fn halves(sky: &Sky, runs: &Runs) -> Table {
+    let (low, high) = sky.layer.range_km();
+    let row = |(name, counts): (String, &AngleCounts)| {
+        let spread = counts.half_under_range_deg;
+        let spread =
+            spread.map_or(MISSING.to_owned(), |(low, high)| format!("{} to {}", decimals(low, 0), decimals(high, 0)));
+        (name, vec![or_missing(counts.half_under_deg, |deg| decimals(deg, 0)), spread])
+    };
+    Table {
+        heads: vec![
+            "Half of the spots under".to_owned(),
+            "degrees".to_owned(),
+            format!("layer {} to {}{NO_BREAK}km", decimals(low, 0), decimals(high, 0)),
+        ],
+        rows: counted(sky, runs).into_iter().map(row).collect(),
+    }
+}
+
+fn hops_table(sky: &Sky, runs: &Runs, far: &str) -> Table {
+    let of = counted(sky, runs);
+    let mut heads = vec!["Likely hops".to_owned()];
+    for (name, _) in &of {
+        let before = if of.len() > 1 { format!("{name}: ") } else { String::new() };
+        heads.extend([format!("{before}spots"), format!("{before}{far}")]);
+    }
+    let row = |class: HopClass| {
+        let figures = of.iter().flat_map(|(_, counts)| {
+            let own = counts.hops[class.index()];
+            let percent = 100.0 * own.spots as f64 / counts.spots.max(1) as f64;
+            [format!("{} ({}{NO_BREAK}%)", count(own.spots), decimals(percent, 0)), count(own.listeners)]
+        });
+        (hops(class).to_owned(), figures.collect())
+    };
+    Table { heads, rows: HopClass::ALL.into_iter().map(row).collect() }
+}
+
+fn angles_table(sky: &Sky, runs: &Runs) -> Table {
+    let of = counted(sky, runs);
+    let mut heads = vec!["Degrees".to_owned()];
+    for (name, _) in &of {
+        heads.extend([
+            format!("{name}: spots"),
+            "least to most".to_owned(),
+            "far stations".to_owned(),
+            "least to most".to_owned(),
+        ]);
+    }
+    let row = |class: usize| {
+        let figures = of.iter().flat_map(|(_, counts)| {
+            let own = counts.classes[class];
+            let spread = |(least, most): (usize, usize)| format!("{} to {}", count(least), count(most));
+            [count(own.spots), spread(own.spots_range), count(own.listeners), spread(own.listeners_range)]
+        });
+        (range((ANGLE_EDGES_DEG[class], ANGLE_EDGES_DEG[class + 1])), figures.collect())
+    };
+    Table { heads, rows: (0..ANGLE_CLASSES).map(row).collect() }
+}
+
+/// The long way round to the farthest listener: a remark, since no report tells which way it came.
+fn remark(state: &State, loaded: &Loaded) -> String {
+    let farthest = loaded.shown.reach.farthest.as_ref();
+    let subject = loaded.subject();
+    let path = farthest.and_then(|farthest| Some(subject.path(farthest.call)?.path));
+    path.and_then(|path| Some((path, long_way_round(&path)?))).map_or_else(String::new, |(path, long)| {
+        format!(
+            "The farthest listener is {} away; the long way round would be {} at {}°. No report tells which way it came, and none is counted so.",
+            state.length.text(path.distance_km),
+            state.length.text(long.distance_km),
+            bearing(long.bearing_deg)
+        )
+    })
+}
+
+fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
+    let openings = sky.seen.as_ref().map_or(&[][..], |seen| &seen.openings);
+    let of = |band| openings.iter().find(|of| of.band == band);
+    let figure = |of: &BandOpenings, hour: usize| match sky.counts {
+        Counts::Spots => count(of.spots[hour]),
+        Counts::Listeners => count(of.listeners[hour]),
+        Counts::Level => or_missing(of.median_snr_1w_db[hour], level),
+        Counts::Sends => count(of.slots_heard[hour]),
+    };
+    let mut heads = vec!["Hour, UTC".to_owned()];
+    heads.extend(loaded.every_band().iter().map(|band| band.label()));
+    let row = |hour: usize| {
+        let figures =
+            loaded.every_band().iter().map(|&band| of(band).map_or(MISSING.to_owned(), |of| figure(of, hour)));
+        (format!("{hour:02}"), figures.collect())
+    };
+    Table { heads, rows: (0..24).map(row).collect() }
+}
+
+/// First and last spot of each band on each day.
+fn days_table(sky: &Sky) -> (Table, String) {
+    let openings = sky.seen.as_ref().map_or(&[][..], |seen| &seen.openings);
+    let mut days: Vec<i64> = crate::order::distinct_numbers(
+        openings.iter().flat_map(|of| of.days.iter().map(|day| i64::from(day.first.day_number()))),
+    );
+    let all = days.len();
+    days.truncate(MOST_DAYS);
+    let mut heads = vec!["Band".to_owned()];
+    heads.extend(days.iter().filter_map(|day| UtcTime::from_unix_s(day * crate::time::DAY_S)).map(calendar::day));
+    let row = |of: &BandOpenings| {
+        let cells = days.iter().map(|&number| {
+            let day = of.days.iter().find(|day| i64::from(day.first.day_number()) == number);
+            day.map_or(MISSING.to_owned(), |day| format!("{}\u{2013}{}", day.first.clock(), day.last.clock()))
+        });
+        (of.band.label(), cells.collect())
+    };
+    let note = if all > MOST_DAYS {
+        format!("The first {MOST_DAYS} of {} days; a time filter shows others.", count(all))
+    } else {
+        String::new()
+    };
+    (Table { heads, rows: openings.iter().map(row).collect() }, note)
+}

@@ -1,0 +1,133 @@
+//! Angles and hours in large, without a browser: every figure held against the study, called directly on the same rows.
+
+#![expect(clippy::disallowed_methods, reason = "samples are files")]
+
+mod page;
+
+use farheard::import::{self, Wishes};
+use farheard::model::{Band, Side, SpotTable, TableBuilder};
+use farheard::page::{Event, Origin, Picture};
+use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
+use farheard::study::openings::openings;
+use farheard::study::{Subject, Tally, tested};
+use farheard::words::angles::{hops, range};
+use farheard::words::number::{MISSING, NO_BREAK, count, decimals, level, or_missing};
+
+use page::Page;
+
+const FILE: &str = "two-antennas-two-days.csv";
+
+fn bytes() -> Vec<u8> {
+    std::fs::read(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../sample-files").join(FILE)).unwrap()
+}
+
+fn table() -> SpotTable {
+    let mut builder = TableBuilder::new();
+    import::read(FILE, &bytes(), &Wishes::default(), &mut builder);
+    builder.freeze()
+}
+
+fn shown() -> Page {
+    let mut page = Page::booted();
+    page.give(FILE, bytes(), Origin::Person);
+    page.act("run-single", "");
+    page.act("view", "sky");
+    page
+}
+
+/// The words of a table's row, by what stands in its head.
+fn row(html: &str, head: &str) -> Vec<String> {
+    let (_, rest) =
+        html.split_once(&format!("<th scope=\"row\">{head}</th>")).unwrap_or_else(|| panic!("no row {head}"));
+    let row = rest.split("</tr>").next().unwrap();
+    row.split("<td>").skip(1).map(|cell| cell.split("</td>").next().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn angles_are_those_of_the_study_for_any_band_and_layer() {
+    let table = table();
+    let tested = tested::guess(&table, None).unwrap().tested;
+    let subject = Subject::new(&table, &[tested.call], tested.side, None);
+    let tally = Tally::of(&subject, subject.rows());
+    let mut page = shown();
+    page.act("twin", "angles");
+    for (km, band) in [(300.0, None), (110.0, None), (400.0, Band::from_name("20m")), (250.0, Band::from_name("80m"))] {
+        page.act("sky-layer", &decimals(km, 0));
+        page.act("sky-band", band.map_or("all", Band::name));
+        let found = angles(&subject, &tally, Layer::at(km).unwrap());
+        let counts = match band {
+            None => &found.all,
+            Some(band) => &found.bands.iter().find(|(of, _)| *of == band).unwrap().1,
+        };
+        for (class, own) in counts.classes.iter().enumerate() {
+            let cells = row(page.html("middle"), &range((ANGLE_EDGES_DEG[class], ANGLE_EDGES_DEG[class + 1])));
+            assert_eq!(cells[0], count(own.spots));
+            assert_eq!(cells[1], format!("{} to {}", count(own.spots_range.0), count(own.spots_range.1)));
+            assert_eq!(cells[2], count(own.listeners));
+        }
+        for class in HopClass::ALL {
+            let cells = row(page.html("middle"), hops(class));
+            assert_eq!(cells[1], count(counts.hops[class.index()].listeners), "{km} {band:?} {class:?}");
+            assert!(cells[0].starts_with(&count(counts.hops[class.index()].spots)));
+        }
+        let half = decimals(counts.half_under_deg.unwrap(), 0);
+        assert!(page.has("answer", &format!("angles under {half}{NO_BREAK}degrees")), "{}", page.words("answer"));
+    }
+    assert!(page.has("middle", "This cannot say at which angle a signal left."));
+    assert!(page.has("middle", "the long way round would be"));
+}
+
+#[test]
+fn hours_are_those_of_the_study() {
+    let table = table();
+    let tested = tested::guess(&table, None).unwrap().tested;
+    let subject = Subject::new(&table, &[tested.call], Side::Sends, None);
+    let tally = Tally::of(&subject, subject.rows());
+    let found = openings(&subject, subject.rows(), &tally, Layer::default());
+    let mut page = shown();
+    page.act("twin", "hours-large");
+    for word in ["listeners", "level", "sends", "spots"] {
+        page.act("sky-counts", word);
+        for hour in [0, 7, 23] {
+            let cells = row(page.html("middle"), &format!("{hour:02}"));
+            assert_eq!(cells.len(), found.len());
+            for (cell, band) in cells.iter().zip(&found) {
+                let wanted = match word {
+                    "listeners" => count(band.listeners[hour]),
+                    "level" => or_missing(band.median_snr_1w_db[hour], level),
+                    "sends" => count(band.slots_heard[hour]),
+                    _ => count(band.spots[hour]),
+                };
+                assert_eq!(*cell, wanted, "{word} {hour} {:?}", band.band);
+            }
+        }
+    }
+    let last = found.last().unwrap();
+    let days = row(page.html("middle"), &last.band.label());
+    let day = last.days.first().unwrap();
+    assert_eq!(days[0], format!("{}\u{2013}{}", day.first.clock(), day.last.clock()));
+    assert!(!days.contains(&MISSING.to_owned()));
+}
+
+#[test]
+fn two_runs_stand_beside_each_other_and_esc_goes_back() {
+    let mut page = Page::booted();
+    page.give(FILE, bytes(), Origin::Person);
+    page.act("view", "sky");
+    page.act("sky-band", "10m");
+    let answer = page.words("answer");
+    assert!(answer.contains("s spots fit lower angles on 10") && answer.contains("the two runs share the assumption"));
+    for (picture, parts) in [(Picture::Angles, 9), (Picture::HoursLarge, 7 * 24)] {
+        page.tell(Event::Size { picture, width: 900.0, height: 400.0, ratio: 1.0 });
+        let Some(farheard::page::Patch::Svg { text, .. }) = page.session.svg(picture) else { panic!("{picture:?}") };
+        assert!(text.contains("</svg>") && text.len() > 100 * parts / 3, "{picture:?}: {}", text.len());
+    }
+    page.tell(Event::Key { picture: Picture::Angles, key: "End".to_owned() });
+    assert!(page.said.last().unwrap().starts_with("60 to 90°. "), "{:?}", page.said.last());
+    page.act("escape", "");
+    assert!(page.html("middle").contains("picture-disc"));
+    // filters act here too, and too few spots say nothing
+    page.act("view", "sky");
+    page.act("min-km", "15000");
+    assert!(page.has("answer", "Too few spots on 10"), "{}", page.words("answer"));
+}
