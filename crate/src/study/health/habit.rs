@@ -8,6 +8,8 @@ use crate::time::DAY_S;
 
 /// Once an hour is silent, the next one is too in at least so many cases: silent hours come in a row. An assumption.
 const GOES_ON: f64 = 0.6;
+/// So many days before and after tell the habit.
+const MOST_DAYS: i64 = 15;
 /// Fewer other days than this give no chance.
 const LEAST_DAYS: usize = 2;
 
@@ -52,7 +54,7 @@ pub(super) fn habit(
     let mut silent_hours = vec![0_usize; usize::try_from(hours).unwrap_or(1)];
     let mut habit = Habit { days: 0, silent_days: 0, silent_share: 0.0, sends: HourSends::default(), chance: None };
     let run_days = (heard.last() - heard.first()) / day + 1;
-    for shift in (-run_days..=run_days).filter(|&days| days != 0).map(|days| days * day) {
+    for shift in (-run_days.min(MOST_DAYS)..=run_days.min(MOST_DAYS)).filter(|&days| days != 0).map(|days| days * day) {
         let (begin, end) = (from + shift, to + shift);
         let runs = heard.first() <= begin && end <= heard.last() + 1;
         if !runs || off.iter().any(|span| span.0 < end && begin < span.1) {

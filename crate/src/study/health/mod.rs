@@ -12,6 +12,7 @@
 //! while every band was closed.
 
 pub mod changes;
+mod evidence;
 pub mod frequency;
 pub mod habit;
 pub mod heard;

@@ -4,12 +4,14 @@
 //! whether other days were silent at this time too, whether bands that were heard well stopped and came back together,
 //! and whether listeners of the beacon went on hearing another sender of the same place.
 
+use super::evidence::{Longest, around, gaps, is_long, together, within};
 use super::habit::{Habit, habit};
 use super::heard::{Heard, count_within};
 use super::sends::HourSends;
 use super::turn::Turn;
 use super::watch::{Watch, seen};
 use crate::model::{Band, CallId, RowSet};
+use crate::order::LightSort;
 use crate::study::subject::Subject;
 use crate::time::{DAY_S, UtcTime};
 
@@ -17,25 +19,12 @@ use crate::time::{DAY_S, UtcTime};
 const LEAST_HOURS: i64 = 1;
 /// Silences on one band, hours.
 const LEAST_HOURS_OF_BAND: i64 = 2;
-/// A silence is longer than chance makes it if by chance one like it would come in fewer runs than one of so many.
-const ONE_RUN_OF: f64 = 20.0;
-/// No send is surer to be heard than this: losses come in a row.
-const SUREST: f64 = 0.8;
-/// How far around a silence that pace is taken from, hours.
-const AROUND_HOURS: i64 = 3;
 /// So unlikely by the habit of other days, and a silence is unusual.
 const UNUSUAL: f64 = 0.05;
 /// The same on one band: more bands are looked at, so more would seem unusual by chance.
-const UNUSUAL_ON_BAND: f64 = 0.02;
+const UNUSUAL_ON_BAND: f64 = 0.01;
 /// So many listeners that went on hearing another sender show that the way was open.
 const LEAST_LISTENERS: usize = 3;
-/// Bands that stop together: each heard in at least this share of its sends in the hour before and in the hour after.
-const HEARD_WELL: f64 = 0.6;
-/// In its last and first sends it has at least this share of the reports of the hours before and after: a band that
-/// closes loses its listeners one by one.
-const LISTENERS_STAY: f64 = 0.5;
-/// So many sends at least, on each side.
-const LEAST_SENDS: usize = 3;
 /// So many bands that stop and come back together point to the sender.
 const LEAST_BANDS: usize = 2;
 
@@ -85,6 +74,9 @@ pub struct Silence {
     pub together: usize,
     /// Listeners of the beacon that went on hearing another sender of its place.
     pub others: usize,
+    /// How likely a silence as long as this is, by the habit of other days or by how much longer it is than the next longest
+    /// one of this run, whichever is more; `None` below two other days.
+    pub chance: Option<f64>,
     /// What this points to.
     pub likely: Likely,
 }
@@ -93,7 +85,7 @@ impl Silence {
     /// Is it unlikely by the habit of other days?
     pub fn is_unusual(&self) -> bool {
         let limit = if self.band.is_some() { UNUSUAL_ON_BAND } else { UNUSUAL };
-        self.habit.and_then(|habit| habit.chance).is_some_and(|chance| chance <= limit)
+        self.chance.is_some_and(|chance| chance <= limit)
     }
 }
 
@@ -116,7 +108,7 @@ impl Silences {
     pub(super) fn off_turn(&self) -> Vec<(i64, i64)> {
         let slots = |span: &Span| (span.from.unix_s() / self.slot_s, span.to.unix_s() / self.slot_s);
         let mut off: Vec<(i64, i64)> = self.turns.iter().chain(&self.pauses).map(slots).collect();
-        crate::order::LightSort::order_by_key(off.as_mut_slice(), |span| span.0);
+        off.order_by_key(|span| span.0);
         off
     }
 }
@@ -148,12 +140,11 @@ pub(super) fn silences(
             watches.push(Watch { from, to, band: None, is_end: false });
         }
     }
-    let on_all = watches.len();
+    let on_all: Vec<(i64, i64)> = watches.iter().map(|watch| (watch.from, watch.to)).collect();
     for (band, slots) in &heard.bands {
         for (from, to) in gaps(slots, LEAST_HOURS_OF_BAND * hour) {
-            let silent: i64 = gaps(&heard.slots, hour).map(|gap| (gap.1.min(to) - gap.0.max(from)).max(0)).sum();
             let watch = Watch { from, to, band: Some(*band), is_end: false };
-            if to - from < day && 2 * silent < to - from && is_long(heard, turn, &watch) {
+            if to - from < day && !within(&on_all, (from, to)) && is_long(heard, turn, &watch) {
                 watches.push(watch);
             }
         }
@@ -165,12 +156,19 @@ pub(super) fn silences(
     let seen = seen(subject, rows, call, heard, &watches);
     // turns of others first: days that lie in them say nothing of habits
     let is_turn = |at: usize| seen[at].throughout && seen[at].listeners > 0 && !seen[at].outside;
-    for (at, watch) in watches.iter().enumerate().take(on_all) {
+    for (at, watch) in watches.iter().enumerate().take(on_all.len()) {
         if is_turn(at) {
             found.turns.push(span(watch.from, watch.to));
         }
     }
     let off = found.off_turn();
+    let mut longest: Vec<Longest> = vec![Longest::of(heard, &heard.slots, None, &off)];
+    if watches.iter().any(|watch| watch.band.is_some()) {
+        let mut silent = [off.as_slice(), &on_all].concat();
+        silent.order_by_key(|span| span.0);
+        let of_bands = heard.bands.iter().map(|(band, slots)| Longest::of(heard, slots, Some(*band), &silent));
+        longest.extend(of_bands);
+    }
     for (at, (watch, seen)) in watches.iter().zip(&seen).enumerate() {
         let limits = (watch.from, watch.to);
         if is_turn(at) || !is_long(heard, turn, watch) {
@@ -187,8 +185,12 @@ pub(super) fn silences(
             habit: if watch.is_end { None } else { habit(heard, turn, watch.band, limits, &off) },
             together: if watch.band.is_none() { together(heard, turn, limits) } else { 0 },
             others,
+            chance: None,
             likely: Likely::Unsure,
         };
+        let longest = longest.iter().find(|longest| longest.is_of(watch.band));
+        let by_days = silence.habit.and_then(|habit| habit.chance);
+        silence.chance = by_days.zip(longest).map(|(by_days, longest)| by_days.max(longest.chance(limits)));
         for (band, slots) in heard.bands.iter().filter(|(band, _)| watch.band.is_none_or(|wanted| wanted == *band)) {
             silence.missed = silence.missed.map(|missed| missed + expected(*band, watch.from, watch.to));
             for (from, to) in around(heard, limits) {
@@ -212,77 +214,6 @@ pub(super) fn silences(
         }
     }
     found
-}
-
-/// Gaps of at least so many slots between slots in order: the first silent one, and the next heard one.
-fn gaps(slots: &[i64], least: i64) -> impl Iterator<Item = (i64, i64)> {
-    slots.windows(2).map(|pair| (pair[0] + 1, pair[1])).filter(move |gap| gap.1 - gap.0 >= least)
-}
-
-/// The hours around a span, as far as the run goes.
-fn around(heard: &Heard, (from, to): (i64, i64)) -> [(i64, i64); 2] {
-    let far = AROUND_HOURS * heard.slots_an_hour();
-    [((from - far).max(heard.first()), from), (to, (to + far).min(heard.last() + 1))]
-}
-
-/// Is it longer than chance makes it, at the share of sends heard in the hours around it (or at their pace, where it is not
-/// known how many were sent)? Each send heard in the run might begin such a silence.
-fn is_long(heard: &Heard, turn: Option<&Turn>, watch: &Watch) -> bool {
-    let limits = (watch.from, watch.to);
-    let (mut begun, mut lost) = (0, 0.0);
-    let (mut heard_there, mut expected, mut missed, mut length) = (0, 0, 0, 0);
-    for (band, slots) in heard.bands.iter().filter(|(band, _)| watch.band.is_none_or(|wanted| wanted == *band)) {
-        begun += slots.len();
-        missed += turn.map_or(0, |turn| turn.of_band(*band, watch.from, watch.to).count());
-        for (from, to) in around(heard, limits) {
-            heard_there += count_within(slots, from, to);
-            expected += turn.map_or(0, |turn| turn.of_band(*band, from, to).count());
-        }
-    }
-    for (from, to) in around(heard, limits) {
-        length += (to - from).max(0);
-    }
-    if expected > 0 {
-        let share = (heard_there as f64 / expected as f64).min(SUREST);
-        lost = -(1.0 - share).ln() * missed as f64;
-    } else if length > 0 {
-        lost = heard_there as f64 / length as f64 * (watch.to - watch.from) as f64;
-    }
-    lost >= (ONE_RUN_OF * begun as f64).ln()
-}
-
-/// How many bands were heard well and stopped and came back with a silence; 0 if one that was heard well did not.
-fn together(heard: &Heard, turn: Option<&Turn>, (from, to): (i64, i64)) -> usize {
-    let hour = heard.slots_an_hour();
-    let mut bands = 0;
-    let [before, after] = around(heard, (from, to));
-    for ((band, slots), reports) in heard.bands.iter().zip(&heard.reports) {
-        // an hour, longer where a band has fewer sends in it
-        let in_hour =
-            turn.map_or(hour, |turn| i64::try_from(turn.of_band(*band, from - hour, from).count()).unwrap_or(hour));
-        let window = hour * (5 / in_hour.max(1)).max(1);
-        let well = |begin: i64, end: i64| {
-            let count = count_within(slots, begin, end);
-            let expected = turn.map_or(0, |turn| turn.of_band(*band, begin, end).count());
-            count >= LEAST_SENDS && count as f64 >= HEARD_WELL * expected as f64
-        };
-        if !well(from - window, from) || !well(to, to + window) {
-            continue;
-        }
-        // its last three sends
-        let near = 3 * window / in_hour.clamp(1, 5) + 1;
-        let pace = |(begin, end): (i64, i64)| {
-            let first = slots.partition_point(|&slot| slot < begin);
-            let reports = reports.iter().skip(first).take(count_within(slots, begin, end)).sum::<u32>();
-            f64::from(reports) / (end - begin).max(1) as f64
-        };
-        let stays = |end: (i64, i64), long: (i64, i64)| pace(end) >= LISTENERS_STAY * pace(long);
-        if !stays((from - near, from), before) || !stays((to, to + near), after) {
-            return 0;
-        }
-        bands += 1;
-    }
-    bands
 }
 
 /// The last slot of any report in the table.
