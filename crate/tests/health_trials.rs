@@ -138,7 +138,7 @@ fn failures_are_found_and_closing_bands_are_not_called_failures() {
             // with a single band nothing tells off from closed, and from a single day nothing is unusual
             (1, _) => assert_eq!(blamed, 0, "one band, {days} days"),
             (4.., 4) => {
-                assert!(blamed * 3 > RUNS && unusual * 3 > RUNS * 2, "{bands}: {blamed} blamed, {unusual} unusual")
+                assert!(blamed * 3 > RUNS && unusual * 3 > RUNS * 2, "{bands}: {blamed} blamed, {unusual} unusual");
             }
             (4.., _) => assert!(blamed * 3 > RUNS, "{bands} bands, {days} days: {blamed} blamed"),
             _ => assert!(blamed * 5 > RUNS, "{bands} bands, {days} days: {blamed} blamed"),

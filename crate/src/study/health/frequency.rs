@@ -24,6 +24,8 @@ const LEAST_STEPS: usize = 4;
 const ROUNDS: usize = 12;
 /// The same send by send, from there.
 const ROUNDS_BY_SENDS: usize = 3;
+/// Offsets that move less than this have settled, Hz: reports give whole Hz.
+const SETTLED_HZ: f64 = 0.05;
 /// A receiver's own drift is told from this change on, Hz, and if it is so many times the scatter of its steps.
 const OWN_DRIFT_HZ: f64 = 4.0;
 const OWN_DRIFT_SCATTERS: f64 = 3.0;
@@ -178,6 +180,13 @@ fn on_band(subject: &Subject<'_>, band: Band, rows: &[u32]) -> Option<BandFreque
     Some(found)
 }
 
+/// The median of values, in a room that is used again and again.
+fn median_in(room: &mut Vec<f64>, values: impl Iterator<Item = f64>) -> Option<f64> {
+    room.clear();
+    room.extend(values);
+    median(room)
+}
+
 /// Median of each listener in each step, and what they are taken apart into.
 struct Cells {
     /// Listener, step, median in Hz; by listener, then step.
@@ -199,9 +208,10 @@ impl Cells {
             own: vec![0.0; listeners],
             sender: vec![None; steps],
         };
+        let mut room = Vec::new();
         for group in by_small_number(reports, listeners * steps, cell).chunk_by(|a, b| cell(a) == cell(b)) {
             let Some(first) = group.first() else { continue };
-            if let Some(hz) = median(&mut group.iter().map(|report| report.hz).collect::<Vec<f64>>()) {
+            if let Some(hz) = median_in(&mut room, group.iter().map(|report| report.hz)) {
                 found.steps[first.step].push(found.medians.len());
                 found.medians.push((first.listener, first.step, hz));
             }
@@ -215,47 +225,60 @@ impl Cells {
 
     fn polish(&mut self) {
         self.chain();
+        let mut buffer = Vec::new();
         for _ in 0..ROUNDS {
+            let mut moved = 0.0_f64;
             for of_listener in self.medians.chunk_by(|a, b| a.0 == b.0) {
                 let own = of_listener.iter().filter_map(|&(_, step, hz)| Some(hz - self.sender[step]?));
-                if let Some((&(listener, ..), own)) = of_listener.first().zip(median(&mut own.collect::<Vec<f64>>())) {
+                if let Some((&(listener, ..), own)) = of_listener.first().zip(median_in(&mut buffer, own)) {
+                    moved = moved.max((self.own[listener] - own).abs());
                     self.own[listener] = own;
                 }
             }
             self.sender_from_own();
+            if moved < SETTLED_HZ {
+                break;
+            }
         }
     }
 
     /// Offsets of the listeners again, send by send: those of the steps are blurred where a sender hops from send to send
     /// and not everyone hears each of them.
     fn own_by_sends(&mut self, reports: &[Report]) {
+        let sends: Vec<&[Report]> = reports.chunk_by(|a, b| a.slot == b.slot).collect();
+        // number of the send, listener, frequency
+        let numbered = (0..).zip(&sends).filter(|(_, send)| send.len() >= LEAST_LISTENERS);
+        let numbered = numbered.flat_map(|(at, send)| send.iter().map(move |report| (at, report.listener, report.hz)));
+        let numbered: Vec<(usize, usize, f64)> = numbered.collect();
+        let by_listener = by_small_number(&numbered, self.own.len(), |report| report.1);
+        let mut buffer = Vec::new();
         for _ in 0..ROUNDS_BY_SENDS {
-            // listener, offset from what all that heard the send say
-            let mut rest: Vec<(usize, f64)> = Vec::with_capacity(reports.len());
-            for send in reports.chunk_by(|a, b| a.slot == b.slot) {
-                if send.len() < LEAST_LISTENERS {
-                    continue;
-                }
+            let middle = |send: &&[Report]| {
                 let of_send = send.iter().map(|report| report.hz - self.own[report.listener]);
-                let Some(middle) = median(&mut of_send.collect::<Vec<f64>>()) else { continue };
-                rest.extend(send.iter().map(|report| (report.listener, report.hz - middle)));
-            }
-            let rest = by_small_number(&rest, self.own.len(), |rest| rest.0);
-            for of_listener in rest.chunk_by(|a, b| a.0 == b.0) {
-                let own = median(&mut of_listener.iter().map(|rest| rest.1).collect::<Vec<f64>>());
-                if let Some((&(listener, _), own)) = of_listener.first().zip(own) {
+                median_in(&mut buffer, of_send).unwrap_or(0.0)
+            };
+            let middles: Vec<f64> = sends.iter().map(middle).collect();
+            let mut moved = 0.0_f64;
+            for of_listener in by_listener.chunk_by(|a, b| a.1 == b.1) {
+                let own = median_in(&mut buffer, of_listener.iter().map(|&(send, _, hz)| hz - middles[send]));
+                if let Some((&(_, listener, _), own)) = of_listener.first().zip(own) {
+                    moved = moved.max((self.own[listener] - own).abs());
                     self.own[listener] = own;
                 }
+            }
+            if moved < SETTLED_HZ {
+                break;
             }
         }
         self.sender_from_own();
     }
 
     fn sender_from_own(&mut self) {
+        let mut buffer = Vec::new();
         for step in 0..self.sender.len() {
             if self.sender[step].is_some() {
-                let rest = self.of_step(step).map(|(listener, hz)| hz - self.own[listener]);
-                self.sender[step] = median(&mut rest.collect::<Vec<f64>>());
+                self.sender[step] =
+                    median_in(&mut buffer, self.of_step(step).map(|(listener, hz)| hz - self.own[listener]));
             }
         }
     }
@@ -318,6 +341,7 @@ fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn
         spots[report.listener] += 1;
     }
     let mut found: Vec<Receiver> = Vec::new();
+    let mut room = Vec::new();
     for of_listener in cells.medians.chunk_by(|a, b| a.0 == b.0) {
         let points = of_listener.iter().filter_map(|&(_, step, hz)| Some((hours(step), hz - cells.sender[step]?)));
         let points: Vec<(f64, f64)> = points.collect();
@@ -325,6 +349,13 @@ fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn
             continue;
         };
         if points.len() < LEAST_STEPS {
+            continue;
+        }
+        // the slopes between all points are many: only where the first and the last third differ
+        let third = points.len().div_ceil(3);
+        let mut middle_of = |part: &[(f64, f64)]| median_in(&mut room, part.iter().map(|point| point.1));
+        let ends = middle_of(&points[..third]).zip(middle_of(&points[points.len() - third..]));
+        if ends.is_none_or(|(first, last)| (last - first).abs() < OWN_DRIFT_HZ / 3.0) {
             continue;
         }
         let Some(slope) = theil_sen(&points) else { continue };
