@@ -18,6 +18,7 @@ use farheard::study::health::slope::theil_sen;
 use farheard::study::health::{Health, Likely, Sender, Silence, health};
 use farheard::study::{Filter, Subject};
 use farheard::time::UtcTime;
+use farheard::words::health as words;
 
 /// 2031-04-28 00:00 UTC.
 const START_S: i64 = 1_935_100_800;
@@ -651,4 +652,106 @@ fn slopes_are_those_of_the_reference() {
     }
     assert_eq!(theil_sen(&[(1.0, 2.0), (1.0, 3.0)]), None);
     assert_eq!(theil_sen(&[]), None);
+}
+
+/// No-break and narrow spaces as plain ones, so that sentences can be read here.
+fn plain(text: &str) -> String {
+    text.replace(['\u{a0}', '\u{202f}'], " ")
+}
+
+fn said(spots: &[Report]) -> (String, Vec<String>) {
+    let table = table(spots);
+    let health = of_calls(&table, &["Q7TST"]);
+    let sender = &health.senders[0];
+    let sentences = words::sentences(&table, sender).iter().map(|text| plain(text)).collect();
+    (plain(&words::answer("Q7TST", sender)), sentences)
+}
+
+#[test]
+fn sentences_say_what_was_found_and_what_it_may_be() {
+    let off = Beacon {
+        cycle: 6,
+        bands: six_bands(),
+        minutes: 18 * 60..34 * 60,
+        on: |minute| !(23 * 60..27 * 60).contains(&minute),
+        hz: |listener, minute| listener as f64 * 7.0 + chance([minute, listener, 1, 1]),
+        ..Beacon::default()
+    };
+    let week = Beacon {
+        cycle: 6,
+        bands: vec![("40m", vec![1])],
+        minutes: 0..4 * DAY,
+        on: |minute| !(2 * DAY + 60..2 * DAY + 7 * 60).contains(&minute),
+        power_dbm: |minute| if minute < 700 { 23.0 } else { 30.0 },
+        locator: |minute| if minute < 400 { "JN99fl" } else { "JN89gk" },
+        hz: |listener, minute| {
+            listener as f64 * 7.0 + minute as f64 / 120.0 - if listener == 3 { minute as f64 / 60.0 } else { 0.0 }
+        },
+        ..Beacon::default()
+    };
+    let night = Beacon {
+        cycle: 6,
+        bands: vec![("20m", vec![0])],
+        minutes: 0..4 * DAY,
+        open: |_, minute| (daylight(minute) * 1.2 - 0.6).max(0.0),
+        ..Beacon::default()
+    };
+    let (answer, sentences) = said(&off.spots());
+    assert_eq!(
+        answer,
+        "Q7TST was silent for 4 h, from 23:00 UTC on 28 April to 03:00 UTC on 29 April, most likely through the beacon or its antenna."
+    );
+    let holds = |sentences: &[String], wanted: &str| {
+        assert!(sentences.iter().any(|text| text == wanted), "{wanted}\nnot in {sentences:#?}");
+    };
+    for wanted in [
+        "It sends in a cycle of 12 minutes, taken from the spacing of the reports. A send that nobody heard is not a send that failed.",
+        "80 m: 60 of 80 sends heard by anyone (75 %).",
+        "Silent on all bands from 23:00 UTC on 28 April to 03:00 UTC on 29 April, 4 h. No other day to compare it with; in the hours around it listeners heard 179 of 180 sends. Most likely the beacon or its antenna, not the bands: 6 bands that were heard well stopped and came back together.",
+        "40 m, 30 m, 80 m, 20 m, 17 m, 15 m: the sender kept its frequency within 0.9 Hz, as its listeners saw it.",
+    ] {
+        holds(&sentences, wanted);
+    }
+    let (answer, sentences) = said(&week.spots());
+    assert_eq!(answer, "Q7TST was silent for 6 h 10 min, from 00:52 to 07:02 UTC on 30 April.");
+    for wanted in [
+        "Silent from 00:52 to 07:02 UTC on 30 April, 6 h 10 min. On 3 other days listeners heard 89 of 90 sends at this time. So long a silence is unusual: about 1 in 110 by this beacon's habit. Beacon off, antenna fault, or band closed: the reports alone cannot tell.",
+        "40 m: the sender moved by 48 Hz in all, drifting by +0.5 Hz an hour; seen by its listeners in common, so it is the sender.",
+        "40 m: receivers that drifted by themselves: Q3AB by \u{2212}1.0 Hz an hour.",
+        "The reported power changed at 11:50 UTC on 28 April from 200 mW (59 sends) to 1 W (389 sends).",
+        "The reported locator changed at 06:50 UTC on 28 April from JN99fl (34 sends) to JN89gk (414 sends), 139 km apart.",
+    ] {
+        holds(&sentences, wanted);
+    }
+    let (answer, sentences) = said(&night.spots());
+    assert_eq!(answer, "Q7TST was silent only at times when it is so on other days too.");
+    holds(
+        &sentences,
+        "3 silences of 12 h 22 min to 13 h 34 min each at a time at which other days are silent too: the bands close then, or the beacon rests. Whether it was on cannot be told.",
+    );
+    let whole = Beacon::default().spots();
+    assert_eq!(
+        said(&whole).0,
+        "Q7TST was heard all along from 00:02 UTC on 28 April to 23:52 UTC on 28 April, without a silence longer than chance explains."
+    );
+    let few: Vec<Report> = whole.into_iter().step_by(60).collect();
+    assert_eq!(said(&few).0, "Too few reports of Q7TST to tell whether it was on all the time.");
+}
+
+#[test]
+fn an_irregular_sender_is_said_to_be_one() {
+    let by_chance = Beacon {
+        cycle: 1,
+        bands: vec![("20m", vec![0])],
+        on: |minute| chance([minute, 0, 0, 77]) < 0.2,
+        ..Beacon::default()
+    };
+    let (answer, sentences) = said(&by_chance.spots());
+    assert!(answer.contains("heard all along"), "{answer}");
+    assert_eq!(sentences[0], "Its sends follow no cycle that can be seen, so how many there were is not known.");
+    assert!(
+        sentences[1].starts_with("20 m: ") && sentences[1].ends_with(" sends heard by anyone."),
+        "{}",
+        sentences[1]
+    );
 }
