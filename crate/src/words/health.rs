@@ -19,13 +19,13 @@ const LEAST_OTHERS: usize = 3;
 pub fn answer(name: &str, sender: &Sender) -> String {
     let silences = &sender.silences.all_bands;
     let worst = silences.iter().filter(|silence| silence.likely != Likely::Usual);
-    let worst = worst.max_by_key(|silence| (silence.likely == Likely::Sender, length_s(&silence.span)));
+    let worst = worst.max_by_key(|silence| (silence.likely == Likely::Sender, length_s(silence.span)));
     match worst {
         Some(silence) if silence.to_the_end => format!("{name} was not heard after {}.", moment(silence.span.from)),
         Some(silence) => {
             let why =
                 if silence.likely == Likely::Sender { ", most likely through the beacon or its antenna" } else { "" };
-            format!("{name} was silent for {}, {}{why}.", long(length_s(&silence.span)), span(&silence.span))
+            format!("{name} was silent for {}, {}{why}.", long(length_s(silence.span)), span(silence.span))
         }
         None if too_few(sender) => format!("Too few reports of {name} to tell whether it was on all the time."),
         None if silences.is_empty() => format!(
@@ -97,7 +97,7 @@ pub fn silences(sender: &Sender) -> Vec<String> {
         said.push(format!("{turns} without it while another run had its turn: not counted as silence."));
     }
     let pauses = all.pauses.iter().map(|pause| {
-        format!("No report for {}, {}: taken as a pause of the test.", long(length_s(pause)), span(pause))
+        format!("No report for {}, {}: taken as a pause of the test.", long(length_s(*pause)), span(*pause))
     });
     said.extend(pauses);
     said
@@ -118,7 +118,7 @@ pub fn silence(of: &Silence, sender: &Sender) -> String {
         None if sender.sends.len() > 1 => ("on all bands ".to_owned(), "all bands closed"),
         None => (String::new(), "band closed"),
     };
-    let mut said = format!("Silent {where_}{}, {}. ", span(&of.span), long(length_s(&of.span)));
+    let mut said = format!("Silent {where_}{}, {}. ", span(of.span), long(length_s(of.span)));
     said.push_str(&habit(of));
     let mut signs = Vec::new();
     if of.together > 1 {
@@ -131,14 +131,15 @@ pub fn silence(of: &Silence, sender: &Sender) -> String {
         signs.push(others);
     }
     let beacon = if of.band.is_some() { "Antenna fault on this band" } else { "Beacon off, antenna fault" };
-    said.push_str(&match of.likely {
+    let may_be = match of.likely {
         Likely::Sender if of.band.is_some() => {
             format!("Most likely the antenna on this band: {}.", signs.join(", and "))
         }
         Likely::Sender => format!("Most likely the beacon or its antenna, not the bands: {}.", signs.join(", and ")),
         Likely::Usual => "The band is closed then, or the beacon rests.".to_owned(),
         Likely::Unsure => format!("{beacon}, or {closed}: the reports alone cannot tell."),
-    });
+    };
+    said.push_str(&may_be);
     said
 }
 
@@ -156,24 +157,24 @@ fn habit(of: &Silence) -> String {
         Some(_) => format!("{} of {} sends", count(sends.heard), count(sends.expected)),
         None => counted(sends.heard, "send", "sends"),
     };
-    let mut said = if silent_days == days {
+    let then = if silent_days == days {
         format!("On {days_said} nobody heard it then either. ")
     } else {
         format!("On {days_said} listeners heard {heard} at this time. ")
     };
-    if let Some(chance) = of.chance.filter(|_| of.is_unusual()) {
-        said.push_str(&format!(
-            "So long a silence is unusual: about 1 in {} by this beacon's habit. ",
-            count(one_in(chance))
-        ));
+    match of.chance.filter(|_| of.is_unusual()) {
+        Some(chance) => {
+            let one_in = count(one_in(chance));
+            format!("{then}So long a silence is unusual: about 1 in {one_in} by this beacon's habit. ")
+        }
+        None => then,
     }
-    said
 }
 
 /// Spans that are silent on other days too.
 fn usual(silences: &[Silence]) -> Option<String> {
     let usual: Vec<&Silence> = silences.iter().filter(|silence| silence.likely == Likely::Usual).collect();
-    let lengths = || usual.iter().map(|silence| length_s(&silence.span));
+    let lengths = || usual.iter().map(|silence| length_s(silence.span));
     let (shortest, longest) = (lengths().min()?, lengths().max()?);
     let lasting =
         if usual.len() == 1 { long(longest) } else { format!("{} to {} each", long(shortest), long(longest)) };
@@ -311,7 +312,7 @@ fn one_in(chance: f64) -> usize {
     n
 }
 
-fn length_s(span: &Span) -> i64 {
+fn length_s(span: Span) -> i64 {
     span.to.unix_s() - span.from.unix_s()
 }
 
@@ -327,7 +328,7 @@ pub fn long(seconds: i64) -> String {
 }
 
 /// `from 02:10 to 05:40 UTC on 29 April`, `from 23:10 UTC on 28 April to 02:40 UTC on 29 April`.
-fn span(of: &Span) -> String {
+fn span(of: Span) -> String {
     if of.from.day_number() == of.to.day_number() {
         return format!("from {} to {} UTC on {}", of.from.clock(), of.to.clock(), day(of.to));
     }

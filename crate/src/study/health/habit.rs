@@ -1,7 +1,7 @@
 //! What other days say about a span: was it heard at this time of the day?
 
 use super::heard::{Heard, count_within};
-use super::sends::HourSends;
+use super::sends::SendCount;
 use super::turn::Turn;
 use crate::model::Band;
 use crate::time::DAY_S;
@@ -23,7 +23,7 @@ pub struct Habit {
     /// Share of the hours of this time in which it was not heard, over those days.
     pub silent_share: f64,
     /// Sends expected (0 where no cycle is known) and heard in this time on those days.
-    pub sends: HourSends,
+    pub sends: SendCount,
     /// How likely a silence as long as this is by that habit, for a span that begins at this time; `None` below two days.
     ///
     /// The hour that is silent least often is so with (silent days + 1) / (days + 2) (Laplace's rule of succession); each
@@ -52,7 +52,7 @@ pub(super) fn habit(
     let day = DAY_S / heard.slot_s;
     let hours = ((to - from - 1) / heard.slots_an_hour() + 1).max(1);
     let mut silent_hours = vec![0_usize; usize::try_from(hours).unwrap_or(1)];
-    let mut habit = Habit { days: 0, silent_days: 0, silent_share: 0.0, sends: HourSends::default(), chance: None };
+    let mut habit = Habit { days: 0, silent_days: 0, silent_share: 0.0, sends: SendCount::default(), chance: None };
     let run_days = (heard.last() - heard.first()) / day + 1;
     for shift in (-run_days.min(MOST_DAYS)..=run_days.min(MOST_DAYS)).filter(|&days| days != 0).map(|days| days * day) {
         let (begin, end) = (from + shift, to + shift);

@@ -25,7 +25,7 @@ mod watch;
 pub use changes::{Change, Changes, Course, Odd};
 pub use frequency::{BandFrequency, Receiver, Step};
 pub use habit::Habit;
-pub use sends::{BandSends, HourSends};
+pub use sends::{BandSends, SendCount, SendCourse};
 pub use silence::{Likely, Silence, Silences, Span};
 pub use turn::{BandTurn, Turn};
 
@@ -59,6 +59,8 @@ pub struct Sender {
     pub turn: Option<Turn>,
     /// Sends by band, in order of wavelength.
     pub sends: Vec<BandSends>,
+    /// Sends of all bands in the course of the run.
+    pub course: SendCourse,
     /// Spans without a report.
     pub silences: Silences,
     /// Frequency by band, those with most reports first; bands with too little to tell are left out.
@@ -88,6 +90,7 @@ pub fn health(subject: &Subject<'_>, rows: &RowSet) -> Option<Health> {
             listeners: heard.listeners.iter().filter(|&&heard| heard).count(),
             first: heard.time(heard.first()),
             last: heard.time(heard.last()),
+            course: sends::course(&heard, turn.as_ref(), &silences.off_turn()),
             sends: sends::sends(&heard, turn.as_ref(), &silences.off_turn()),
             frequency: frequency::frequency(subject, &own),
             changes: changes::changes(subject, &own),

@@ -7,7 +7,7 @@
 use super::evidence::{Longest, around, gaps, is_long, together, within};
 use super::habit::{Habit, habit};
 use super::heard::{Heard, count_within};
-use super::sends::HourSends;
+use super::sends::SendCount;
 use super::turn::Turn;
 use super::watch::{Watch, seen};
 use crate::model::{Band, CallId, RowSet};
@@ -67,7 +67,7 @@ pub struct Silence {
     /// Sends expected in it, where the cycle is known.
     pub missed: Option<usize>,
     /// Sends expected (0 where no cycle is known) and heard in the hours around it.
-    pub around: HourSends,
+    pub around: SendCount,
     /// The same time on other days, if there are any.
     pub habit: Option<Habit>,
     /// Bands that were heard well and stopped and came back with it.
@@ -181,7 +181,7 @@ pub(super) fn silences(
             band: watch.band,
             to_the_end: watch.is_end,
             missed: turn.map(|_| 0),
-            around: HourSends::default(),
+            around: SendCount::default(),
             habit: if watch.is_end { None } else { habit(heard, turn, watch.band, limits, &off) },
             together: if watch.band.is_none() { together(heard, turn, limits) } else { 0 },
             others,
