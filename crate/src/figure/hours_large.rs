@@ -4,7 +4,6 @@
 use super::bars::{BarScene, SceneBar};
 use super::decibels::hollow_width;
 use super::frame::{Frame, Size};
-use super::hatch::hatch;
 use super::hours::{self, HoursInput};
 use crate::draw::axis::Axis;
 use crate::draw::{Anchor, Colour, Face, FillRule, Font, Outline, Pen, Point, Surface, Text, Theme};
@@ -163,7 +162,8 @@ fn draw_sun(sun: &SunDay, place: Place, top: f64, frame: &Frame, surface: &mut d
         };
         surface.fill(&shape, FillRule::NonZero, ground);
         if stretch.state == SunState::Twilight {
-            hatch(Point::new(x, top), width, height, 5.0 * scale, &Pen::new(palette.soft, 1.0), surface);
+            surface
+                .stroke(&Outline::rectangle(x, top, width, height).hatching(3.5 * scale), &Pen::new(palette.soft, 1.0));
         }
         surface.stroke(&shape, &Pen::new(palette.soft, 1.0));
         let short = in_words(stretch.state);
@@ -241,7 +241,7 @@ fn draw_nearest(
         let (x, y) = (place.of_hour(hour), y_of(value(hour).unwrap_or(0.0)));
         if palette.theme == Theme::Sun {
             let pen = Pen::new(palette.ink, 1.0);
-            hatch(Point::new(x, y), place.column, base - y, 8.0 * scale, &pen, surface);
+            surface.stroke(&Outline::rectangle(x, y, place.column, base - y).hatching(5.5 * scale), &pen);
         } else {
             let tint = Outline::rectangle(x, y, place.column, base - y);
             surface.fill(&tint, FillRule::NonZero, palette.land);

@@ -12,7 +12,7 @@
 //! - [`by_listener`]: differences at each listener against bearing
 //! - [`decibels`]: what the last two share: axis, strip, marks
 //! - [`plan`]: the order of a test and its battery
-//! - [`hatch`]: strokes across a rectangle
+//! - [`health`]: share of sends heard over time, silent spans, drift
 //! - [`bars`]: what lies where in bars and rows, for pointer and keyboard
 //!
 //! Each figure has a `draw` that says afterwards what lies where, and a `summary`: one sentence in place of the picture.
@@ -24,7 +24,7 @@ pub mod by_listener;
 pub mod decibels;
 pub mod disc;
 pub mod frame;
-pub mod hatch;
+pub mod health;
 pub mod hours;
 pub mod hours_large;
 pub mod intervals;

@@ -70,7 +70,7 @@ impl TimelineScene {
     }
 }
 
-fn x_of(left: f64, right: f64, start: UtcTime, end: UtcTime, time: UtcTime) -> f64 {
+pub(super) fn x_of(left: f64, right: f64, start: UtcTime, end: UtcTime, time: UtcTime) -> f64 {
     let span = (end.unix_s() - start.unix_s()).max(1) as f64;
     let share = (time.unix_s() - start.unix_s()) as f64 / span;
     left + (right - left) * share.clamp(0.0, 1.0)
@@ -127,7 +127,7 @@ pub fn draw(input: &TimelineInput<'_>, frame: &Frame, surface: &mut dyn Surface)
 }
 
 /// Labels under the axis at round instants, as close as they can be read.
-fn draw_labels(start: UtcTime, end: UtcTime, frame: &Frame, sides: (f64, f64), surface: &mut dyn Surface) {
+pub(super) fn draw_labels(start: UtcTime, end: UtcTime, frame: &Frame, sides: (f64, f64), surface: &mut dyn Surface) {
     let font = Font::new(Face::Sans, frame.text_px);
     let span = (end.unix_s() - start.unix_s()).max(1);
     let days = span > 2 * DAY_S;

@@ -17,6 +17,7 @@
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
 //! - [`propose`]: runs proposed from the data
+//! - [`mod@health`]: was the beacon on all the time, and did it behave
 //! - [`plan`]: what the next test needs
 //! - [`feeder`]: what a feeder takes away
 //! - [`dial`]: customary dial frequencies, for runs told apart by audio frequency
@@ -34,6 +35,7 @@ pub mod distribution;
 pub mod doubt;
 pub mod feeder;
 pub mod filter;
+pub mod health;
 pub mod hours;
 pub mod interval;
 pub mod listeners;
@@ -55,6 +57,7 @@ pub use angles::{Angles, HopClass, Layer, PathAngle, angles};
 pub use bands::{BandResult, bands};
 pub use bearings::{Sector, bearings};
 pub use filter::Filter;
+pub use health::{Health, health};
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
 pub use openings::{BandOpenings, openings};

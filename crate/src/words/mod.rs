@@ -4,6 +4,7 @@
 //! - [`angles`]: sun, hops and likely take-off angles
 //! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
+//! - [`mod@health`]: health of a beacon
 //! - [`mod@power`]: transmitter power
 //! - [`verdict`]: a comparison in words; [`mod@headline`]: in one answer
 
@@ -11,6 +12,7 @@ pub mod angles;
 pub mod answer;
 pub mod calendar;
 pub mod headline;
+pub mod health;
 pub mod number;
 pub mod power;
 pub mod verdict;

@@ -11,5 +11,6 @@
 mod charts;
 mod comparing;
 mod disc;
+mod health;
 mod invented_run;
 mod pictures;
