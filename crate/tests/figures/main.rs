@@ -13,3 +13,4 @@ mod comparing;
 mod disc;
 mod invented_run;
 mod pictures;
+mod sky;
