@@ -155,7 +155,7 @@ fn frame_of(state: &State) -> Frame {
 
 /// Height of the picture of angles, CSS pixels.
 pub(super) fn angles_height(state: &State) -> f64 {
-    angles_figure::height(Key::Inside, frame_of(state).text_px)
+    angles_figure::height(Key::Inside, &frame_of(state))
 }
 
 /// Height of the picture of the hours, CSS pixels.
