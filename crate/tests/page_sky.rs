@@ -1,6 +1,11 @@
 //! Angles and hours in large, without a browser: every figure held against the study, called directly on the same rows.
 
-#![expect(clippy::disallowed_methods, reason = "samples are files")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "samples are files, and a test may stop at the first surprise"
+)]
 
 mod page;
 
@@ -130,4 +135,62 @@ fn two_runs_stand_beside_each_other_and_esc_goes_back() {
     page.act("view", "sky");
     page.act("min-km", "15000");
     assert!(page.has("answer", "Too few spots on 10"), "{}", page.words("answer"));
+}
+
+/// Sends of Q7TST every ten minutes on two bands for two days, but for five hours of the second; of three listeners one
+/// drifts by itself.
+fn with_a_silence() -> String {
+    let mut text = String::from("utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n");
+    for minute in (0..2880).step_by(10) {
+        if (1740..2040).contains(&minute) {
+            continue;
+        }
+        for (band, mhz) in [7.0401, 14.0971].into_iter().enumerate() {
+            for (at, (call, locator)) in
+                [("Q1AA", "JO10ej"), ("Q2BB", "IO82ig"), ("Q3CC", "KP20bb")].into_iter().enumerate()
+            {
+                let at_minute = minute + 2 * i32::try_from(band).unwrap();
+                let drift = if at == 2 { f64::from(minute) / 60.0 * 0.5e-6 } else { 0.0 };
+                text += &format!(
+                    "2031-01-{:02} {:02}:{:02},Q7TST,JN99fl,23,{call},{locator},{:.6},-{}\n",
+                    16 + at_minute / 1440,
+                    at_minute / 60 % 24,
+                    at_minute % 60,
+                    mhz + drift,
+                    10 + 2 * at
+                );
+            }
+        }
+    }
+    text
+}
+
+#[test]
+fn health_names_the_silence_and_says_what_is_not_known() {
+    let mut page = Page::booted();
+    page.give("t.csv", with_a_silence(), Origin::Person);
+    page.act("run-single", "");
+    page.act("view", "health");
+    let answer = page.words("answer");
+    assert!(answer.contains("Q7TST was silent for 5") && answer.contains("nobody can tell"), "{answer}");
+    let words = page.words("middle");
+    assert!(
+        words.contains("Sends heard") && words.contains("January 04:54") && words.contains("Q3CC by +0.5"),
+        "{words}"
+    );
+    let cells = row(page.html("middle"), &Band::from_name("40m").unwrap().label());
+    assert_eq!(cells[0], "288", "sends expected");
+    assert!(["257", "258"].contains(&cells[1].as_str()), "sends heard: {cells:?}");
+    page.tell(Event::Size { picture: Picture::Health, width: 900.0, height: 280.0, ratio: 1.0 });
+    let Some(farheard::page::Patch::Svg { text, .. }) = page.session.svg(Picture::Health) else { panic!() };
+    assert!(text.contains("5\u{a0}h"));
+    // filters are of listeners, not of the beacon
+    page.act("min-km", "15000");
+    assert_eq!(page.words("middle"), words);
+    page.act("escape", "");
+    assert!(page.html("middle").contains("picture-disc"));
+    // an antenna that hears has no sends
+    page.act("station", "hears:Q1AA");
+    page.act("view", "health");
+    assert!(page.has("middle", "This antenna receives."));
 }

@@ -3,7 +3,7 @@
 
 use super::bars::{BarScene, SceneBar};
 use super::decibels::hollow_width;
-use super::frame::Frame;
+use super::frame::{Frame, Size};
 use super::hours::Key;
 use crate::draw::axis::Axis;
 use crate::draw::{Anchor, Antenna, Colour, Face, FillRule, Font, Outline, Pen, Point, Surface, Text, Theme};
@@ -15,8 +15,11 @@ use crate::words::number::{NO_BREAK, counted, decimals, whole};
 /// Share of a column that its two bars take, and the gap between them as a share of it.
 const BARS_SHARE: f64 = 0.76;
 const GAP_SHARE: f64 = 0.08;
-/// Lines of the axis.
-const LINES: u32 = 3;
+/// So many lines of the axis, whichever leaves less room empty.
+const LINES: [u32; 2] = [3, 4];
+
+/// A line of the key, pixels of 12 px type.
+const KEY_LINE_PX: f64 = 17.0;
 
 /// One of the two bars of each class.
 #[derive(Clone, Debug, PartialEq)]
@@ -108,9 +111,18 @@ pub struct AnglesInput<'a> {
 }
 
 /// How high the picture wants to be, pixels.
-pub fn height(key: Key, text_px: f64) -> f64 {
-    let key = if key == Key::Inside { 22.0 } else { 0.0 };
-    (270.0 + key) * text_px / 12.0
+pub fn height(key: Key, frame: &Frame) -> f64 {
+    256.0 * frame.text_scale() + key_height(key, frame)
+}
+
+/// Height of the key: on a hand-held screen its entries stand below each other.
+fn key_height(key: Key, frame: &Frame) -> f64 {
+    let lines = match key {
+        Key::Outside => return 0.0,
+        Key::Inside if frame.size == Size::Phone => 2.0,
+        Key::Inside => 1.0,
+    };
+    (6.0 + KEY_LINE_PX * lines) * frame.text_scale()
 }
 
 /// `5–10`: a class as the axis writes it.
@@ -123,13 +135,20 @@ pub fn draw(input: &AnglesInput<'_>, frame: &Frame, surface: &mut dyn Surface) -
     let scale = frame.text_scale();
     let font = Font::new(Face::Sans, frame.text_px);
     let palette = &frame.palette;
-    let top = if input.key == Key::Inside { key(input, frame, surface) } else { 0.0 } + 8.0 * scale;
-    let base = (frame.height - 54.0 * scale).max(top + 12.0);
+    if input.key == Key::Inside {
+        key(input, frame, surface);
+    }
     let most = |series: &Series| series.counts.iter().map(|class| series.percent(class.2)).fold(0.0, f64::max);
-    let axis = Axis::holding(input.series.iter().map(most).fold(1.0, f64::max), LINES);
-    let y_of = |percent: f64| base - (base - top) * percent / axis.end();
+    let greatest = input.series.iter().map(most).fold(1.0, f64::max);
+    let [axis, other] = LINES.map(|lines| Axis::holding(greatest, lines));
+    let axis = if other.end() < axis.end() { other } else { axis };
     let left = (surface.text_width(&whole(axis.end()), font) + 12.0 * scale).round();
     let column = (frame.width - left).max(18.0) / ANGLE_CLASSES as f64;
+    let whole_words = |class| written(class).join("\u{2013}");
+    let fits = (0..ANGLE_CLASSES).all(|class| surface.text_width(&whole_words(class), font) + 4.0 <= column);
+    let top = key_height(input.key, frame) + 8.0 * scale;
+    let base = (frame.height - if fits { 42.0 } else { 56.0 } * scale).max(top + 12.0);
+    let y_of = |percent: f64| base - (base - top) * percent / axis.end();
 
     for line in axis.lines() {
         let y = y_of(line);
@@ -138,8 +157,6 @@ pub fn draw(input: &AnglesInput<'_>, frame: &Frame, surface: &mut dyn Surface) -
         percent_label(line, y, left, frame, surface);
     }
     percent_label(0.0, base, left, frame, surface);
-    let whole_words = |class| written(class).join("\u{2013}");
-    let fits = (0..ANGLE_CLASSES).all(|class| surface.text_width(&whole_words(class), font) + 4.0 <= column);
     let mut scene = BarScene::default();
     for class in 0..ANGLE_CLASSES {
         let x = left + column * class as f64;
@@ -235,20 +252,23 @@ fn bar(series: &Series, area: (f64, f64, f64, f64), frame: &Frame, surface: &mut
     }
 }
 
-/// The key over the bars; its height.
-fn key(input: &AnglesInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> f64 {
+/// The key over the bars.
+fn key(input: &AnglesInput<'_>, frame: &Frame, surface: &mut dyn Surface) {
     let scale = frame.text_scale();
     let font = Font::new(Face::Sans, frame.text_px);
     let swatch = 10.0 * scale;
-    let mut x = 0.0;
+    let (mut x, mut y) = (0.0, 0.0);
     for series in input.series {
-        bar(series, (x, 2.0 * scale, swatch, 2.0 * scale + swatch), frame, surface);
+        bar(series, (x, y + 2.0 * scale, swatch, y + 2.0 * scale + swatch), frame, surface);
         x += swatch + 6.0 * scale;
         let words = format!("{}, % of {}", series.label, counted(series.of, series.nouns.0, series.nouns.1));
-        surface.text(&Text::new(&words, Point::new(x, 11.0 * scale), font, frame.palette.ink));
-        x += surface.text_width(&words, font) + 20.0 * scale;
+        surface.text(&Text::new(&words, Point::new(x, y + 11.0 * scale), font, frame.palette.ink));
+        if frame.size == Size::Phone {
+            (x, y) = (0.0, y + KEY_LINE_PX * scale);
+        } else {
+            x += surface.text_width(&words, font) + 20.0 * scale;
+        }
     }
-    22.0 * scale
 }
 
 /// What the bars show, in one sentence or two.

@@ -104,6 +104,11 @@ pub(super) fn column_from(left: f64, frame: &Frame) -> f64 {
     (frame.width - left).max(24.0) / 24.0
 }
 
+/// Is an hour so wide that each has its figure?
+pub(super) fn has_room(column: f64, frame: &Frame) -> bool {
+    column >= ROOM_PX * frame.text_scale().min(1.25)
+}
+
 /// The same as [`draw`] with the cells from `left` on.
 pub(super) fn draw_from(input: &HoursInput<'_>, left: f64, frame: &Frame, surface: &mut dyn Surface) -> BarScene {
     let scale = frame.text_scale();
@@ -116,7 +121,7 @@ pub(super) fn draw_from(input: &HoursInput<'_>, left: f64, frame: &Frame, surfac
         Key::Outside => 0.0,
     };
     let row = (frame.height - top - 20.0 * scale).max(1.0) / input.bands.len().max(1) as f64;
-    let room = column >= ROOM_PX * scale.min(1.25) && row >= frame.text_px;
+    let room = has_room(column, frame) && row >= frame.text_px;
 
     let mut scene = BarScene::default();
     for (at, (&band, name)) in input.bands.iter().zip(&names).enumerate() {

@@ -89,13 +89,20 @@ pub fn draw(input: &HoursLargeInput<'_>, frame: &Frame, surface: &mut dyn Surfac
             surface.text(&Text::new(words, at, font, frame.palette.soft).anchored(anchor));
         };
         word("local", 0.0, Anchor::Start, surface);
+        // as the UTC hours over them
+        let room = hours::has_room(column, frame);
         let mut free_from = left;
-        for (hour, words) in local.iter().enumerate() {
-            let half = surface.text_width(words, font) / 2.0;
-            let middle = left + column * (hour as f64 + 0.5);
-            if middle - half >= free_from {
-                word(words, middle, Anchor::Middle, surface);
-                free_from = middle + half + 5.0 * scale;
+        for (hour, words) in local.iter().enumerate().step_by(if room { 1 } else { 3 }) {
+            let wide = surface.text_width(words, font);
+            let at = left + column * hour as f64;
+            let (from, x, anchor) = if room {
+                (at + (column - wide) / 2.0, at + column / 2.0, Anchor::Middle)
+            } else {
+                (at, at, Anchor::Start)
+            };
+            if from >= free_from {
+                word(words, x, anchor, surface);
+                free_from = from + wide + 5.0 * scale;
             }
         }
     }
@@ -237,14 +244,19 @@ fn draw_nearest(
     let y_of = |figure: f64| base - (base - top) * figure / axis.end();
     let kinds: Vec<HourKind> = (0..24).map(|hour| kind(nearest, hour)).collect();
 
-    for (hour, _) in kinds.iter().enumerate().filter(|(_, kind)| **kind == HourKind::Skip) {
-        let (x, y) = (place.of_hour(hour), y_of(value(hour).unwrap_or(0.0)));
+    let mut hour = 0;
+    let figures: Vec<Option<f64>> =
+        kinds.iter().enumerate().map(|(hour, kind)| value(hour).filter(|_| *kind == HourKind::Skip)).collect();
+    // hours alike together: side by side their edges would show
+    for alike in figures.chunk_by(|a, b| a == b) {
+        let (x, width) = (place.of_hour(hour), place.column * alike.len() as f64);
+        hour += alike.len();
+        let Some(y) = alike[0].map(y_of) else { continue };
         if palette.theme == Theme::Sun {
             let pen = Pen::new(palette.ink, 1.0);
-            surface.stroke(&Outline::rectangle(x, y, place.column, base - y).hatching(5.5 * scale), &pen);
+            surface.stroke(&Outline::rectangle(x, y, width, base - y).hatching(5.5 * scale), &pen);
         } else {
-            let tint = Outline::rectangle(x, y, place.column, base - y);
-            surface.fill(&tint, FillRule::NonZero, palette.land);
+            surface.fill(&Outline::rectangle(x, y, width, base - y), FillRule::NonZero, palette.land);
         }
     }
     for line in axis.lines() {

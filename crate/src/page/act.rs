@@ -107,6 +107,11 @@ impl Session {
                 let asked = if value == "all" { Some(Told::AllBands) } else { Band::from_name(value).map(Told::Band) };
                 self.state.how = if self.state.how == asked { None } else { asked };
             }
+            "watch" => {
+                self.watch.at = value.parse().unwrap_or(0);
+                self.pictures.at.clear();
+                self.pictures.touch_all();
+            }
             _ if act.starts_with("sky-") => self.act_sky(act, value),
             _ if act.starts_with("plan-") => self.act_plan(act, value),
             _ if act.starts_with("run-") => self.act_runs(act, value),
@@ -165,9 +170,10 @@ impl Session {
         } else if self.arrived.is_some() {
             self.decide_second("leave");
         } else if self.close_run() {
-        } else if self.state.view == View::Sky {
+        } else if matches!(self.state.view, View::Sky | View::Health) {
+            let id = if self.state.view == View::Sky { "larger-hours" } else { "larger-time" };
             self.show_view("disc");
-            self.out.push(Patch::Focus { id: "larger-hours".to_owned() });
+            self.out.push(Patch::Focus { id: id.to_owned() });
         } else if self.notice.take().is_none() {
             self.state.pinned.clear();
             self.pictures.touch(Picture::Disc);

@@ -123,6 +123,11 @@ impl Loaded {
         self.home
     }
 
+    /// All rows of the tested antenna.
+    pub(super) fn all_rows(&self) -> &RowSet {
+        &self.all.rows
+    }
+
     /// A call in words.
     pub(super) fn call(&self, call: CallId) -> &str {
         self.table.stations().call(call)

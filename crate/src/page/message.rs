@@ -134,6 +134,7 @@ pub enum Keeping {
 
 /// Window and system colours.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[expect(clippy::struct_excessive_bools, reason = "each is an answer of the system, on its own")]
 pub struct Surroundings {
     /// Does the system prefer a dark theme (or, with forced colours, is its background dark)?
     #[serde(default)]
@@ -193,11 +194,13 @@ pub enum Picture {
     Angles,
     /// Band by hour, with the sun and the nearest listener.
     HoursLarge,
+    /// Sends heard, silent spans and drift over time.
+    Health,
 }
 
 impl Picture {
     /// All of them.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 15] = [
         Self::Disc,
         Self::Bearings,
         Self::Hours,
@@ -212,6 +215,7 @@ impl Picture {
         Self::Battery,
         Self::Angles,
         Self::HoursLarge,
+        Self::Health,
     ];
 
     /// Its name, as its canvas carries it.
@@ -231,6 +235,7 @@ impl Picture {
             Self::Battery => "battery",
             Self::Angles => "angles",
             Self::HoursLarge => "hours-large",
+            Self::Health => "health",
         }
     }
 

@@ -49,6 +49,7 @@ mod unread;
 mod views;
 #[cfg(target_arch = "wasm32")]
 pub mod wasm;
+mod watch;
 mod words;
 mod zone;
 

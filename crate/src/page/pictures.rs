@@ -11,12 +11,13 @@ use super::play::night_shown;
 use super::runs::Runs;
 use super::sky::{Sky, angles_input, hours_large_input};
 use super::state::{Shade, State};
+use super::watch::{Watch, health_input};
 use crate::draw::{Antenna, Palette, Surface, Theme};
 use crate::figure::bearings::{self, BearingsInput};
 use crate::figure::disc::{self, DiscInput, Extent, Scene, ViewKind, Views, Zoom};
 use crate::figure::hours::{self, Counted, HoursInput, Key};
 use crate::figure::timeline::{self, TimelineInput, TimelineScene};
-use crate::figure::{BarScene, Frame, Size, angles, hours_large};
+use crate::figure::{BarScene, Frame, Size, angles, health, hours_large};
 use crate::geography::Locator;
 use crate::geography::coastline::{DiscLand, land};
 use crate::study::Subject;
@@ -44,6 +45,7 @@ pub(super) struct Scenery<'a> {
     pub(super) contrast: Option<&'a Contrast>,
     pub(super) planned: &'a Planned,
     pub(super) sky: &'a Sky,
+    pub(super) watch: &'a Watch,
 }
 
 /// The pictures of the page.
@@ -181,6 +183,10 @@ impl Pictures {
             }
             Picture::Angles => {
                 let scene = angles_input(scenery.sky, scenery.runs, |input| angles::draw(input, frame, surface));
+                self.bars.insert(picture, scene.unwrap_or_default());
+            }
+            Picture::Health => {
+                let scene = health_input(scenery.watch, loaded, |input| health::draw(input, frame, surface));
                 self.bars.insert(picture, scene.unwrap_or_default());
             }
             Picture::HoursLarge => {

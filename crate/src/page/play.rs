@@ -62,7 +62,7 @@ impl Session {
             "back" => self.move_window(-length),
             "on" => self.move_window(length),
             "tick" if self.state.play.on => {
-                self.move_window(i64::from(self.state.play.speed) * 3600 / STEPS_IN_AN_HOUR)
+                self.move_window(i64::from(self.state.play.speed) * 3600 / STEPS_IN_AN_HOUR);
             }
             "start" => {
                 self.state.play.on = true;

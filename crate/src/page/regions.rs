@@ -7,6 +7,7 @@ use super::views::answer::Answer;
 use super::views::beside::{self, Beside, Ground};
 use super::views::compare::{Compare, NeedTwo};
 use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
+use super::views::health::{self, HealthView};
 use super::views::left::Left;
 use super::views::markup;
 use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
@@ -66,6 +67,11 @@ impl Region {
     }
 }
 
+/// In place of the health of a beacon, where the tested antenna receives.
+const NO_SENDER: &str = "<section class=\"blk guide\"><h2>Time and health</h2><p>This antenna receives. How often a sender was on, \
+    and whether it drifted, can be looked at for each station that sends: choose one under Station.</p>\
+    <p><button type=\"button\" class=\"btn\" id=\"health-close\" data-act=\"view\" data-value=\"disc\">Close</button></p></section>";
+
 impl Session {
     /// The markup of a region as things stand.
     pub(super) fn markup(&mut self, region: Region) -> String {
@@ -112,6 +118,9 @@ impl Session {
         if matches!(self.state.view, View::Compare | View::Plan) {
             self.planned.update(self.generation, &self.runs, &work.loaded);
         }
+        if self.state.view == View::Health {
+            self.watch.update(&self.runs, &work.loaded);
+        }
         if self.state.view == View::Sky {
             self.sky.update(self.generation, &self.runs, &work.loaded, &self.state);
         }
@@ -141,6 +150,7 @@ impl Session {
                 Some((head, how))
             }
             (View::Sky, _) => Some((sky::headline(loaded, &self.runs, &self.sky), "angles and hours")),
+            (View::Health, _) => Some((health::headline(&self.watch, loaded), "health of the beacon")),
             (View::Plan, _) => Some((plan::headline(&self.runs, &self.planned), "the next test")),
             _ => None,
         };
@@ -203,6 +213,13 @@ impl Session {
             View::Sky => self.work.as_ref().map_or_else(String::new, |work| {
                 markup(&SkyView::new(&self.state, &work.loaded, &self.runs, &self.sky, &self.pictures))
             }),
+            View::Health => {
+                let view = self
+                    .work
+                    .as_ref()
+                    .and_then(|work| HealthView::new(&self.state, &work.loaded, &self.watch, &self.pictures));
+                view.map_or_else(|| NO_SENDER.to_owned(), |view| markup(&view))
+            }
             View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),
         }

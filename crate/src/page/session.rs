@@ -16,6 +16,7 @@ use super::state::{Order, Rows, State};
 use super::task::{Former, Task};
 use super::unread::Unread;
 use super::views::frame::Words;
+use super::watch::Watch;
 use super::zone::Clock;
 use crate::draw::Surface;
 use crate::import::Wishes;
@@ -45,6 +46,7 @@ pub struct Session {
     pub(super) compared: Compared,
     pub(super) planned: Planned,
     pub(super) sky: Sky,
+    pub(super) watch: Watch,
     pub(super) notice: Option<Words>,
     /// What was typed as home, and why it would not do.
     pub(super) home_typed: String,
@@ -222,6 +224,7 @@ impl Session {
             contrast: self.compared.contrast(),
             planned: &self.planned,
             sky: &self.sky,
+            watch: &self.watch,
         };
         Some(with(&mut self.pictures, scenery))
     }

@@ -107,8 +107,13 @@ impl Sky {
 /// The hour of the local clock in which each UTC hour of a day begins.
 fn local_hours(state: &State, day: UtcTime) -> [String; 24] {
     let start = day.plus_s(-i64::from(day.second_of_day())).unwrap_or(day);
-    let hour = |hour: i64| start.plus_s(3600 * hour).map_or_else(String::new, |time| state.clock.clock(time));
-    std::array::from_fn(|at| hour(at as i64).chars().take(2).collect())
+    let mut begins = Some(start);
+    std::array::from_fn(|_| {
+        let clock = begins.map_or_else(String::new, |time| state.clock.clock(time));
+        begins = begins.and_then(|time| time.plus_s(3600));
+        // some clocks run half an hour off
+        clock.strip_suffix(":00").map_or_else(|| clock.clone(), str::to_owned)
+    })
 }
 
 /// The two bars of each class.
@@ -155,7 +160,7 @@ fn frame_of(state: &State) -> Frame {
 
 /// Height of the picture of angles, CSS pixels.
 pub(super) fn angles_height(state: &State) -> f64 {
-    angles_figure::height(Key::Inside, frame_of(state).text_px)
+    angles_figure::height(Key::Inside, &frame_of(state))
 }
 
 /// Height of the picture of the hours, CSS pixels.

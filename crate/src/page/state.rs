@@ -22,6 +22,8 @@ pub(super) enum View {
     Plan,
     /// Likely angles, and hours in large.
     Sky,
+    /// Health of the beacon.
+    Health,
     /// How a file was read.
     Reading,
 }
@@ -35,12 +37,13 @@ impl View {
             Self::Compare => "compare",
             Self::Plan => "plan",
             Self::Sky => "sky",
+            Self::Health => "health",
             Self::Reading => "reading",
         }
     }
 
     pub(super) fn from_word(word: &str) -> Option<Self> {
-        [Self::Disc, Self::Spots, Self::Compare, Self::Plan, Self::Sky, Self::Reading]
+        [Self::Disc, Self::Spots, Self::Compare, Self::Plan, Self::Sky, Self::Health, Self::Reading]
             .into_iter()
             .find(|view| view.word() == word)
     }

@@ -82,10 +82,10 @@ pub fn headline(of: &[(String, &AngleCounts)], band: Option<Band>) -> Headline {
             let (low, high) = (degrees(low.2), degrees(high.2));
             head.say(format!(": half of them under {low}{NO_BREAK}degrees, against {high}."));
         }
-        head.evidence = "Likely angles only, from distance and an assumed layer height; the two runs share the assumption, \
-                         so their order is surer than the figures. The listeners may be others: Compare holds the same ones \
-                         against each other."
-            .to_owned();
+        head.evidence.push_str(
+            "Likely angles only, from distance and an assumed layer height; the two runs share the assumption, so their \
+             order is surer than the figures. The listeners may be others: Compare holds the same ones against each other.",
+        );
     } else if let [(name, counts), ..] = of {
         let share =
             |class: HopClass| decimals(100.0 * counts.hops[class.index()].spots as f64 / counts.spots as f64, 0);

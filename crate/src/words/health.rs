@@ -241,7 +241,7 @@ fn frequency(of: &BandFrequency) -> String {
 }
 
 /// Listeners that drifted by themselves, the greatest three.
-fn receivers(stations: &Stations, of: &BandFrequency) -> Option<String> {
+pub fn receivers(stations: &Stations, of: &BandFrequency) -> Option<String> {
     let named = of.receivers.iter().take(3).map(|receiver| {
         let slope = super::number::difference(receiver.slope_hz_h);
         format!("{} by {slope}{NO_BREAK}Hz an hour", stations.call(receiver.call))

@@ -14,3 +14,4 @@ mod disc;
 mod health;
 mod invented_run;
 mod pictures;
+mod sky;

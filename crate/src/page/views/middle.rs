@@ -14,6 +14,7 @@ use crate::page::pictures::{self, Pictures};
 use crate::page::play::night_shown;
 use crate::page::state::{Menu, Rows, State, View};
 use crate::page::words;
+use crate::time::UtcTime;
 use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
 
 /// The row of filters over every view.
@@ -90,7 +91,7 @@ fn ends(state: &State, loaded: &Loaded, pictures: &Pictures) -> Vec<Choice> {
                 choice("rows", "listeners", far, state.rows == Rows::Listeners),
             ]
         }
-        View::Compare | View::Plan | View::Sky | View::Reading => Vec::new(),
+        View::Compare | View::Plan | View::Sky | View::Health | View::Reading => Vec::new(),
     }
 }
 
@@ -363,7 +364,7 @@ impl Disc {
                 label: format!("{} close together", far_words(loaded.tested.side).1),
             }),
             whole: pictures.zoom.is_whole(),
-            night: night_shown(state, loaded).map(|night| night.clock()),
+            night: night_shown(state, loaded).map(UtcTime::clock),
             bands: loaded
                 .every_band()
                 .iter()

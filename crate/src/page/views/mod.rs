@@ -16,6 +16,7 @@ pub(super) mod answer;
 pub(super) mod beside;
 pub(super) mod compare;
 pub(super) mod frame;
+pub(super) mod health;
 pub(super) mod left;
 pub(super) mod middle;
 pub(super) mod plan;

@@ -5,6 +5,7 @@ use askama::Template;
 use super::choice;
 use super::middle::Filters;
 use crate::figure::{angles as angles_figure, hours_large};
+use crate::model::Band;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
 use crate::page::message::Picture;
@@ -27,9 +28,9 @@ const MOST_DAYS: usize = 7;
 
 /// A table: heads, and rows that begin with their own.
 #[derive(Debug, Default)]
-struct Table {
-    heads: Vec<String>,
-    rows: Vec<(String, Vec<String>)>,
+pub(super) struct Table {
+    pub(super) heads: Vec<String>,
+    pub(super) rows: Vec<(String, Vec<String>)>,
 }
 
 /// A picture in place of which its table can stand.
@@ -76,7 +77,7 @@ impl SkyView {
             let name = if km < 180.0 { format!("E, {}", decimals(km, 0)) } else { decimals(km, 0) };
             choice("sky-layer", decimals(km, 0), name, (sky.layer.height_km() - km).abs() < 0.5)
         });
-        let of_band = sky.band.map_or_else(|| "all bands".to_owned(), |band| band.label());
+        let of_band = sky.band.map_or_else(|| "all bands".to_owned(), Band::label);
         let caption = |picture, caption: String| match pictures.pointed(picture) {
             "" => caption,
             pointed => pointed.to_owned(),
