@@ -8,13 +8,13 @@ use crate::figure::health::HealthInput;
 use crate::study::health::{Health, Sender, health};
 
 /// Most senders that are shown.
-const MOST_SENDERS: usize = 4;
+const MOST_SENDERS: usize = 5;
 
 /// What was reckoned last.
 #[derive(Debug, Default)]
 pub(super) struct Watch {
     made_for: Option<(usize, u64)>,
-    /// Of A and of B where two runs are compared, else of the tested station.
+    /// Of the tested station, and of A and of B where two runs are compared.
     found: Vec<(String, Antenna, Health)>,
     /// Whose picture is shown.
     pub(super) at: usize,
@@ -31,14 +31,16 @@ impl Watch {
         let subject = loaded.subject();
         let of_run =
             |at: usize, antenna| Some((runs.name(at).to_owned(), antenna, health(&subject, runs.sets.get(at)?)?));
+        // the whole first: a silence may be what parts the runs
+        let whole = health(&subject, loaded.all_rows()).map(|found| (loaded.name().to_owned(), Antenna::A, found));
         let pair = runs.compared().map(|(a, b)| [of_run(a, Antenna::A), of_run(b, Antenna::B)]);
-        self.found = match pair {
-            Some(pair) => pair.into_iter().flatten().collect(),
-            None => health(&subject, loaded.all_rows())
-                .map(|found| (loaded.name().to_owned(), Antenna::A, found))
-                .into_iter()
-                .collect(),
-        };
+        self.found = whole.into_iter().chain(pair.into_iter().flatten().flatten()).collect();
+    }
+
+    /// The senders of the whole, with their names.
+    pub(super) fn whole<'a>(&'a self, loaded: &'a Loaded) -> Vec<(&'a str, &'a Sender)> {
+        let senders = self.found.first().into_iter().flat_map(|(_, _, found)| &found.senders).take(2);
+        senders.map(|sender| (loaded.call(sender.call), sender)).collect()
     }
 
     /// The senders with their names, at most a few.

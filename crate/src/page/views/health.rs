@@ -13,7 +13,7 @@ use crate::page::state::State;
 use crate::page::watch::{Watch, health_height, health_input};
 use crate::study::health::{Likely, Sender};
 use crate::words::calendar;
-use crate::words::headline::{Headline, Named};
+use crate::words::headline::Headline;
 use crate::words::health as words;
 use crate::words::number::{MISSING, NO_BREAK, count, decimals, or_missing};
 
@@ -42,21 +42,11 @@ pub(in crate::page) struct HealthView {
 /// The answer while it is shown.
 pub(in crate::page) fn headline(watch: &Watch, loaded: &Loaded) -> Headline {
     let mut head = Headline::default();
-    let senders = watch.senders(loaded);
-    for (at, &(name, antenna, sender)) in senders.iter().enumerate() {
+    let senders = watch.whole(loaded);
+    for (at, &(name, sender)) in senders.iter().enumerate() {
         let answer = words::answer(name, sender);
-        let answer = if at + 1 < senders.len() { answer.trim_end_matches('.') } else { &answer };
-        if at > 0 {
-            head.say("; ");
-        }
-        // one colour per antenna, where there are two
-        match answer.strip_prefix(name).filter(|_| senders.len() == 2) {
-            Some(rest) => {
-                head.name(name, if antenna == crate::draw::Antenna::A { Named::A } else { Named::B });
-                head.say(rest);
-            }
-            None => head.say(answer),
-        }
+        let answer = if at + 1 < senders.len() { answer.replace('.', "; ") } else { answer };
+        head.say(answer);
     }
     if senders.is_empty() {
         head.say("Only what sends has sends that can be missed.");
