@@ -1,4 +1,4 @@
-//! Borders and coasts as short edges that know what lies on either side, kept by latitude.
+//! Borders and coasts as short edges that know what lies on either side, kept by squares of the map.
 //!
 //! Coasts are those of `coastline.bin`; whose they are, and all else, comes from `places.bin` (see `places.md`).
 
@@ -17,8 +17,10 @@ const FILE_STEPS: i32 = 20;
 const TURN: i32 = 360 * STEPS;
 /// An edge of a coast of several lands changes hands between pieces of about this many steps.
 const PIECE: i32 = 10;
-/// Edges are kept by full degrees of latitude.
-const BANDS: usize = 180;
+/// Edges are kept by full degrees of latitude and every so many of longitude.
+const ROWS: i32 = 180;
+const COLUMN_DEG: i32 = 5;
+const COLUMNS: i32 = 360 / COLUMN_DEG;
 
 /// A straight line on the map of longitudes and latitudes, in hundredths of a degree.
 #[derive(Clone, Copy, Debug)]
@@ -32,7 +34,7 @@ pub(super) struct Edge {
     pub(super) right: Ground,
 }
 
-/// All edges; one that crosses a full degree of latitude is in both bands.
+/// All edges by squares, row after row from the south; an edge is in each square that it may touch.
 #[derive(Debug)]
 pub(super) struct Edges(Vec<Vec<Edge>>);
 
@@ -56,7 +58,7 @@ pub(super) struct Nearest {
 impl Edges {
     /// Reads them as far as the file is whole.
     pub(super) fn read(bytes: &[u8]) -> Self {
-        let mut edges = Self(vec![Vec::new(); BANDS]);
+        let mut edges = Self(vec![Vec::new(); square_of(ROWS, 0)]);
         edges.fill(bytes);
         edges
     }
@@ -142,16 +144,20 @@ impl Edges {
             left,
             right,
         };
-        let band = |lat: i32| usize::try_from((lat + 90 * STEPS) / STEPS).unwrap_or(0).min(BANDS - 1);
-        for edges in self.0.iter_mut().take(band(from.1.max(to.1)) + 1).skip(band(from.1.min(to.1))) {
-            edges.push(edge);
+        let row = |lat: i32| ((lat + 90 * STEPS) / STEPS).clamp(0, ROWS - 1);
+        let column = |lon: i32| (lon + 180 * STEPS).div_euclid(COLUMN_DEG * STEPS);
+        let end = from.0 + around(to.0 - from.0);
+        for row in row(from.1.min(to.1))..=row(from.1.max(to.1)) {
+            for column in column(from.0.min(end))..=column(from.0.max(end)) {
+                if let Some(square) = self.0.get_mut(square_of(row, column)) {
+                    square.push(edge);
+                }
+            }
         }
     }
 
-    /// Bands from one latitude to another.
-    fn bands(&self, south_deg: f64, north_deg: f64) -> impl Iterator<Item = &Edge> {
-        let (south, north) = (band(south_deg), band(north_deg));
-        self.0.iter().take(north + 1).skip(south).flatten()
+    fn square(&self, row: i32, column: i32) -> &[Edge] {
+        self.0.get(square_of(row, column)).map_or(&[], Vec::as_slice)
     }
 
     /// The nearest edge and its sides; `None` if there is no edge at all.
@@ -159,52 +165,76 @@ impl Edges {
     /// The straight way there on the map crosses no other edge, so that the place is on the same ground as the near
     /// side, however much the map distorts.
     pub(super) fn nearest(&self, place: Position) -> Option<Nearest> {
-        let row = band(place.lat_deg);
+        let (row, column) = (row_of(place.lat_deg), column_of(place.lon_deg));
+        let column_steps = f64::from(COLUMN_DEG * STEPS) * shrink(place.lat_deg);
         let mut best: Option<(f64, f64, Nearest)> = None;
-        for reach in 0..BANDS {
-            // bands that far off are at least that many degrees less one away
-            let beyond = (reach.saturating_sub(1) * STEPS.unsigned_abs() as usize) as f64;
-            if best.is_some_and(|(distance2, ..)| distance2 < beyond * beyond) {
-                break;
-            }
-            let two = [row.checked_sub(reach), (reach > 0).then_some(row + reach)];
-            for edge in two.into_iter().flatten().filter_map(|at| self.0.get(at)).flatten() {
-                let sight = edge.seen_from(place);
-                let (distance2, aside) = sight.distance2();
-                let (here, there) =
-                    if sight.cross() >= 0.0 { (edge.left, edge.right) } else { (edge.right, edge.left) };
-                // of two edges with one corner, the one met the more squarely has the place on its true side;
-                // where they are one line there and back, an island's tip, that is the sea
-                let squarely = if here == 0 { aside + 1e-6 } else { aside };
-                let better = best.is_none_or(|(least, most, _)| {
-                    distance2 < least - 1e-6 || distance2 < least + 1e-6 && squarely > most
-                });
-                if better {
-                    let degrees = distance2.sqrt() / f64::from(STEPS);
-                    best = Some((distance2, squarely, Nearest { degrees, here, there }));
+        for up in 0..ROWS {
+            for aside in 0..=COLUMNS / 2 {
+                // squares that far off are at least that many less one away
+                let least = |squares: i32, steps: f64| f64::from((squares - 1).max(0)) * steps;
+                let beyond = least(up, f64::from(STEPS)).powi(2) + least(aside, column_steps).powi(2);
+                if best.is_some_and(|(distance2, ..)| distance2 < beyond) {
+                    if aside == 0 {
+                        return best.map(|(.., nearest)| nearest);
+                    }
+                    break;
+                }
+                for row in either_way(row, up).filter(|row| (0..ROWS).contains(row)) {
+                    for column in either_way(column, aside) {
+                        best = nearer(best, self.square(row, column), place);
+                    }
                 }
             }
         }
         best.map(|(.., nearest)| nearest)
     }
 
-    /// Calls for each edge that has some of it in the rectangle around a place; half sizes in degrees.
+    /// Calls for each edge that has some of it in the rectangle around a place, for some more than once; half sizes
+    /// in degrees.
     pub(super) fn within(&self, place: Position, half: [f64; 2], mut found: impl FnMut(&Edge)) {
+        let (west, east) = (column_of(place.lon_deg - half[0]), column_of(place.lon_deg + half[0]));
         let [width, height] = half.map(|degrees| degrees * f64::from(STEPS));
         let width = width * shrink(place.lat_deg);
-        for edge in self.bands(place.lat_deg - half[1], place.lat_deg + half[1]) {
-            let sight = edge.seen_from(place);
-            let [east, north] = [0, 1].map(|axis| sight.to[axis] - sight.from[axis]);
-            // two convex figures are apart if they are so along one of their edges' normals
-            let apart = |axis: usize, half: f64| {
-                sight.from[axis].min(sight.to[axis]) > half || sight.from[axis].max(sight.to[axis]) < -half
-            };
-            let beside = sight.cross().abs() > width * north.abs() + height * east.abs();
-            if !apart(0, width) && !apart(1, height) && !beside {
-                found(edge);
+        for row in row_of(place.lat_deg - half[1])..=row_of(place.lat_deg + half[1]) {
+            for edge in (west..=east).flat_map(|column| self.square(row, column)) {
+                let sight = edge.seen_from(place);
+                let [east, north] = [0, 1].map(|axis| sight.to[axis] - sight.from[axis]);
+                // two convex figures are apart if they are so along one of their edges' normals
+                let apart = |axis: usize, half: f64| {
+                    sight.from[axis].min(sight.to[axis]) > half || sight.from[axis].max(sight.to[axis]) < -half
+                };
+                let beside = sight.cross().abs() > width * north.abs() + height * east.abs();
+                if !apart(0, width) && !apart(1, height) && !beside {
+                    found(edge);
+                }
             }
         }
     }
+}
+
+/// The better of the best so far and the edges of a square: square of the distance, how squarely it is met, the find.
+fn nearer(best: Option<(f64, f64, Nearest)>, edges: &[Edge], place: Position) -> Option<(f64, f64, Nearest)> {
+    let mut best = best;
+    for edge in edges {
+        let sight = edge.seen_from(place);
+        let (distance2, aside) = sight.distance2();
+        let (here, there) = if sight.cross() >= 0.0 { (edge.left, edge.right) } else { (edge.right, edge.left) };
+        // of two edges with one corner, the one met the more squarely has the place on its true side;
+        // where they are one line there and back, an island's tip, that is the sea
+        let squarely = if here == 0 { aside + 1e-6 } else { aside };
+        let better =
+            best.is_none_or(|(least, most, _)| distance2 < least - 1e-6 || distance2 < least + 1e-6 && squarely > most);
+        if better {
+            let degrees = distance2.sqrt() / f64::from(STEPS);
+            best = Some((distance2, squarely, Nearest { degrees, here, there }));
+        }
+    }
+    best
+}
+
+/// Two numbers so far from one, or that one.
+fn either_way(middle: i32, off: i32) -> impl Iterator<Item = i32> {
+    [middle - off, middle + off].into_iter().take(if off == 0 { 1 } else { 2 })
 }
 
 impl Edge {
@@ -245,13 +275,22 @@ pub(super) fn shrink(lat_deg: f64) -> f64 {
     lat_deg.to_radians().cos().max(0.05)
 }
 
-/// The band a latitude is in.
-#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 179")]
-fn band(lat_deg: f64) -> usize {
-    (lat_deg + 90.0).clamp(0.0, 179.0) as usize
+/// The row a latitude is in.
+fn row_of(lat_deg: f64) -> i32 {
+    whole((lat_deg + 90.0).floor()).clamp(0, ROWS - 1)
 }
 
-#[expect(clippy::cast_possible_truncation, reason = "a few hundred steps")]
+/// The column a longitude is in, counted on around the earth.
+fn column_of(lon_deg: f64) -> i32 {
+    whole(((lon_deg + 180.0) / f64::from(COLUMN_DEG)).floor())
+}
+
+/// Where a square stands.
+fn square_of(row: i32, column: i32) -> usize {
+    usize::try_from(row * COLUMNS + column.rem_euclid(COLUMNS)).unwrap_or(0)
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "a few thousand at most")]
 fn whole(steps: f64) -> i32 {
     steps.round() as i32
 }
