@@ -157,7 +157,9 @@ mod tests {
         }
         assert_eq!(named(&at(-16.6, 179.2)), ("Fiji", "Oceania"));
         assert_eq!(named(&at(60.0, 180.0)), ("", ""), "Bering Sea");
-        assert_eq!(named(&at(-85.5, -180.0)), ("Antarctica", "Antarctica"));
+        for (lat_deg, lon_deg) in [(-85.5, -180.0), (-68.0, 138.0), (-75.0, 0.0)] {
+            assert_eq!(named(&at(lat_deg, lon_deg)), ("Antarctica", "Antarctica"), "{lat_deg} {lon_deg}");
+        }
     }
 
     #[test]

@@ -291,9 +291,9 @@ def main(source, continents_source, folder):
         for piece in pieces_of(geometry):
             ring = ring_of(arcs, piece[0])
             land = (part_of(name, ring) or known, name)
-            if all(lat < -89.9 for _, lat in ring):
-                continue  # what the cut at the 180th meridian left at the south pole
-            outer.append((land, ring))
+            # Antarctica's outer ring is an artefact of the cut at the 180th meridian; its coast comes second
+            if any(lat > -89.9 for _, lat in ring):
+                outer.append((land, ring))
             for indices in piece:
                 for index in indices:
                     used.setdefault(index if index >= 0 else ~index, []).append((land, index >= 0))
