@@ -9,6 +9,7 @@
 //! - [`mod@bearings`]: sixteen sectors
 //! - [`mod@hours`]: spots and listeners per band and UTC hour
 //! - [`mod@listeners`]: every far station as one entry
+//! - [`mod@places`]: countries and continents reached
 //! - [`mod@timeline`]: spots per step of time
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
@@ -34,6 +35,7 @@ pub mod hours;
 pub mod interval;
 pub mod listeners;
 pub mod pairs;
+pub mod places;
 pub mod plan;
 pub mod propose;
 pub mod reach;
@@ -50,6 +52,7 @@ pub use bearings::{Sector, bearings};
 pub use filter::Filter;
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
+pub use places::{Places, Reached, places, places_by_band};
 pub use reach::{Farthest, Reach, reach};
 pub use subject::{FarPath, Subject};
 pub use tally::Tally;
