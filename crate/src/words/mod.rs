@@ -3,6 +3,7 @@
 //! - [`number`]: figures with their signs, spaces and units
 //! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
+//! - [`mod@places`]: countries and continents reached
 //! - [`mod@power`]: transmitter power
 //! - [`verdict`]: a comparison in words; [`mod@headline`]: in one answer
 
@@ -10,9 +11,11 @@ pub mod answer;
 pub mod calendar;
 pub mod headline;
 pub mod number;
+pub mod places;
 pub mod power;
 pub mod verdict;
 
 pub use answer::{Answer, answer};
 pub use number::Length;
+pub use places::places;
 pub use power::power;
