@@ -9,9 +9,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use farheard::geography::{Geodesic, Locator};
+use farheard::geography::{Continent, Country, Geodesic, Locator, place_of};
 use farheard::model::{Band, RowSet, Side, Spot, SpotTable, TableBuilder, Tested};
-use farheard::study::{Filter, Subject, Tally, bands, bearings, hours, listeners, reach, tested, timeline};
+use farheard::study::{
+    Filter, Places, Subject, Tally, bands, bearings, hours, listeners, places, places_by_band, reach, tested, timeline,
+};
 use farheard::time::UtcTime;
 
 /// A plain test of one row.
@@ -143,6 +145,74 @@ fn a_listener_without_a_place_counts_but_has_no_distance() {
     assert!((north_east.from_deg - 33.75).abs() < 1e-12);
 }
 
+/// Places far inland, at borders and coasts, and at sea: what [`places`] counts apart.
+const MANY_PLACES: [&str; 12] =
+    ["JN99fl", "JO20", "JO20eu", "IO91", "FN31pr", "RE78jt", "KG30", "JN61fv", "GJ34wt", "IJ00", "AA00aa", "JN45"];
+
+#[test]
+fn countries_equal_a_plain_recount() {
+    let mut next = numbers(7);
+    let mut rows = invented(7, 900);
+    for row in &mut rows {
+        // each listener keeps to one place; some have none
+        let who = next(40) as usize;
+        row.rx = format!("Q{who}CD");
+        row.locator = (who % 9 != 5).then_some(MANY_PLACES[who % 12]);
+    }
+    let table = table(&rows);
+    let subject = of_station(&table, "Q7TST");
+    let tally = Tally::of(&subject, subject.rows());
+    let own: Vec<&Row> = rows.iter().filter(|row| row.tx == "Q7TST").collect();
+    let by_band = places_by_band(&subject, &tally);
+    assert_eq!(by_band.iter().map(|(band, _)| *band).collect::<Vec<_>>(), tally.bands);
+    let mut cases = vec![(own.clone(), places(&subject, &tally))];
+    for (band, found) in by_band {
+        cases.push((own.iter().copied().filter(|row| Band::of_hz(row.freq_hz) == band).collect(), found));
+    }
+    for (rows, found) in cases {
+        let listeners: BTreeMap<&str, Option<&str>> = rows.iter().map(|row| (row.rx.as_str(), row.locator)).collect();
+        let (mut countries, mut continents) = (BTreeMap::new(), BTreeMap::new());
+        let (mut unsure, mut at_sea, mut unplaced) = (0, 0, 0);
+        for locator in listeners.values() {
+            let Some(locator) = locator else {
+                unplaced += 1;
+                continue;
+            };
+            let place = place_of(Locator::parse(locator).unwrap());
+            let Some(country) = place.country else {
+                at_sea += 1;
+                continue;
+            };
+            let sure = place.neighbours.is_empty();
+            unsure += usize::from(!sure);
+            let counts: &mut (usize, usize) = countries.entry(country.name()).or_default();
+            *if sure { &mut counts.0 } else { &mut counts.1 } += 1;
+            if let Some(continent) = place.continent {
+                let counts: &mut (usize, usize) = continents.entry(continent.name()).or_default();
+                *if place.continent_sure { &mut counts.0 } else { &mut counts.1 } += 1;
+            }
+        }
+        assert_eq!((found.listeners, found.unsure), (listeners.len(), unsure));
+        assert_eq!((found.at_sea, found.unplaced), (at_sea, unplaced));
+        assert!(unsure > 0 && at_sea > 0 && unplaced > 0, "each case was met");
+        assert_eq!(found.countries_sure(), countries.values().filter(|counts| counts.0 > 0).count());
+        assert_eq!(found.continents_sure(), continents.values().filter(|counts| counts.0 > 0).count());
+        let named: BTreeMap<_, _> = found
+            .countries
+            .iter()
+            .map(|reached| (Country::name(reached.place), (reached.sure, reached.perhaps)))
+            .collect();
+        assert_eq!(named, countries);
+        assert!(found.countries.is_sorted_by_key(|reached| (std::cmp::Reverse(reached.sure), reached.place.name())));
+        let named: BTreeMap<_, _> = found
+            .continents
+            .iter()
+            .map(|reached| (Continent::name(reached.place), (reached.sure, reached.perhaps)))
+            .collect();
+        assert_eq!(named, continents);
+    }
+}
+
 #[test]
 fn the_order_of_rows_changes_nothing() {
     let rows = invented(3, 500);
@@ -177,6 +247,7 @@ fn the_order_of_rows_changes_nothing() {
             reach,
             hours(tally),
             bearings(subject, subject.rows(), tally),
+            places_by_band(subject, tally),
             timeline(subject, subject.rows(), 96),
         )
     };
@@ -275,6 +346,7 @@ fn nothing_from_nothing() {
     assert!(reach(&subject, &tally).farthest.is_none());
     assert!(bands(&subject, &none, &tally).is_empty());
     assert!(tally.round_the_clock().is_empty());
+    assert_eq!(places(&subject, &tally), Places::default());
     assert_eq!(timeline(&subject, &none, 24).unwrap().spots.iter().sum::<usize>(), 0);
     let absent = Subject::new(&table, &[], Side::Hears, None);
     assert!(absent.rows().is_empty() && absent.home().is_none());

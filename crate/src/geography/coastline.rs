@@ -56,10 +56,20 @@ pub fn is_land(place: Position) -> bool {
 const STEPS_PER_DEGREE: f64 = 100.0;
 
 /// All coasts as closed rings, holes (inland seas) among them.
-static LAND: LazyLock<Vec<Vec<Direction>>> = LazyLock::new(|| read(include_bytes!("coastline.bin")));
+static LAND: LazyLock<Vec<Vec<Direction>>> = LazyLock::new(|| {
+    let degrees = |steps: i32| f64::from(steps) / STEPS_PER_DEGREE;
+    let direction = |(lon, lat)| Position { lat_deg: degrees(lat), lon_deg: degrees(lon) }.reduced_direction();
+    rings().into_iter().map(|ring| ring.into_iter().map(direction).collect()).collect()
+});
+
+/// All rings as the file has them: longitude (which may have gone around) and latitude in hundredths of a degree.
+/// The land lies to the right of the way along a ring.
+pub(super) fn rings() -> Vec<Vec<(i32, i32)>> {
+    read(include_bytes!("coastline.bin"))
+}
 
 /// Reads the file as far as it is whole.
-fn read(bytes: &[u8]) -> Vec<Vec<Direction>> {
+fn read(bytes: &[u8]) -> Vec<Vec<(i32, i32)>> {
     let mut numbers = Numbers(bytes.iter());
     let mut rings = Vec::new();
     while let Some(count) = numbers.next() {
@@ -67,8 +77,7 @@ fn read(bytes: &[u8]) -> Vec<Vec<Direction>> {
         let points = std::iter::from_fn(|| {
             lon += numbers.next()?;
             lat += numbers.next()?;
-            let degrees = |steps: i32| f64::from(steps) / STEPS_PER_DEGREE;
-            Some(Position { lat_deg: degrees(lat), lon_deg: degrees(lon) }.reduced_direction())
+            Some((lon, lat))
         });
         rings.push(points.take(usize::try_from(count).unwrap_or(0)).collect());
     }
@@ -76,7 +85,7 @@ fn read(bytes: &[u8]) -> Vec<Vec<Direction>> {
 }
 
 /// Integers of seven bits a byte, low bits first, the sign in the lowest bit.
-struct Numbers<'a>(std::slice::Iter<'a, u8>);
+pub(super) struct Numbers<'a>(pub(super) std::slice::Iter<'a, u8>);
 
 impl Iterator for Numbers<'_> {
     type Item = i32;

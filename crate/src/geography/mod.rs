@@ -8,12 +8,15 @@
 //! - [`view`]: the ellipsoid as home sees it, for drawing
 //! - [`clip`]: areas of the sphere cut to the disc of the map
 //! - [`coastline`]: the land of the earth, for drawing
+//! - [`places`]: country and continent of a position; `edges` keeps its borders and coasts
 
 pub mod azimuthal;
 pub mod clip;
 pub mod coastline;
+mod edges;
 pub mod geodesic;
 pub mod locator;
+pub mod places;
 pub mod sphere;
 pub mod uncertainty;
 pub mod view;
@@ -23,6 +26,7 @@ pub use clip::{Disc, DiscArea, MapLine};
 pub use coastline::{DiscLand, is_land, land};
 pub use geodesic::{Geodesic, OPPOSITE_KM, Path};
 pub use locator::{Locator, LocatorError};
+pub use places::{Continent, Country, Place, place_around, place_of};
 pub use uncertainty::PathUncertainty;
 pub use view::HomeView;
 

@@ -12,6 +12,7 @@
 //! - [`mod@angles`]: likely take-off angles and hops
 //! - [`mod@sunlight`]: where the sun stood over both ends and the way between
 //! - [`mod@listeners`]: every far station as one entry
+//! - [`mod@places`]: countries and continents reached
 //! - [`mod@timeline`]: spots per step of time
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
@@ -41,6 +42,7 @@ pub mod interval;
 pub mod listeners;
 pub mod openings;
 pub mod pairs;
+pub mod places;
 pub mod plan;
 pub mod propose;
 pub mod reach;
@@ -61,6 +63,7 @@ pub use health::{Health, health};
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
 pub use openings::{BandOpenings, openings};
+pub use places::{Places, Reached, places, places_by_band};
 pub use reach::{Farthest, Reach, reach};
 pub use subject::{FarPath, Subject};
 pub use sunlight::{Sunlight, sunlight};

@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::doubt::{Doubts, doubts};
 
-use crate::geography::{Geodesic, Locator, Path, PathUncertainty, Position};
+use crate::geography::{Geodesic, Locator, Path, PathUncertainty, Place, Position, place_of};
 use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
 
 /// The path between the tested station and one far station, with how coarse their locators leave it.
@@ -37,6 +37,8 @@ pub struct SubjectParts {
     rows: RowSet,
     /// Looked for when they are first asked for.
     doubts: OnceLock<Doubts>,
+    /// Of each far call, likewise.
+    places: OnceLock<Vec<Option<Place>>>,
 }
 
 impl<'a> Subject<'a> {
@@ -47,24 +49,14 @@ impl<'a> Subject<'a> {
         let stations = table.stations();
         let rows = RowSet::where_(table.len(), |row| calls.contains(&stations.call_of(table.near(row, side))));
         let home = home.or_else(|| calls.iter().find_map(|&call| table.place(call)));
-        let mut paths = vec![None; stations.calls()];
+        let mut paths = Vec::new();
         if let Some(home) = home {
-            let mut wanted = vec![false; stations.calls()];
-            for row in rows.iter() {
-                wanted[stations.call_of(table.far(row, side)).index()] = true;
-            }
             let geodesic = Geodesic::wgs84();
-            for (index, path) in paths.iter_mut().enumerate() {
-                let call = CallId(u32::try_from(index).unwrap_or(u32::MAX));
-                if wanted[index] {
-                    *path = table.place(call).map(|locator| far_path(&geodesic, home, locator));
-                }
-            }
+            let far = far_locators(table, &rows, side);
+            paths.extend(far.into_iter().map(|locator| Some(far_path(&geodesic, home, locator?))));
         }
-        Self {
-            table,
-            parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts: OnceLock::new() }),
-        }
+        let (doubts, places) = (OnceLock::new(), OnceLock::new());
+        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts, places }) }
     }
 
     /// The subject again, from the table that its parts were made with.
@@ -126,6 +118,27 @@ impl<'a> Subject<'a> {
     pub fn path(&self, call: CallId) -> Option<&FarPath> {
         self.parts.paths.get(call.index())?.as_ref()
     }
+
+    /// Country and continent of a far call; `None` if no locator of it is known.
+    pub fn place(&self, call: CallId) -> Option<&Place> {
+        let parts = &self.parts;
+        let places = parts.places.get_or_init(|| {
+            let far = far_locators(self.table, &parts.rows, parts.side);
+            far.into_iter().map(|locator| locator.map(place_of)).collect()
+        });
+        places.get(call.index())?.as_ref()
+    }
+}
+
+/// The locator of each call that is at the far end of some rows.
+fn far_locators(table: &SpotTable, rows: &RowSet, side: Side) -> Vec<Option<Locator>> {
+    let stations = table.stations();
+    let mut wanted = vec![false; stations.calls()];
+    for row in rows.iter() {
+        wanted[stations.call_of(table.far(row, side)).index()] = true;
+    }
+    let locator = |(call, wanted)| if wanted { table.place(CallId(call)) } else { None };
+    (0..).zip(wanted).map(locator).collect()
 }
 
 /// Path and uncertainty between two cells.

@@ -5,6 +5,7 @@
 //! - [`mod@answer`]: the one sentence that answers, and the line on how strong its evidence is
 //! - [`calendar`]: dates and spans
 //! - [`mod@health`]: health of a beacon
+//! - [`mod@places`]: countries and continents reached
 //! - [`mod@power`]: transmitter power
 //! - [`verdict`]: a comparison in words; [`mod@headline`]: in one answer
 
@@ -14,9 +15,11 @@ pub mod calendar;
 pub mod headline;
 pub mod health;
 pub mod number;
+pub mod places;
 pub mod power;
 pub mod verdict;
 
 pub use answer::{Answer, answer};
 pub use number::Length;
+pub use places::places;
 pub use power::power;

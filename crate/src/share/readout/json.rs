@@ -14,7 +14,7 @@ use crate::import::Reading;
 use crate::model::{Band, StationId};
 use crate::study::bearings::WIDTH_DEG;
 use crate::study::compare::{Design, Part, Verdict};
-use crate::study::{BandHours, Sector, Tally, reach::DistanceClass};
+use crate::study::{BandHours, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass};
 use crate::time::UtcTime;
 use crate::words::{angles as in_words, verdict};
 
@@ -29,6 +29,7 @@ struct Document<'a> {
     last_utc: Option<UtcTime>,
     bands: Vec<BandEntry>,
     reach: Reach,
+    places: PlacesEntry,
     bearings: Vec<Sector>,
     hours: Vec<BandHours>,
     runs: Vec<RunEntry<'a>>,
@@ -67,6 +68,35 @@ struct Reach {
     distance_classes: Vec<DistanceClass>,
 }
 
+/// Countries and continents are those of the data set in `geography/places.md`; a listener that may be across a
+/// border counts under `perhaps`.
+#[derive(Serialize)]
+struct PlacesEntry {
+    countries_sure: usize,
+    continents_sure: usize,
+    unsure: usize,
+    at_sea: usize,
+    without_locator: usize,
+    countries: Vec<PlaceEntry>,
+    continents: Vec<PlaceEntry>,
+    bands: Vec<PlacesOfBand>,
+}
+
+#[derive(Serialize)]
+struct PlaceEntry {
+    name: &'static str,
+    sure: usize,
+    perhaps: usize,
+}
+
+#[derive(Serialize)]
+struct PlacesOfBand {
+    band: Band,
+    countries_sure: usize,
+    continents_sure: usize,
+    unsure: usize,
+}
+
 #[derive(Serialize)]
 struct SpotEntry<'a> {
     file: &'a str,
@@ -93,6 +123,7 @@ struct RunEntry<'a> {
     listeners: usize,
     first_utc: Option<UtcTime>,
     last_utc: Option<UtcTime>,
+    places: PlacesEntry,
 }
 
 #[derive(Serialize)]
@@ -185,6 +216,7 @@ pub(super) fn write(readout: &Readout) -> String {
             p90_km: results.reach.p90_km,
             distance_classes: results.reach.classes,
         },
+        places: places_entry(&subject, &results.tally, &results.places),
         bearings: results.sectors,
         hours: results.hours,
         runs: runs(readout),
@@ -205,6 +237,26 @@ fn band_entry(result: &crate::study::BandResult) -> BandEntry {
         p90_km: result.p90_km,
         median_snr_db: result.median_snr_db,
         median_snr_1w_db: result.median_snr_1w_db,
+    }
+}
+
+fn places_entry(subject: &Subject<'_>, tally: &Tally, places: &Places) -> PlacesEntry {
+    let of_band = |(band, places): (Band, Places)| PlacesOfBand {
+        band,
+        countries_sure: places.countries_sure(),
+        continents_sure: places.continents_sure(),
+        unsure: places.unsure,
+    };
+    let entry = |name, sure, perhaps| PlaceEntry { name, sure, perhaps };
+    PlacesEntry {
+        countries_sure: places.countries_sure(),
+        continents_sure: places.continents_sure(),
+        unsure: places.unsure,
+        at_sea: places.at_sea,
+        without_locator: places.unplaced,
+        countries: places.countries.iter().map(|at| entry(at.place.name(), at.sure, at.perhaps)).collect(),
+        continents: places.continents.iter().map(|at| entry(at.place.name(), at.sure, at.perhaps)).collect(),
+        bands: places_by_band(subject, tally).into_iter().map(of_band).collect(),
     }
 }
 
@@ -233,6 +285,7 @@ fn runs(readout: &Readout) -> Vec<RunEntry<'_>> {
             listeners: tally.far.len(),
             first_utc: tally.span.map(|(first, _)| first),
             last_utc: tally.span.map(|(_, last)| last),
+            places: places_entry(&subject, &tally, &places(&subject, &tally)),
         });
     }
     entries

@@ -187,6 +187,7 @@ struct Results {
     bands: Vec<study::BandResult>,
     sectors: Vec<study::Sector>,
     hours: Vec<study::BandHours>,
+    places: study::Places,
 }
 
 impl Results {
@@ -198,6 +199,7 @@ impl Results {
             bands: study::bands(subject, &rows, &tally),
             sectors: study::bearings(subject, &rows, &tally),
             hours: study::hours(&tally),
+            places: study::places(subject, &tally),
             tally,
         }
     }

@@ -7,7 +7,7 @@ use super::{Choice, Readout, Results};
 use crate::import::Reading;
 use crate::model::Side;
 use crate::words::number::{count, counted, level, or_missing, whole};
-use crate::words::{Length, answer, calendar, verdict};
+use crate::words::{Length, answer, calendar, places, verdict};
 
 /// So many rows set aside are listed one by one.
 const SET_ASIDE_SHOWN: usize = 10;
@@ -23,6 +23,9 @@ pub(super) fn write(readout: &Readout) -> String {
         line(&mut out, &said.whole());
         if !said.evidence.is_empty() {
             line(&mut out, &said.evidence);
+        }
+        if results.tally.spots > 0 {
+            line(&mut out, &places(&results.places, readout.side));
         }
         if let Some((first, last)) = results.tally.span {
             line(&mut out, &format!("{}, {}, UTC.", calendar::days(first, last), calendar::duration(first, last)));
