@@ -14,9 +14,10 @@ use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::page::{Event, Origin, Picture};
 use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
 use farheard::study::openings::openings;
-use farheard::study::{Subject, Tally, tested};
+use farheard::study::{Subject, Tally, places, places_by_band, tested};
 use farheard::words::angles::{hops, range};
 use farheard::words::number::{MISSING, NO_BREAK, count, decimals, level, or_missing};
+use farheard::words::places as words;
 
 use page::Page;
 
@@ -112,6 +113,33 @@ fn hours_are_those_of_the_study() {
     let day = last.days.first().unwrap();
     assert_eq!(days[0], format!("{}\u{2013}{}", day.first.clock(), day.last.clock()));
     assert!(!days.contains(&MISSING.to_owned()));
+}
+
+#[test]
+fn places_are_those_of_the_study() {
+    let table = table();
+    let tested = tested::guess(&table, None).unwrap().tested;
+    let subject = Subject::new(&table, &[tested.call], tested.side, None);
+    let tally = Tally::of(&subject, subject.rows());
+    let found = places(&subject, &tally);
+    let mut page = shown();
+    assert!(page.has("middle", &words::places(&found, Side::Sends)));
+    let cells = row(page.html("middle"), "All");
+    assert_eq!(cells[0], count(found.countries_sure()));
+    assert_eq!(cells[2], count(found.continents_sure()));
+    for country in found.countries.iter().take(5) {
+        assert_eq!(row(page.html("middle"), country.place.name())[0], count(country.sure));
+    }
+    let (band, on_band) = &places_by_band(&subject, &tally)[3];
+    // the band has a row of its own in the table of hours too
+    let (_, reached) = page.html("middle").split_once("id=\"places-head\"").unwrap();
+    assert_eq!(row(reached, &band.label())[0], count(on_band.countries_sure()));
+    // the card of a listener names its country
+    page.act("view", "disc");
+    let call = tally.far.iter().max_by_key(|far| far.spots()).unwrap().call;
+    page.act("pin", table.stations().call(call));
+    let place = words::place(subject.place(call).unwrap());
+    assert!(page.has("middle", &place), "{place}: {}", page.words("middle"));
 }
 
 #[test]

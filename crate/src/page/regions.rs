@@ -149,7 +149,7 @@ impl Session {
                 }
                 Some((head, how))
             }
-            (View::Sky, _) => Some((sky::headline(loaded, &self.runs, &self.sky), "angles and hours")),
+            (View::Sky, _) => Some((sky::headline(loaded, &self.runs, &self.sky), "angles, hours, places")),
             (View::Health, _) => Some((health::headline(&self.watch, loaded), "health of the beacon")),
             (View::Plan, _) => Some((plan::headline(&self.runs, &self.planned), "the next test")),
             _ => None,

@@ -15,7 +15,7 @@ use crate::model::Band;
 use crate::study::angles::{AngleCounts, Angles, Layer, angles};
 use crate::study::openings::openings;
 use crate::study::sunlight::{SunDay, sun_day};
-use crate::study::{BandOpenings, Tally};
+use crate::study::{BandOpenings, Places, Tally, places, places_by_band};
 use crate::time::UtcTime;
 
 /// What the table of the hours counts.
@@ -57,6 +57,8 @@ pub(super) struct Seen {
     /// The sun at home on the day in the middle of the time shown.
     pub(super) sun: Option<SunDay>,
     local: Option<[String; 24]>,
+    /// Places of all listeners shown, of each run where two are compared, and of each band.
+    pub(super) places: Vec<(String, Places)>,
 }
 
 impl Sky {
@@ -69,14 +71,23 @@ impl Sky {
         self.made_for = Some(key);
         let subject = loaded.subject();
         let shown = &loaded.shown;
-        let of_run = |at: usize| {
-            let rows = runs.sets.get(at)?.and(&shown.rows);
-            Some(angles(&subject, &Tally::of(&subject, &rows), self.layer))
-        };
-        let pair = runs.compared().and_then(|(a, b)| Some(vec![of_run(a)?, of_run(b)?]));
+        let mut found = Vec::new();
+        let mut reached = vec![("All".to_owned(), places(&subject, &shown.tally))];
+        for at in runs.compared().into_iter().flat_map(|(a, b)| [a, b]) {
+            let Some(rows) = runs.sets.get(at) else { continue };
+            let tally = Tally::of(&subject, &rows.and(&shown.rows));
+            found.push(angles(&subject, &tally, self.layer));
+            reached.push((runs.name(at).to_owned(), places(&subject, &tally)));
+        }
+        if found.is_empty() {
+            found.push(angles(&subject, &shown.tally, self.layer));
+        }
+        let of_bands = places_by_band(&subject, &shown.tally).into_iter();
+        reached.extend(of_bands.map(|(band, places)| (band.label(), places)));
         let middle = shown.tally.span.and_then(|(first, last)| first.plus_s((last.unix_s() - first.unix_s()) / 2));
         self.seen = Some(Seen {
-            angles: pair.unwrap_or_else(|| vec![angles(&subject, &shown.tally, self.layer)]),
+            angles: found,
+            places: reached,
             openings: openings(&subject, &shown.rows, &shown.tally, self.layer),
             sun: subject.home_position().zip(middle).map(|(home, day)| sun_day(home, day)),
             local: middle.filter(|_| state.clock.is_local()).map(|day| local_hours(state, day)),

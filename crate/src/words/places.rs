@@ -1,6 +1,7 @@
 //! Countries and continents reached, in one sentence.
 
 use super::number::{NO_BREAK, count, counted};
+use crate::geography::Place;
 use crate::model::Side;
 use crate::study::Places;
 
@@ -52,6 +53,19 @@ pub fn places(places: &Places, side: Side) -> String {
     sentence + "."
 }
 
+/// Where one station is: `Germany`, `Germany, may be Belgium`, `at sea, near Iceland`.
+pub fn place(place: &Place) -> String {
+    let Some(country) = place.country else {
+        return place.nearest.map_or("at sea".to_owned(), |near| format!("at sea, near {}", near.name()));
+    };
+    let mut said = country.name().to_owned();
+    for (at, neighbour) in place.neighbours.iter().enumerate() {
+        said.push_str(if at == 0 { ", may be " } else { " or " });
+        said.push_str(neighbour.name());
+    }
+    said
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -67,6 +81,15 @@ mod tests {
             all.continents.push(Reached { place: place.continent.unwrap(), sure: 1, perhaps: 0 });
         }
         all
+    }
+
+    #[test]
+    fn one_place_says_what_else_it_may_be() {
+        let of = |locator: &str| place(&place_of(Locator::parse(locator).unwrap()));
+        assert_eq!(of("JO62qm"), "Germany");
+        assert!(of("JO30").starts_with("Germany, may be Belgium"), "{}", of("JO30"));
+        assert_eq!(of("AA00aa"), "Antarctica");
+        assert!(of("HK50").starts_with("at sea"), "{}", of("HK50"));
     }
 
     #[test]

@@ -16,6 +16,7 @@ use crate::page::state::{Menu, Rows, State, View};
 use crate::page::words;
 use crate::time::UtcTime;
 use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
+use crate::words::places::place as country;
 
 /// The row of filters over every view.
 #[derive(Debug)]
@@ -145,6 +146,7 @@ impl Card {
             return Self { heading, name, place: String::new(), lines, bands: Vec::new(), acts: Vec::new() };
         };
         let mut lines = vec![words::place(state, listener)];
+        lines.extend(loaded.subject().place(call).map(country));
         let on = if listener.bands.len() <= 2 {
             let bands: Vec<Band> = listener.bands.iter().map(|&(band, _)| band).collect();
             format!(" on {}", crate::words::answer::list(&bands))

@@ -13,13 +13,14 @@ use crate::page::pictures::Pictures;
 use crate::page::runs::Runs;
 use crate::page::sky::{Counts, Sky, angles_height, angles_input, hours_large_height, hours_large_input};
 use crate::page::state::State;
-use crate::study::BandOpenings;
 use crate::study::angles::{ANGLE_CLASSES, ANGLE_EDGES_DEG, AngleCounts, HopClass, long_way_round};
+use crate::study::{BandOpenings, Places};
 use crate::time::UtcTime;
 use crate::words::angles::{self as words, cannot_say, caution, hops, range};
 use crate::words::calendar;
 use crate::words::headline::Headline;
 use crate::words::number::{MISSING, NO_BREAK, bearing, count, decimals, level, or_missing};
+use crate::words::places::places;
 
 /// Heights of the layer to choose from, km.
 const LAYERS_KM: [f64; 5] = [110.0, 250.0, 300.0, 350.0, 400.0];
@@ -62,6 +63,9 @@ pub(in crate::page) struct SkyView {
     counts: Vec<Choice>,
     days: Table,
     days_note: String,
+    places: String,
+    reached: Table,
+    countries: Table,
 }
 
 impl SkyView {
@@ -114,6 +118,14 @@ impl SkyView {
                 .collect(),
             days,
             days_note,
+            places: sky
+                .seen
+                .iter()
+                .flat_map(|seen| seen.places.first())
+                .map(|(_, all)| places(all, loaded.tested.side))
+                .collect(),
+            reached: reached(sky),
+            countries: countries(sky, far_words(loaded.tested.side).1),
         }
     }
 }
@@ -227,6 +239,36 @@ fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
         (format!("{hour:02}"), figures.collect())
     };
     Table { heads, rows: (0..24).map(row).collect() }
+}
+
+/// How many countries and continents: of all, of runs, of bands.
+fn reached(sky: &Sky) -> Table {
+    let row = |(name, of): &(String, Places)| {
+        let perhaps = of.countries.len() - of.countries_sure();
+        (name.clone(), [of.countries_sure(), perhaps, of.continents_sure(), of.unsure].map(count).into())
+    };
+    Table {
+        heads: ["", "Countries", "perhaps more", "Continents", "Near a border"].map(str::to_owned).into(),
+        rows: sky.seen.iter().flat_map(|seen| &seen.places).map(row).collect(),
+    }
+}
+
+/// Continents and countries with their listeners.
+fn countries(sky: &Sky, far: &str) -> Table {
+    let mut rows = Vec::new();
+    let mut row = |name: &str, sure: usize, perhaps: usize| {
+        let perhaps = if perhaps == 0 { String::new() } else { count(perhaps) };
+        rows.push((name.to_owned(), vec![count(sure), perhaps]));
+    };
+    if let Some((_, all)) = sky.seen.as_ref().and_then(|seen| seen.places.first()) {
+        for of in &all.continents {
+            row(of.place.name(), of.sure, of.perhaps);
+        }
+        for of in &all.countries {
+            row(of.place.name(), of.sure, of.perhaps);
+        }
+    }
+    Table { heads: vec!["Continent, country".to_owned(), far.to_owned(), "perhaps".to_owned()], rows }
 }
 
 /// First and last spot of each band on each day.
