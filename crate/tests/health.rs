@@ -553,8 +553,37 @@ fn a_sender_that_hops_scatters_and_does_not_drift() {
     let twenty = &sender.frequency[0];
     // half of what is spread evenly over 160 Hz lies within 40 Hz of its middle
     let scatter = twenty.sender_scatter_hz.unwrap();
+    assert!(twenty.hops() && twenty.receivers.is_empty(), "{:?}", twenty.receivers);
     assert!((25.0..=50.0).contains(&scatter), "{scatter}");
     assert!(twenty.receiver_scatter_hz.unwrap() < 1.5);
+}
+
+#[test]
+fn a_frequency_set_anew_is_a_jump_and_no_drift() {
+    let beacon = Beacon {
+        minutes: 0..2 * DAY,
+        hz: |listener, minute| {
+            listener as f64 * 7.0 + if minute < 1500 { 0.0 } else { -163.0 } + chance([minute, listener, 1, 1])
+        },
+        ..Beacon::default()
+    };
+    let sender = of(&beacon);
+    let twenty = &sender.frequency[0];
+    let [jump] = twenty.jumps[..] else { panic!("{:?}", twenty.jumps) };
+    assert!((jump.hz + 163.0).abs() < 1.5 && jump.at == at(1500));
+    assert!(twenty.range_hz.unwrap() < 2.0 && twenty.slope_hz_h.unwrap().abs() < 0.05);
+}
+
+#[test]
+fn hours_with_a_single_listener_do_not_break_the_drift() {
+    let beacon = Beacon {
+        minutes: 0..2 * DAY,
+        open: |_, minute| if minute / 60 % 24 < 6 { 0.03 } else { 0.4 },
+        hz: |listener, minute| listener as f64 * 7.0 + chance([minute, listener, 1, 1]),
+        ..Beacon::default()
+    };
+    let twenty = &of(&beacon).frequency[0];
+    assert!(twenty.steps.len() > 40 && twenty.range_hz.unwrap() < 2.0, "{twenty:?}");
 }
 
 #[test]
@@ -716,7 +745,7 @@ fn sentences_say_what_was_found_and_what_it_may_be() {
     assert_eq!(answer, "Q7TST was silent for 6 h 10 min, from 00:52 to 07:02 UTC on 30 April.");
     for wanted in [
         "Silent from 00:52 to 07:02 UTC on 30 April, 6 h 10 min. On 3 other days listeners heard 89 of 90 sends at this time. So long a silence is unusual: about 1 in 110 by this beacon's habit. Beacon off, antenna fault, or band closed: the reports alone cannot tell.",
-        "40 m: the sender moved by 48 Hz in all, drifting by +0.5 Hz an hour; seen by its listeners in common, so it is the sender.",
+        "40 m: the sender moved by 48 Hz, drifting by +0.5 Hz an hour; its listeners saw it in common.",
         "40 m: receivers that drifted by themselves: Q3AB by \u{2212}1.0 Hz an hour.",
         "The reported power changed at 11:50 UTC on 28 April from 200 mW (59 sends) to 1 W (389 sends).",
         "The reported locator changed at 06:50 UTC on 28 April from JN99fl (34 sends) to JN89gk (414 sends), 139 km apart.",

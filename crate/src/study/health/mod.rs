@@ -23,7 +23,7 @@ pub mod turn;
 mod watch;
 
 pub use changes::{Change, Changes, Course, Odd};
-pub use frequency::{BandFrequency, Receiver, Step};
+pub use frequency::{BandFrequency, Jump, Receiver, Step};
 pub use habit::Habit;
 pub use sends::{BandSends, SendCount, SendCourse};
 pub use silence::{Likely, Silence, Silences, Span};
