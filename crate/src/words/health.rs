@@ -1,7 +1,7 @@
 //! Health of a beacon in words: what was silent and what may be behind it, drift, and what changed.
 
 use super::calendar::day;
-use super::number::{NO_BREAK, count, counted, decimals, difference};
+use super::number::{MINUS, NO_BREAK, count, counted, decimals, difference};
 use super::power;
 use crate::geography::{Geodesic, Locator};
 use crate::model::{SpotTable, Stations};
@@ -189,8 +189,10 @@ fn usual(silences: &[Silence]) -> Option<String> {
 pub fn frequencies(sender: &Sender) -> Vec<String> {
     let mut said = Vec::new();
     let hops = BandFrequency::hops;
-    let steady =
-        |of: &BandFrequency| !hops(of) && of.jumps.is_empty() && of.range_hz.is_some_and(|range| range <= STEADY_HZ);
+    let blurred = BandFrequency::is_blurred;
+    let steady = |of: &BandFrequency| {
+        !hops(of) && !blurred(of) && of.jumps.is_empty() && of.range_hz.is_some_and(|range| range <= STEADY_HZ)
+    };
     let most = |values: &mut dyn Iterator<Item = Option<f64>>| values.flatten().fold(0.0, f64::max);
     let labels = |these: &dyn Fn(&BandFrequency) -> bool| {
         let labels: Vec<String> = sender.frequency.iter().filter(|of| these(of)).map(|of| of.band.label()).collect();
@@ -201,7 +203,7 @@ pub fn frequencies(sender: &Sender) -> Vec<String> {
         said.push(format!(
             "{}: the sender kept its frequency within {}, as its listeners saw it.",
             labels(&steady),
-            hz(range)
+            whole_hz(range)
         ));
     }
     if sender.frequency.iter().any(hops) {
@@ -212,13 +214,26 @@ pub fn frequencies(sender: &Sender) -> Vec<String> {
             hz(scatter)
         ));
     }
-    said.extend(sender.frequency.iter().filter(|of| !steady(of) && !hops(of)).map(frequency));
+    if sender.frequency.iter().any(blurred) {
+        let scatter = most(&mut sender.frequency.iter().filter(|of| blurred(of)).map(|of| of.receiver_scatter_hz));
+        said.push(format!(
+            "{}: reports of the same send lie up to {} from its middle in half of the cases: too much to see what the sender did.",
+            labels(&blurred),
+            hz(scatter)
+        ));
+    }
+    said.extend(sender.frequency.iter().filter(|of| !steady(of) && !hops(of) && !blurred(of)).map(frequency));
     said
 }
 
 /// A frequency with one decimal below ten: `0.8 Hz`, `12 Hz`.
 fn hz(value: f64) -> String {
     format!("{}{NO_BREAK}Hz", decimals(value, usize::from(value.abs() < 9.95)))
+}
+
+/// A range in whole Hz, which is what reports give, one at least.
+fn whole_hz(range: f64) -> String {
+    format!("{}{NO_BREAK}Hz", decimals(range.ceil().max(1.0), 0))
 }
 
 /// Frequency of a band: what the sender did.
@@ -241,12 +256,19 @@ fn frequency(of: &BandFrequency) -> String {
         (_, 0) => format!("jumped by {}, and ", jumps.join(", by ")),
         _ => format!("jumped by {} and {} more, and ", jumps.join(", by "), counted(more, "time", "times")),
     };
+    if range <= STEADY_HZ {
+        return format!(
+            "{band}: the sender {jumps}kept within {} otherwise, as its listeners saw it.",
+            whole_hz(range)
+        );
+    }
     format!("{band}: the sender {jumps}moved by {}, {drift}; its listeners saw it in common.", hz(range))
 }
 
 /// `−163 Hz at 00:00 UTC on 13 October`.
 fn jump(of: &Jump) -> String {
-    format!("{}{NO_BREAK}Hz at {}", difference(of.hz), moment(of.at))
+    let sign = if of.hz < 0.0 { MINUS } else { '+' };
+    format!("{sign}{} at {}", hz(of.hz.abs()), moment(of.at))
 }
 
 /// Listeners that drifted by themselves, the greatest three.

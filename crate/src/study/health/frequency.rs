@@ -31,9 +31,14 @@ const JUMP_USUALS: f64 = 5.0;
 const HOPS_HZ: f64 = 5.0;
 /// Offsets that move less than this have settled, Hz: reports give whole Hz.
 const SETTLED_HZ: f64 = 0.05;
-/// A receiver's own drift is told from this change on, Hz, and if it is so many times the scatter of its steps.
+/// A receiver's own drift is told from this change on, Hz.
 const OWN_DRIFT_HZ: f64 = 4.0;
-const OWN_DRIFT_SCATTERS: f64 = 3.0;
+/// And if it is so many times the scatter of its steps, by the square root of their number: four and a half standard errors
+/// of a change over n evenly spaced steps, sqrt(12 / n) times their standard deviation, which is 1.48 times the median
+/// deviation. That seldom comes by chance among hundreds of listeners.
+const OWN_DRIFT_SCATTERS: f64 = 23.0;
+/// A receiver's own drift needs so many steps.
+const LEAST_OWN_STEPS: usize = 6;
 /// If nearly all frequencies are whole multiples of this, they are too coarse for drift, Hz.
 const COARSE_HZ: f64 = 10.0;
 
@@ -102,7 +107,12 @@ pub struct BandFrequency {
 impl BandFrequency {
     /// Does the sender change its frequency from send to send? Then nothing can be said of its drift.
     pub fn hops(&self) -> bool {
-        self.sender_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ)
+        !self.is_blurred() && self.sender_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ)
+    }
+
+    /// Do the listeners disagree so much about the same send that nothing can be said of the sender?
+    pub fn is_blurred(&self) -> bool {
+        self.receiver_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ)
     }
 }
 
@@ -202,7 +212,7 @@ fn on_band(subject: &Subject<'_>, band: Band, rows: &[u32]) -> Option<BandFreque
     let points: Vec<(f64, f64)> = points.collect();
     found.slope_hz_h = if points.len() < LEAST_STEPS { None } else { theil_sen(&points) };
     (found.sender_scatter_hz, found.receiver_scatter_hz) = scatter(&reports, &cells);
-    found.receivers = receivers(&reports, &cells, &calls, &hours);
+    found.receivers = receivers(&reports, &cells, &calls, found.receiver_scatter_hz.unwrap_or(0.0), &hours);
     Some(found)
 }
 
@@ -384,7 +394,16 @@ fn scatter(reports: &[Report], cells: &Cells) -> (Option<f64>, Option<f64>) {
 }
 
 /// Listeners whose own offset moved, send by send against what all that heard it say: so a sender that hops hides nothing.
-fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn(usize) -> f64) -> Vec<Receiver> {
+///
+/// `usual_hz` is the receivers' scatter: no few steps that happen to agree are surer than half of it.
+fn receivers(
+    reports: &[Report],
+    cells: &Cells,
+    calls: &[CallId],
+    usual_hz: f64,
+    hours: &dyn Fn(usize) -> f64,
+) -> Vec<Receiver> {
+    let usual_hz = usual_hz / 2.0;
     let mut spots = vec![0_usize; calls.len()];
     let mut rest: Vec<Report> = Vec::with_capacity(reports.len());
     let mut room = Vec::new();
@@ -405,7 +424,7 @@ fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn
         let Some(((&(listener, ..), first), last)) = of_listener.first().zip(points.first()).zip(points.last()) else {
             continue;
         };
-        if points.len() < LEAST_STEPS {
+        if points.len() < LEAST_OWN_STEPS {
             continue;
         }
         // the slopes between all points are many: only where the first and the last third differ
@@ -421,8 +440,9 @@ fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn
         let rest = |point: &(f64, f64)| point.1 - slope * point.0;
         let Some(middle) = median(&mut points.iter().map(rest).collect::<Vec<f64>>()) else { continue };
         let off = points.iter().map(|point| (rest(point) - middle).abs());
-        let scatter = median(&mut off.collect::<Vec<f64>>()).unwrap_or(0.0);
-        if (slope * length).abs() >= OWN_DRIFT_HZ.max(OWN_DRIFT_SCATTERS * scatter) {
+        let scatter = median(&mut off.collect::<Vec<f64>>()).unwrap_or(0.0).max(usual_hz);
+        let least = OWN_DRIFT_SCATTERS * scatter / (points.len() as f64).sqrt();
+        if (slope * length).abs() >= OWN_DRIFT_HZ.max(least) {
             found.push(Receiver { call: calls[listener], spots: spots[listener], slope_hz_h: slope, hours: length });
         }
     }
