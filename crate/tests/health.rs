@@ -533,6 +533,18 @@ fn days_without_a_report_are_pauses() {
 }
 
 #[test]
+fn tests_that_lie_decades_apart_take_no_longer() {
+    let mut spots = Beacon { cycle: 1, bands: vec![("20m", vec![0])], ..Beacon::default() }.spots();
+    let first = spots[0].clone();
+    spots.insert(0, Report { minute: -DAY * 365 * 55, ..first.clone() });
+    spots.push(Report { minute: DAY * 365 * 70, ..first });
+    let sender = &of_calls(&table(&spots), &["Q7TST"]).senders[0];
+    assert_eq!(sender.silences.pauses.len(), 2);
+    assert!((715..=722).contains(&sender.sends[0].expected.unwrap()), "{:?}", sender.sends[0].expected);
+    assert!(sender.course.steps.len() <= 97);
+}
+
+#[test]
 fn drift_of_the_sender_is_told_from_that_of_a_receiver() {
     // every receiver is off by its own; the sender falls 0.5 Hz an hour, receiver 3 rises 0.8 Hz an hour
     let beacon = Beacon {
