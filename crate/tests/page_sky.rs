@@ -13,6 +13,7 @@ use farheard::import::{self, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::page::{Event, Origin, Picture};
 use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
+use farheard::study::health::health;
 use farheard::study::openings::openings;
 use farheard::study::{Subject, Tally, places, places_by_band, tested};
 use farheard::words::angles::{hops, range};
@@ -90,6 +91,8 @@ fn hours_are_those_of_the_study() {
     let subject = Subject::new(&table, &[tested.call], Side::Sends, None);
     let tally = Tally::of(&subject, subject.rows());
     let found = openings(&subject, subject.rows(), &tally, Layer::default());
+    let sends = &health(&subject, subject.rows()).unwrap().senders[0].sends;
+    assert!(sends.iter().all(|of| of.expected.is_some()), "the sample has a cycle");
     let mut page = shown();
     page.act("twin", "hours-large");
     for word in ["listeners", "level", "sends", "spots"] {
@@ -101,7 +104,10 @@ fn hours_are_those_of_the_study() {
                 let wanted = match word {
                     "listeners" => count(band.listeners[hour]),
                     "level" => or_missing(band.median_snr_1w_db[hour], level),
-                    "sends" => count(band.slots_heard[hour]),
+                    "sends" => {
+                        let of = sends.iter().find(|of| of.band == band.band).unwrap();
+                        or_missing(of.hours[hour].share(), |share| decimals(100.0 * share, 0))
+                    }
                     _ => count(band.spots[hour]),
                 };
                 assert_eq!(*cell, wanted, "{word} {hour} {:?}", band.band);

@@ -29,9 +29,12 @@ pub struct HealthInput<'a> {
 }
 
 impl<'a> HealthInput<'a> {
-    /// The band whose drift is shown: the one with most reports that tells any.
+    /// The band whose drift is shown: the one with most reports on which the sender does not hop and the listeners agree.
     pub fn drift(&self) -> Option<&'a BandFrequency> {
-        self.sender.frequency.iter().find(|of_band| !of_band.steps.is_empty())
+        self.sender
+            .frequency
+            .iter()
+            .find(|of_band| !of_band.steps.is_empty() && !of_band.hops() && !of_band.is_blurred())
     }
 }
 

@@ -13,6 +13,7 @@ use crate::figure::hours_large::{self, HoursLargeInput};
 use crate::figure::{Frame, Size};
 use crate::model::Band;
 use crate::study::angles::{AngleCounts, Angles, Layer, angles};
+use crate::study::health::{BandSends, health};
 use crate::study::openings::openings;
 use crate::study::sunlight::{SunDay, sun_day};
 use crate::study::{BandOpenings, Places, Tally, places, places_by_band};
@@ -33,7 +34,7 @@ impl Counts {
         (Self::Spots, "spots", "Spots"),
         (Self::Listeners, "listeners", "Listeners"),
         (Self::Level, "level", "Median level, dB at 1\u{a0}W"),
-        (Self::Sends, "sends", "Sends heard by anyone"),
+        (Self::Sends, "sends", "Sends heard by anyone, % of those expected"),
     ];
 }
 
@@ -59,16 +60,26 @@ pub(super) struct Seen {
     local: Option<[String; 24]>,
     /// Places of all listeners shown, of each run where two are compared, and of each band.
     pub(super) places: Vec<(String, Places)>,
+    /// Sends expected and heard by band, whatever the filters; looked for when they are asked for.
+    pub(super) sends: Option<Vec<BandSends>>,
 }
 
 impl Sky {
     /// Reckons anew if rows, runs or the layer changed since.
     pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded, state: &State) {
         let key = (generation, runs.revision, self.layer.height_km().to_bits());
-        if self.made_for == Some(key) && self.seen.is_some() {
-            return;
+        if self.made_for != Some(key) || self.seen.is_none() {
+            self.made_for = Some(key);
+            self.reckon(runs, loaded, state);
         }
-        self.made_for = Some(key);
+        if let Some(seen) = self.seen.as_mut().filter(|seen| self.counts == Counts::Sends && seen.sends.is_none()) {
+            let found = health(&loaded.subject(), loaded.all_rows());
+            let first = found.and_then(|found| found.senders.into_iter().next());
+            seen.sends = Some(first.map_or_else(Vec::new, |of| of.sends));
+        }
+    }
+
+    fn reckon(&mut self, runs: &Runs, loaded: &Loaded, state: &State) {
         let subject = loaded.subject();
         let shown = &loaded.shown;
         let mut found = Vec::new();
@@ -88,6 +99,7 @@ impl Sky {
         self.seen = Some(Seen {
             angles: found,
             places: reached,
+            sends: None,
             openings: openings(&subject, &shown.rows, &shown.tally, self.layer),
             sun: subject.home_position().zip(middle).map(|(home, day)| sun_day(home, day)),
             local: middle.filter(|_| state.clock.is_local()).map(|day| local_hours(state, day)),

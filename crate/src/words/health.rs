@@ -1,17 +1,17 @@
 //! Health of a beacon in words: what was silent and what may be behind it, drift, and what changed.
 
 use super::calendar::day;
-use super::number::{NO_BREAK, count, counted, decimals};
+use super::number::{MINUS, NO_BREAK, count, counted, decimals, difference};
 use super::power;
 use crate::geography::{Geodesic, Locator};
 use crate::model::{SpotTable, Stations};
-use crate::study::health::{BandFrequency, BandSends, Course, Habit, Likely, Sender, Silence, Span};
+use crate::study::health::{BandFrequency, BandSends, Course, Habit, Jump, Likely, Sender, Silence, Span};
 use crate::time::UtcTime;
 
 /// A sender that moves less is steady, Hz: reports give whole Hz.
 const STEADY_HZ: f64 = 2.0;
-/// A sender whose sends scatter more than this hops on purpose, Hz.
-const HOPS_HZ: f64 = 5.0;
+/// So many jumps are named.
+const MOST_JUMPS: usize = 3;
 /// Other senders in a silence count from so many listeners on.
 const LEAST_OTHERS: usize = 3;
 
@@ -29,9 +29,10 @@ pub fn answer(name: &str, sender: &Sender) -> String {
         }
         None if too_few(sender) => format!("Too few reports of {name} to tell whether it was on all the time."),
         None if silences.is_empty() => format!(
-            "{name} was heard all along from {} to {}, without a silence longer than chance explains.",
+            "{name} was heard all along from {} to {}{}, without a silence longer than chance explains.",
             moment(sender.first),
-            moment(sender.last)
+            moment(sender.last),
+            if sender.silences.pauses.is_empty() { "" } else { ", pauses of a day and more apart" }
         ),
         None => format!("{name} was silent only at times when it is so on other days too."),
     }
@@ -187,8 +188,11 @@ fn usual(silences: &[Silence]) -> Option<String> {
 /// Frequency by band; bands on which the sender was steady, or on which it hops, in one sentence.
 pub fn frequencies(sender: &Sender) -> Vec<String> {
     let mut said = Vec::new();
-    let hops = |of: &BandFrequency| of.sender_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ);
-    let steady = |of: &BandFrequency| !hops(of) && of.range_hz.is_some_and(|range| range <= STEADY_HZ);
+    let hops = BandFrequency::hops;
+    let blurred = BandFrequency::is_blurred;
+    let steady = |of: &BandFrequency| {
+        !hops(of) && !blurred(of) && of.jumps.is_empty() && of.range_hz.is_some_and(|range| range <= STEADY_HZ)
+    };
     let most = |values: &mut dyn Iterator<Item = Option<f64>>| values.flatten().fold(0.0, f64::max);
     let labels = |these: &dyn Fn(&BandFrequency) -> bool| {
         let labels: Vec<String> = sender.frequency.iter().filter(|of| these(of)).map(|of| of.band.label()).collect();
@@ -199,7 +203,7 @@ pub fn frequencies(sender: &Sender) -> Vec<String> {
         said.push(format!(
             "{}: the sender kept its frequency within {}, as its listeners saw it.",
             labels(&steady),
-            hz(range)
+            whole_hz(range)
         ));
     }
     if sender.frequency.iter().any(hops) {
@@ -210,13 +214,26 @@ pub fn frequencies(sender: &Sender) -> Vec<String> {
             hz(scatter)
         ));
     }
-    said.extend(sender.frequency.iter().filter(|of| !steady(of) && !hops(of)).map(frequency));
+    if sender.frequency.iter().any(blurred) {
+        let scatter = most(&mut sender.frequency.iter().filter(|of| blurred(of)).map(|of| of.receiver_scatter_hz));
+        said.push(format!(
+            "{}: reports of the same send lie up to {} from its middle in half of the cases: too much to see what the sender did.",
+            labels(&blurred),
+            hz(scatter)
+        ));
+    }
+    said.extend(sender.frequency.iter().filter(|of| !steady(of) && !hops(of) && !blurred(of)).map(frequency));
     said
 }
 
 /// A frequency with one decimal below ten: `0.8 Hz`, `12 Hz`.
 fn hz(value: f64) -> String {
     format!("{}{NO_BREAK}Hz", decimals(value, usize::from(value.abs() < 9.95)))
+}
+
+/// A range in whole Hz, which is what reports give, one at least.
+fn whole_hz(range: f64) -> String {
+    format!("{}{NO_BREAK}Hz", decimals(range.ceil().max(1.0), 0))
 }
 
 /// Frequency of a band: what the sender did.
@@ -228,22 +245,36 @@ fn frequency(of: &BandFrequency) -> String {
             counted(of.listeners, "listener", "listeners")
         );
     };
-    let slope = of.slope_hz_h.unwrap_or(0.0);
-    let towards = if slope.abs() < 0.05 {
-        "with no lasting drift".to_owned()
-    } else {
-        format!("drifting by {}{NO_BREAK}Hz an hour", super::number::difference(slope))
+    let drift = match of.slope_hz_h.filter(|slope| slope.abs() >= 0.05) {
+        Some(slope) => format!("drifting by {}{NO_BREAK}Hz an hour", difference(slope)),
+        None => "without a lasting drift".to_owned(),
     };
-    format!(
-        "{band}: the sender moved by {} in all, {towards}; seen by its listeners in common, so it is the sender.",
-        hz(range)
-    )
+    let jumps: Vec<String> = of.jumps.iter().take(MOST_JUMPS).map(jump).collect();
+    let more = of.jumps.len().saturating_sub(MOST_JUMPS);
+    let jumps = match (jumps.len(), more) {
+        (0, _) => String::new(),
+        (_, 0) => format!("jumped by {}, and ", jumps.join(", by ")),
+        _ => format!("jumped by {} and {} more, and ", jumps.join(", by "), counted(more, "time", "times")),
+    };
+    if range <= STEADY_HZ {
+        return format!(
+            "{band}: the sender {jumps}kept within {} otherwise, as its listeners saw it.",
+            whole_hz(range)
+        );
+    }
+    format!("{band}: the sender {jumps}moved by {}, {drift}; its listeners saw it in common.", hz(range))
+}
+
+/// `−163 Hz at 00:00 UTC on 13 October`.
+fn jump(of: &Jump) -> String {
+    let sign = if of.hz < 0.0 { MINUS } else { '+' };
+    format!("{sign}{} at {}", hz(of.hz.abs()), moment(of.at))
 }
 
 /// Listeners that drifted by themselves, the greatest three.
 pub fn receivers(stations: &Stations, of: &BandFrequency) -> Option<String> {
     let named = of.receivers.iter().take(3).map(|receiver| {
-        let slope = super::number::difference(receiver.slope_hz_h);
+        let slope = difference(receiver.slope_hz_h);
         format!("{} by {slope}{NO_BREAK}Hz an hour", stations.call(receiver.call))
     });
     let mut named: Vec<String> = named.collect();

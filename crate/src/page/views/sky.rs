@@ -225,11 +225,17 @@ fn remark(state: &State, loaded: &Loaded) -> String {
 fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
     let openings = sky.seen.as_ref().map_or(&[][..], |seen| &seen.openings);
     let of = |band| openings.iter().find(|of| of.band == band);
+    // filters do not act on sends: a beacon is on whoever hears it
+    let sends = sky.seen.as_ref().and_then(|seen| seen.sends.as_deref()).unwrap_or_default();
+    let share = |of: &BandOpenings, hour: usize| {
+        let own = sends.iter().find(|sends| sends.band == of.band).map(|sends| sends.hours[hour]);
+        or_missing(own.and_then(|own| own.share()), |share| decimals(100.0 * share, 0))
+    };
     let figure = |of: &BandOpenings, hour: usize| match sky.counts {
         Counts::Spots => count(of.spots[hour]),
         Counts::Listeners => count(of.listeners[hour]),
         Counts::Level => or_missing(of.median_snr_1w_db[hour], level),
-        Counts::Sends => count(of.slots_heard[hour]),
+        Counts::Sends => share(of, hour),
     };
     let mut heads = vec!["Hour, UTC".to_owned()];
     heads.extend(loaded.every_band().iter().map(|band| band.label()));

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::contrast::{Contrast, contrast};
+use super::health::{HealthEntry, entries};
 use super::{Choice, Readout, Results};
 use crate::geography::{Geodesic, Path};
 use crate::import::Reading;
@@ -34,6 +35,7 @@ struct Document<'a> {
     hours: Vec<BandHours>,
     runs: Vec<RunEntry<'a>>,
     compare: Option<Compare<'a>>,
+    health: Vec<HealthEntry<'a>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     spots_list: Option<Vec<SpotEntry<'a>>>,
 }
@@ -221,6 +223,7 @@ pub(super) fn write(readout: &Readout) -> String {
         hours: results.hours,
         runs: runs(readout),
         compare: contrast(readout).as_ref().map(compare),
+        health: entries(readout),
         spots_list: readout.request.list.then(|| spots_list(readout)),
     };
     // plain structs of numbers and strings always serialise; should that ever fail, no document is better than half of one

@@ -5,8 +5,10 @@
 //! - `json`: the document that other programs rely on, key by key
 //! - `text`: the same for people
 //! - `contrast`: two runs compared, as asked
+//! - `health`: was the beacon on all the time, for both
 
 mod contrast;
+mod health;
 mod json;
 mod text;
 

@@ -3,11 +3,12 @@
 use std::fmt::Write;
 
 use super::contrast::contrast;
+use super::health::healths;
 use super::{Choice, Readout, Results};
 use crate::import::Reading;
 use crate::model::Side;
 use crate::words::number::{count, counted, level, or_missing, whole};
-use crate::words::{Length, answer, calendar, places, verdict};
+use crate::words::{Length, answer, calendar, health as words, places, verdict};
 
 /// So many rows set aside are listed one by one.
 const SET_ASIDE_SHOWN: usize = 10;
@@ -40,6 +41,7 @@ pub(super) fn write(readout: &Readout) -> String {
         classes(&mut out, &results);
         hours(&mut out, &results);
     }
+    health(&mut out, readout);
     compare(&mut out, readout);
     out
 }
@@ -167,6 +169,20 @@ fn hours(out: &mut String, results: &Results) {
         let mut cells = vec![(-8, band.band.label())];
         cells.extend(band.spots.iter().map(|&spots| (4, if spots == 0 { ".".to_owned() } else { count(spots) })));
         row(out, &cells);
+    }
+}
+
+/// Was the beacon on all the time, for each run.
+fn health(out: &mut String, readout: &Readout) {
+    for (run, health) in healths(readout) {
+        for sender in &health.senders {
+            let name = run.unwrap_or_else(|| readout.table.stations().call(sender.call));
+            heading(out, &format!("Health of {name}"));
+            line(out, &format!("  {}", words::answer(name, sender)));
+            for sentence in words::sentences(&readout.table, sender) {
+                line(out, &format!("  {sentence}"));
+            }
+        }
     }
 }
 

@@ -24,11 +24,21 @@ const LEAST_STEPS: usize = 4;
 const ROUNDS: usize = 12;
 /// The same send by send, from there.
 const ROUNDS_BY_SENDS: usize = 3;
+/// A move from one step to the next is a jump from this on, Hz, and if it is so many times the usual move.
+const JUMP_HZ: f64 = 5.0;
+const JUMP_USUALS: f64 = 5.0;
+/// A sender whose sends scatter more than this hops on purpose, Hz: half of them lie farther than this from the middle.
+const HOPS_HZ: f64 = 5.0;
 /// Offsets that move less than this have settled, Hz: reports give whole Hz.
 const SETTLED_HZ: f64 = 0.05;
-/// A receiver's own drift is told from this change on, Hz, and if it is so many times the scatter of its steps.
+/// A receiver's own drift is told from this change on, Hz.
 const OWN_DRIFT_HZ: f64 = 4.0;
-const OWN_DRIFT_SCATTERS: f64 = 3.0;
+/// And if it is so many times the scatter of its steps, by the square root of their number: four and a half standard errors
+/// of a change over n evenly spaced steps, sqrt(12 / n) times their standard deviation, which is 1.48 times the median
+/// deviation. That seldom comes by chance among hundreds of listeners.
+const OWN_DRIFT_SCATTERS: f64 = 23.0;
+/// A receiver's own drift needs so many steps.
+const LEAST_OWN_STEPS: usize = 6;
 /// If nearly all frequencies are whole multiples of this, they are too coarse for drift, Hz.
 const COARSE_HZ: f64 = 10.0;
 
@@ -41,6 +51,15 @@ pub struct Step {
     pub offset_hz: f64,
     /// Listeners it comes from.
     pub listeners: usize,
+}
+
+/// A move from one step to the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Jump {
+    /// Start of the step after it.
+    pub at: UtcTime,
+    /// By how much, Hz.
+    pub hz: f64,
 }
 
 /// A listener whose frequency moved by itself.
@@ -71,9 +90,11 @@ pub struct BandFrequency {
     pub step_s: i64,
     /// The sender's offset by step, those without reports or without a listener in common with the former left out.
     pub steps: Vec<Step>,
-    /// The sender's drift over all steps, Hz per hour (Theil-Sen).
+    /// Where the sender was set to another frequency, or moved at once.
+    pub jumps: Vec<Jump>,
+    /// The sender's drift over all steps, jumps taken off, Hz per hour (Theil-Sen).
     pub slope_hz_h: Option<f64>,
-    /// How far the sender moved in all: highest less lowest step, Hz.
+    /// How far the sender moved in all, jumps taken off: highest less lowest step, Hz.
     pub range_hz: Option<f64>,
     /// Half of the sends lie within so many Hz of their step's offset: the sender's scatter.
     pub sender_scatter_hz: Option<f64>,
@@ -81,6 +102,18 @@ pub struct BandFrequency {
     pub receiver_scatter_hz: Option<f64>,
     /// Listeners that drifted by themselves, the greatest change first.
     pub receivers: Vec<Receiver>,
+}
+
+impl BandFrequency {
+    /// Does the sender change its frequency from send to send? Then nothing can be said of its drift.
+    pub fn hops(&self) -> bool {
+        !self.is_blurred() && self.sender_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ)
+    }
+
+    /// Do the listeners disagree so much about the same send that nothing can be said of the sender?
+    pub fn is_blurred(&self) -> bool {
+        self.receiver_scatter_hz.is_some_and(|scatter| scatter > HOPS_HZ)
+    }
 }
 
 /// One report.
@@ -148,6 +181,7 @@ fn on_band(subject: &Subject<'_>, band: Band, rows: &[u32]) -> Option<BandFreque
         middle_hz,
         step_s,
         steps: Vec::new(),
+        jumps: Vec::new(),
         slope_hz_h: None,
         range_hz: None,
         sender_scatter_hz: None,
@@ -169,15 +203,35 @@ fn on_band(subject: &Subject<'_>, band: Band, rows: &[u32]) -> Option<BandFreque
     for step in &mut found.steps {
         step.offset_hz -= middle;
     }
-    let (least, most) = offsets.iter().fold((f64::MAX, f64::MIN), |(least, most), &hz| (least.min(hz), most.max(hz)));
+    let (jumps, level) = without_jumps(&found.steps);
+    found.jumps = jumps;
+    let (least, most) = level.iter().fold((f64::MAX, f64::MIN), |(least, most), &hz| (least.min(hz), most.max(hz)));
     found.range_hz = Some(most - least);
     let hours = |step: usize| step as f64 * step_s as f64 / 3600.0;
-    let points: Vec<(f64, f64)> =
-        cells.sender.iter().enumerate().filter_map(|(step, hz)| Some((hours(step), (*hz)?))).collect();
+    let points = cells.sender.iter().enumerate().filter(|(_, hz)| hz.is_some()).map(|(step, _)| hours(step)).zip(level);
+    let points: Vec<(f64, f64)> = points.collect();
     found.slope_hz_h = if points.len() < LEAST_STEPS { None } else { theil_sen(&points) };
     (found.sender_scatter_hz, found.receiver_scatter_hz) = scatter(&reports, &cells);
-    found.receivers = receivers(&reports, &cells, &calls, &hours);
+    found.receivers = receivers(&reports, &cells, &calls, found.receiver_scatter_hz.unwrap_or(0.0), &hours);
     Some(found)
+}
+
+/// Moves from step to step that stand out, and the steps with these taken off.
+fn without_jumps(steps: &[Step]) -> (Vec<Jump>, Vec<f64>) {
+    let moves = || steps.windows(2).map(|pair| pair[1].offset_hz - pair[0].offset_hz);
+    let usual = median(&mut moves().map(f64::abs).collect::<Vec<f64>>()).unwrap_or(0.0);
+    let least = JUMP_HZ.max(JUMP_USUALS * usual);
+    let mut jumps = Vec::new();
+    let mut off = 0.0;
+    let mut level: Vec<f64> = steps.first().map(|step| step.offset_hz).into_iter().collect();
+    for (step, hz) in steps.iter().skip(1).zip(moves()) {
+        if hz.abs() >= least {
+            jumps.push(Jump { at: step.start, hz });
+            off += hz;
+        }
+        level.push(step.offset_hz - off);
+    }
+    (jumps, level)
 }
 
 /// The median of values, in a room that is used again and again.
@@ -283,38 +337,43 @@ impl Cells {
         }
     }
 
-    /// A first guess from step to step, by the listeners that heard both; where there are none, the steps before are lost
-    /// or those after, whichever are fewer.
+    /// A first guess from step to step, by the listeners that heard both. A step joins the chain of steps that most of its
+    /// listeners were in before; in the end the longest chain is kept, and steps that nothing ties to it are left out.
     fn chain(&mut self) {
-        let mut last_of: Vec<Option<(usize, f64)>> = vec![None; self.own.len()];
-        let mut chains: Vec<Vec<(usize, f64)>> = Vec::new();
+        let mut chains: Vec<Chain> = Vec::new();
         for step in 0..self.sender.len() {
-            if self.steps[step].is_empty() {
+            let now: Vec<(usize, f64)> = self.of_step(step).collect();
+            if now.is_empty() {
                 continue;
             }
-            let so_far = chains.last().map_or(0, |chain| chain.first().map_or(0, |(first, _)| *first));
-            // where each listener of this chain stood last, and the sender with it
-            let moved = self.of_step(step).filter_map(|(listener, hz)| {
-                let (at, rest) = last_of[listener]?;
-                (at >= so_far).then_some(hz - rest)
+            let links = |chain: &Chain| now.iter().filter(|(listener, _)| chain.rest[*listener].is_some()).count();
+            let best = (0..chains.len()).max_by_key(|&at| links(&chains[at])).filter(|&at| links(&chains[at]) > 1);
+            let best = best.unwrap_or_else(|| {
+                chains.push(Chain { steps: Vec::new(), rest: vec![None; self.own.len()] });
+                chains.len() - 1
             });
-            let mut moved: Vec<f64> = moved.collect();
-            let offset = if moved.len() < 2 { None } else { median(&mut moved) };
-            match (offset, chains.last_mut()) {
-                (Some(offset), Some(chain)) => chain.push((step, offset)),
-                _ => chains.push(vec![(step, 0.0)]),
-            }
-            let offset = offset.unwrap_or(0.0);
-            let now: Vec<(usize, f64)> = self.of_step(step).collect();
+            let Some(chain) = chains.get_mut(best) else { continue };
+            let moved = now.iter().filter_map(|&(listener, hz)| Some(hz - chain.rest[listener]?));
+            let offset = median(&mut moved.collect::<Vec<f64>>()).unwrap_or(0.0);
+            chain.steps.push((step, offset));
             for (listener, hz) in now {
-                last_of[listener] = Some((step, hz - offset));
+                chain.rest[listener] = Some(hz - offset);
             }
         }
-        let longest = chains.iter().max_by_key(|chain| chain.len());
-        for &(step, offset) in longest.into_iter().flatten() {
+        // of two as long the earlier
+        let longest = chains.iter().rev().max_by_key(|chain| chain.steps.len());
+        for &(step, offset) in longest.into_iter().flat_map(|chain| &chain.steps) {
             self.sender[step] = Some(offset);
         }
     }
+}
+
+/// Steps tied to each other by listeners.
+struct Chain {
+    /// Step and the sender's offset in it.
+    steps: Vec<(usize, f64)>,
+    /// Where each listener stood last, without the sender's offset.
+    rest: Vec<Option<f64>>,
 }
 
 /// The middle distance of sends from their step, and of reports from their send, over sends that three listeners heard.
@@ -334,21 +393,38 @@ fn scatter(reports: &[Report], cells: &Cells) -> (Option<f64>, Option<f64>) {
     (median(&mut of_sends), median(&mut of_reports))
 }
 
-/// Listeners whose own offset moved.
-fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn(usize) -> f64) -> Vec<Receiver> {
+/// Listeners whose own offset moved, send by send against what all that heard it say: so a sender that hops hides nothing.
+///
+/// `usual_hz` is the receivers' scatter: no few steps that happen to agree are surer than half of it.
+fn receivers(
+    reports: &[Report],
+    cells: &Cells,
+    calls: &[CallId],
+    usual_hz: f64,
+    hours: &dyn Fn(usize) -> f64,
+) -> Vec<Receiver> {
+    let usual_hz = usual_hz / 2.0;
     let mut spots = vec![0_usize; calls.len()];
-    for report in reports {
-        spots[report.listener] += 1;
-    }
-    let mut found: Vec<Receiver> = Vec::new();
+    let mut rest: Vec<Report> = Vec::with_capacity(reports.len());
     let mut room = Vec::new();
-    for of_listener in cells.medians.chunk_by(|a, b| a.0 == b.0) {
-        let points = of_listener.iter().filter_map(|&(_, step, hz)| Some((hours(step), hz - cells.sender[step]?)));
-        let points: Vec<(f64, f64)> = points.collect();
+    for send in reports.chunk_by(|a, b| a.slot == b.slot) {
+        for report in send {
+            spots[report.listener] += 1;
+        }
+        if send.len() >= LEAST_LISTENERS {
+            let of_send = send.iter().map(|report| report.hz - cells.own[report.listener]);
+            let middle = median_in(&mut room, of_send).unwrap_or(0.0);
+            rest.extend(send.iter().map(|report| Report { hz: report.hz - middle, ..*report }));
+        }
+    }
+    let own = Cells::of(&rest, calls.len(), cells.sender.len());
+    let mut found: Vec<Receiver> = Vec::new();
+    for of_listener in own.medians.chunk_by(|a, b| a.0 == b.0) {
+        let points: Vec<(f64, f64)> = of_listener.iter().map(|&(_, step, hz)| (hours(step), hz)).collect();
         let Some(((&(listener, ..), first), last)) = of_listener.first().zip(points.first()).zip(points.last()) else {
             continue;
         };
-        if points.len() < LEAST_STEPS {
+        if points.len() < LEAST_OWN_STEPS {
             continue;
         }
         // the slopes between all points are many: only where the first and the last third differ
@@ -364,8 +440,9 @@ fn receivers(reports: &[Report], cells: &Cells, calls: &[CallId], hours: &dyn Fn
         let rest = |point: &(f64, f64)| point.1 - slope * point.0;
         let Some(middle) = median(&mut points.iter().map(rest).collect::<Vec<f64>>()) else { continue };
         let off = points.iter().map(|point| (rest(point) - middle).abs());
-        let scatter = median(&mut off.collect::<Vec<f64>>()).unwrap_or(0.0);
-        if (slope * length).abs() >= OWN_DRIFT_HZ.max(OWN_DRIFT_SCATTERS * scatter) {
+        let scatter = median(&mut off.collect::<Vec<f64>>()).unwrap_or(0.0).max(usual_hz);
+        let least = OWN_DRIFT_SCATTERS * scatter / (points.len() as f64).sqrt();
+        if (slope * length).abs() >= OWN_DRIFT_HZ.max(least) {
             found.push(Receiver { call: calls[listener], spots: spots[listener], slope_hz_h: slope, hours: length });
         }
     }

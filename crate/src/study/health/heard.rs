@@ -3,7 +3,7 @@
 use crate::model::Band;
 use crate::order::distinct_numbers;
 use crate::study::subject::Subject;
-use crate::time::{UtcTime, WSPR_SLOT_S};
+use crate::time::{DAY_S, UtcTime, WSPR_SLOT_S};
 
 /// Lengths of slots that are tried, seconds: two minutes, five minutes (slow variants of the mode), one minute.
 const SLOTS_S: [i64; 3] = [WSPR_SLOT_S, 300, 60];
@@ -65,6 +65,13 @@ impl Heard {
     /// The last slot in which it was heard.
     pub fn last(&self) -> i64 {
         self.slots.last().copied().unwrap_or(0)
+    }
+
+    /// Stretches of the run without a pause of a day (from and before): a file may hold tests that lie years apart.
+    pub fn stretches(&self) -> Vec<(i64, i64)> {
+        let day = DAY_S / self.slot_s;
+        let stretches = self.slots.chunk_by(|a, b| b - a <= day);
+        stretches.filter_map(|stretch| Some((*stretch.first()?, stretch.last()? + 1))).collect()
     }
 
     /// When a slot begins.

@@ -4,8 +4,9 @@
 //! - [`mod@turn`]: in which slots it sends on which band, found from the data
 //! - [`mod@sends`]: sends expected and heard, by band and hour
 //! - [`mod@silence`]: spans without a report, with how unusual they are
-//! - [`mod@habit`]: what other days say about a span
+//! - [`mod@habit`]: what other days say about a span; `evidence` and `watch`: what else speaks for more than chance
 //! - [`mod@frequency`]: what all listeners see of its frequency, and what only one of them does
+//! - [`mod@slope`]: a slope that wild points do not bend
 //! - [`mod@changes`]: power or locator that changed on the way
 //!
 //! Only reports are known: a send that nobody heard is no send that failed, and nobody can tell whether a beacon was on
@@ -23,7 +24,7 @@ pub mod turn;
 mod watch;
 
 pub use changes::{Change, Changes, Course, Odd};
-pub use frequency::{BandFrequency, Receiver, Step};
+pub use frequency::{BandFrequency, Jump, Receiver, Step};
 pub use habit::Habit;
 pub use sends::{BandSends, SendCount, SendCourse};
 pub use silence::{Likely, Silence, Silences, Span};

@@ -65,6 +65,7 @@ fn within(spans: &[(i64, i64)], slot: i64) -> bool {
 /// Counts sends in the course of the run. In the slots of `off` none is expected.
 pub(super) fn course(heard: &Heard, turn: Option<&Turn>, off: &[(i64, i64)]) -> SendCourse {
     let turn = turn.filter(|turn| turn.filled);
+    let stretches = heard.stretches();
     let (first, last) = (heard.first() * heard.slot_s, heard.last() * heard.slot_s);
     let step_s = 3600 * ((last - first) / 3600 / MOST_STEPS + 1);
     let start = first.div_euclid(3600) * 3600;
@@ -77,7 +78,7 @@ pub(super) fn course(heard: &Heard, turn: Option<&Turn>, off: &[(i64, i64)]) -> 
         for &slot in slots.iter().filter(|slot| counts(**slot)) {
             steps[step(slot)].heard += 1;
         }
-        let expected = known.into_iter().flat_map(|turn| turn.of_band(*band, heard.first(), heard.last() + 1));
+        let expected = known.into_iter().flat_map(|turn| turn.in_stretches(*band, &stretches));
         for slot in expected.filter(|&slot| !within(off, slot)) {
             steps[step(slot)].expected += 1;
         }
@@ -88,6 +89,7 @@ pub(super) fn course(heard: &Heard, turn: Option<&Turn>, off: &[(i64, i64)]) -> 
 /// Counts sends by band. In the slots of `off` (from and before, in order) none is expected.
 pub(super) fn sends(heard: &Heard, turn: Option<&Turn>, off: &[(i64, i64)]) -> Vec<BandSends> {
     let turn = turn.filter(|turn| turn.filled);
+    let stretches = heard.stretches();
     let mut list = Vec::new();
     for (band, slots) in &heard.bands {
         let known = turn.filter(|turn| turn.places(*band).is_some());
@@ -107,7 +109,7 @@ pub(super) fn sends(heard: &Heard, turn: Option<&Turn>, off: &[(i64, i64)]) -> V
             }
         }
         if let Some(turn) = known {
-            let expected = turn.of_band(*band, heard.first(), heard.last() + 1).filter(|&slot| !within(off, slot));
+            let expected = turn.in_stretches(*band, &stretches).filter(|&slot| !within(off, slot));
             let mut count = 0;
             for slot in expected {
                 count += 1;

@@ -149,13 +149,14 @@ pub(super) fn silences(
             }
         }
     }
-    let end = (heard.last() + 1, last_slot(subject, heard) + 1);
-    if end.1 - end.0 >= hour {
+    // a call that goes on in another run has not failed
+    let end = (heard.last() + 1, last_slot(subject, heard, |sender| sender != call) + 1);
+    if end.1 - end.0 >= hour && last_slot(subject, heard, |sender| sender == call) <= heard.last() {
         watches.push(Watch { from: end.0, to: end.1, band: None, is_end: true });
     }
     let seen = seen(subject, rows, call, heard, &watches);
     // turns of others first: days that lie in them say nothing of habits
-    let is_turn = |at: usize| seen[at].throughout && seen[at].listeners > 0 && !seen[at].outside;
+    let is_turn = |at: usize| seen[at].throughout && !seen[at].outside;
     for (at, watch) in watches.iter().enumerate().take(on_all.len()) {
         if is_turn(at) {
             found.turns.push(span(watch.from, watch.to));
@@ -216,9 +217,9 @@ pub(super) fn silences(
     found
 }
 
-/// The last slot of any report in the table.
-fn last_slot(subject: &Subject<'_>, heard: &Heard) -> i64 {
+/// The last slot with a report of some senders, 0 without one.
+fn last_slot(subject: &Subject<'_>, heard: &Heard, of: impl Fn(CallId) -> bool) -> i64 {
     let table = subject.table();
-    let last = (0..table.len()).map(|row| table.time(row)).max();
-    last.map_or(0, |time| time.unix_s().div_euclid(heard.slot_s))
+    let rows = (0..table.len()).filter(|&row| of(table.stations().call_of(table.tx(row))));
+    rows.map(|row| table.time(row)).max().map_or(0, |time| time.unix_s().div_euclid(heard.slot_s))
 }

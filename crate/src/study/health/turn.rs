@@ -79,6 +79,11 @@ impl Turn {
         slots.filter(move |&slot| from <= slot && slot < to)
     }
 
+    /// The slots of a band in some stretches, in order.
+    pub fn in_stretches(&self, band: Band, stretches: &[(i64, i64)]) -> impl Iterator<Item = i64> {
+        stretches.iter().flat_map(move |&(from, to)| self.of_band(band, from, to))
+    }
+
     fn length(&self) -> i64 {
         as_slot(self.slots.max(1))
     }
@@ -149,9 +154,11 @@ fn fit(slots: &[i64], length: usize) -> (f64, Vec<usize>) {
 /// Are nearly all sends of the best tenth of windows heard?
 fn is_filled(heard: &Heard, turn: &Turn) -> bool {
     let mut shares: Vec<f64> = Vec::new();
+    let stretches_of_run = heard.stretches();
     for (band, slots) in &heard.bands {
         let Some((&first, &last)) = slots.first().zip(slots.last()) else { continue };
-        let expected: Vec<i64> = turn.of_band(*band, first, last + 1).collect();
+        let expected = turn.in_stretches(*band, &stretches_of_run).filter(|slot| (first..=last).contains(slot));
+        let expected: Vec<i64> = expected.collect();
         // the last send heard before each, of any band
         let before = |slot: i64| heard.slots.get(heard.slots.partition_point(|&other| other <= slot).wrapping_sub(1));
         let after = |slot: i64| heard.slots.get(heard.slots.partition_point(|&other| other < slot));

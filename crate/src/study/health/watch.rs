@@ -3,10 +3,16 @@
 use super::heard::Heard;
 use crate::geography::Geodesic;
 use crate::model::{Band, CallId, RowSet};
+use crate::study::safe::floor_db;
 use crate::study::subject::Subject;
 
 /// A sender this near has the same propagation, km.
 const NEAR_KM: f64 = 100.0;
+/// Where another sender is heard in a silence, the beacon should have been so far above the decoding floor, going by how
+/// their levels differ at that listener else: weaker ones may just be too weak, dB.
+const SAFE_DB: f64 = 10.0;
+/// So many such reports of a listener show that it was there.
+const LEAST_REPORTS: u32 = 2;
 
 /// A span in which to look for others.
 #[derive(Clone, Debug)]
@@ -24,9 +30,9 @@ pub(super) struct Watch {
 /// What was seen in a span.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Seen {
-    /// Listeners of the beacon that reported another sender in the span.
+    /// Listeners of the beacon that reported another sender in the span, so strongly that they should have heard the beacon.
     pub(super) listeners: usize,
-    /// The other was heard in at least half of the hours.
+    /// Another was heard in at least half of the hours, by anyone.
     pub(super) throughout: bool,
     /// It was heard shortly before or after the span too, so it did not just take its turn.
     pub(super) outside: bool,
@@ -34,7 +40,8 @@ pub(super) struct Seen {
 
 /// What one scan over the table gathers for a span.
 struct Gathered {
-    by: Vec<bool>,
+    /// Reports of others by call that the beacon should have been heard beside.
+    by: Vec<u32>,
     hours: Vec<bool>,
     outside: bool,
 }
@@ -57,12 +64,13 @@ pub(super) fn seen(subject: &Subject<'_>, rows: &RowSet, call: CallId, heard: &H
     let mut found: Vec<Gathered> = spans
         .iter()
         .map(|span| Gathered {
-            by: vec![false; table.stations().calls()],
+            by: vec![0; table.stations().calls()],
             hours: vec![false; hour_of(begin + span.to - span.from - 1) + 1],
             outside: false,
         })
         .collect();
     let others = others(subject, call);
+    let levels = if of_hour.is_empty() { None } else { Levels::of(subject, rows, call, &others, heard) };
     let of_beacon = |band: Band| heard.bands.iter().any(|(other, _)| *other == band);
     for row in 0..table.len() {
         let slot = table.time(row).unix_s().div_euclid(heard.slot_s);
@@ -75,13 +83,13 @@ pub(super) fn seen(subject: &Subject<'_>, rows: &RowSet, call: CallId, heard: &H
         let (band, listener) = (table.band(row), subject.far_call(row));
         for &at in near {
             let span = &spans[at];
-            // other rows of the same call after its end are what a filter cut off
-            if span.band.map_or(!of_beacon(band), |wanted| wanted != band) || (own && span.is_end) {
+            if span.band.map_or(!of_beacon(band), |wanted| wanted != band) {
                 continue;
             }
             let gathered = &mut found[at];
             if span.from <= slot && slot < span.to {
-                gathered.by[listener.index()] = true;
+                let safe = levels.as_ref().is_some_and(|levels| levels.is_safe(table.snr_db(row), listener, band));
+                gathered.by[listener.index()] += u32::from(safe);
                 if let Some(hour) = gathered.hours.get_mut(hour_of(begin + slot - span.from)) {
                     *hour = true;
                 }
@@ -91,7 +99,7 @@ pub(super) fn seen(subject: &Subject<'_>, rows: &RowSet, call: CallId, heard: &H
         }
     }
     let seen = |gathered: &Gathered| Seen {
-        listeners: gathered.by.iter().zip(&heard.listeners).filter(|(other, ours)| **other && **ours).count(),
+        listeners: gathered.by.iter().filter(|&&reports| reports >= LEAST_REPORTS).count(),
         throughout: 2 * gathered.hours.iter().filter(|&&hour| hour).count() >= gathered.hours.len(),
         outside: gathered.outside,
     };
@@ -112,4 +120,38 @@ fn others(subject: &Subject<'_>, call: CallId) -> Vec<bool> {
     };
     let all = (0..).map(CallId).take(table.stations().calls());
     all.map(|other| subject.calls().contains(&other) || close(other)).collect()
+}
+
+/// Sum and number of the levels of the beacon and of others, for each listener on each band.
+struct Levels {
+    floor_db: f64,
+    sums: Vec<[(f64, f64); 2]>,
+}
+
+impl Levels {
+    /// Adds up all reports; `None` without a level of the beacon.
+    fn of(subject: &Subject<'_>, rows: &RowSet, call: CallId, others: &[bool], heard: &Heard) -> Option<Self> {
+        let table = subject.table();
+        let floor_db = floor_db(rows.iter().filter_map(|row| table.snr_db(row)).collect())?;
+        let mut sums = vec![[(0.0, 0.0); 2]; table.stations().calls() * Band::COUNT];
+        for row in 0..table.len() {
+            let sender = table.stations().call_of(table.tx(row));
+            let listener = subject.far_call(row);
+            let Some(snr) = table.snr_db(row).filter(|_| heard.listeners[listener.index()]) else { continue };
+            let own = sender == call && rows.contains(row);
+            if own || others[sender.index()] {
+                let (sum, n) = &mut sums[listener.index() * Band::COUNT + table.band(row).index()][usize::from(!own)];
+                *sum += snr;
+                *n += 1.0;
+            }
+        }
+        Some(Self { floor_db, sums })
+    }
+
+    /// Should the beacon have been heard well by a listener that reports another sender with this level?
+    fn is_safe(&self, snr_db: Option<f64>, listener: CallId, band: Band) -> bool {
+        let [own, other] = self.sums[listener.index() * Band::COUNT + band.index()];
+        let means = (own.1 > 0.0 && other.1 > 0.0).then(|| own.0 / own.1 - other.0 / other.1);
+        snr_db.zip(means).is_some_and(|(snr, difference)| snr + difference >= self.floor_db + SAFE_DB)
+    }
 }
