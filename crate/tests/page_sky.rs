@@ -15,6 +15,7 @@ use farheard::page::{Event, Origin, Picture};
 use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
 use farheard::study::health::health;
 use farheard::study::openings::openings;
+use farheard::study::sunlight::sunlight;
 use farheard::study::{Subject, Tally, places, places_by_band, tested};
 use farheard::words::angles::{hops, range};
 use farheard::words::number::{MISSING, NO_BREAK, count, decimals, level, or_missing};
@@ -130,15 +131,15 @@ fn places_are_those_of_the_study() {
     let found = places(&subject, &tally);
     let mut page = shown();
     assert!(page.has("middle", &words::places(&found, Side::Sends)));
-    let cells = row(page.html("middle"), "All");
+    // other tables have rows of these names too
+    let (_, reached) = page.html("middle").split_once("id=\"places-head\"").unwrap();
+    let cells = row(reached, "All");
     assert_eq!(cells[0], count(found.countries_sure()));
     assert_eq!(cells[2], count(found.continents_sure()));
     for country in found.countries.iter().take(5) {
-        assert_eq!(row(page.html("middle"), country.place.name())[0], count(country.sure));
+        assert_eq!(row(reached, country.place.name())[0], count(country.sure));
     }
     let (band, on_band) = &places_by_band(&subject, &tally)[3];
-    // the band has a row of its own in the table of hours too
-    let (_, reached) = page.html("middle").split_once("id=\"places-head\"").unwrap();
     assert_eq!(row(reached, &band.label())[0], count(on_band.countries_sure()));
     // the card of a listener names its country
     page.act("view", "disc");
@@ -146,6 +147,23 @@ fn places_are_those_of_the_study() {
     page.act("pin", table.stations().call(call));
     let place = words::place(subject.place(call).unwrap());
     assert!(page.has("middle", &place), "{place}: {}", page.words("middle"));
+}
+
+#[test]
+fn the_sun_along_paths_is_that_of_the_study() {
+    let table = table();
+    let tested = tested::guess(&table, None).unwrap().tested;
+    let subject = Subject::new(&table, &[tested.call], tested.side, None);
+    let found = sunlight(&subject, subject.rows(), Layer::default());
+    let page = shown();
+    let (_, part) = page.html("middle").split_once("id=\"sun-head\"").unwrap();
+    for (name, of) in found.bands.iter().map(|(band, of)| (band.label(), of)).chain([("All".to_owned(), &found.all)]) {
+        let cells = row(part, &name);
+        assert_eq!(cells.len(), 4);
+        for (cell, spots) in cells.iter().zip(of.path) {
+            assert!(cell.starts_with(&format!("{} (", count(spots))), "{name}: {cells:?}");
+        }
+    }
 }
 
 #[test]
@@ -185,7 +203,7 @@ fn with_a_silence() -> String {
             {
                 let at_minute = minute + 2 * i32::try_from(band).unwrap();
                 let drift = if at == 2 { f64::from(minute) / 60.0 * 0.5e-6 } else { 0.0 };
-                text += &format!(
+                let row = format!(
                     "2031-01-{:02} {:02}:{:02},Q7TST,JN99fl,23,{call},{locator},{:.6},-{}\n",
                     16 + at_minute / 1440,
                     at_minute / 60 % 24,
@@ -193,6 +211,7 @@ fn with_a_silence() -> String {
                     mhz + drift,
                     10 + 2 * at
                 );
+                text += &row;
             }
         }
     }

@@ -15,7 +15,7 @@ use crate::model::Band;
 use crate::study::angles::{AngleCounts, Angles, Layer, angles};
 use crate::study::health::{BandSends, health};
 use crate::study::openings::openings;
-use crate::study::sunlight::{SunDay, sun_day};
+use crate::study::sunlight::{SunDay, Sunlight, sun_day, sunlight};
 use crate::study::{BandOpenings, Places, Tally, places, places_by_band};
 use crate::time::UtcTime;
 
@@ -60,6 +60,7 @@ pub(super) struct Seen {
     local: Option<[String; 24]>,
     /// Places of all listeners shown, of each run where two are compared, and of each band.
     pub(super) places: Vec<(String, Places)>,
+    pub(super) sunlight: Sunlight,
     /// Sends expected and heard by band, whatever the filters; looked for when they are asked for.
     pub(super) sends: Option<Vec<BandSends>>,
 }
@@ -99,6 +100,7 @@ impl Sky {
         self.seen = Some(Seen {
             angles: found,
             places: reached,
+            sunlight: sunlight(&subject, &shown.rows, self.layer),
             sends: None,
             openings: openings(&subject, &shown.rows, &shown.tally, self.layer),
             sun: subject.home_position().zip(middle).map(|(home, day)| sun_day(home, day)),

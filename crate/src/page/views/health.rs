@@ -5,6 +5,7 @@ use askama::Template;
 use super::choice;
 use super::sky::Table;
 use crate::figure::health;
+use crate::model::Band;
 use crate::page::loaded::Loaded;
 use crate::page::menus::Choice;
 use crate::page::message::Picture;
@@ -105,7 +106,7 @@ fn silences(sender: &Sender) -> Table {
             Likely::Unsure => "cannot tell",
         };
         let long = words::long(of.span.to.unix_s() - of.span.from.unix_s());
-        (of.band.map_or_else(|| "all".to_owned(), |band| band.label()), vec![from, long, likely.to_owned()])
+        (of.band.map_or_else(|| "all".to_owned(), Band::label), vec![from, long, likely.to_owned()])
     };
     Table { heads: ["Band", "From, UTC", "Long", "Likely"].map(str::to_owned).into(), rows: listed.map(row).collect() }
 }

@@ -14,6 +14,8 @@ use crate::page::runs::Runs;
 use crate::page::sky::{Counts, Sky, angles_height, angles_input, hours_large_height, hours_large_input};
 use crate::page::state::State;
 use crate::study::angles::{ANGLE_CLASSES, ANGLE_EDGES_DEG, AngleCounts, HopClass, long_way_round};
+use crate::study::health::SendCount;
+use crate::study::sunlight::LightCounts;
 use crate::study::{BandOpenings, Places};
 use crate::time::UtcTime;
 use crate::words::angles::{self as words, cannot_say, caution, hops, range};
@@ -63,6 +65,7 @@ pub(in crate::page) struct SkyView {
     counts: Vec<Choice>,
     days: Table,
     days_note: String,
+    sunlight: Table,
     places: String,
     reached: Table,
     countries: Table,
@@ -121,9 +124,10 @@ impl SkyView {
             places: sky
                 .seen
                 .iter()
-                .flat_map(|seen| seen.places.first())
+                .filter_map(|seen| seen.places.first())
                 .map(|(_, all)| places(all, loaded.tested.side))
                 .collect(),
+            sunlight: sunlight_table(sky),
             reached: reached(sky),
             countries: countries(sky, far_words(loaded.tested.side).1),
         }
@@ -229,7 +233,7 @@ fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
     let sends = sky.seen.as_ref().and_then(|seen| seen.sends.as_deref()).unwrap_or_default();
     let share = |of: &BandOpenings, hour: usize| {
         let own = sends.iter().find(|sends| sends.band == of.band).map(|sends| sends.hours[hour]);
-        or_missing(own.and_then(|own| own.share()), |share| decimals(100.0 * share, 0))
+        or_missing(own.and_then(SendCount::share), |share| decimals(100.0 * share, 0))
     };
     let figure = |of: &BandOpenings, hour: usize| match sky.counts {
         Counts::Spots => count(of.spots[hour]),
@@ -245,6 +249,24 @@ fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
         (format!("{hour:02}"), figures.collect())
     };
     Table { heads, rows: (0..24).map(row).collect() }
+}
+
+/// Spots by how their path lay to the sun.
+fn sunlight_table(sky: &Sky) -> Table {
+    let row = |(name, of): (String, &LightCounts)| {
+        let all: usize = of.path.iter().sum();
+        let share = |spots: usize| {
+            format!("{} ({}{NO_BREAK}%)", count(spots), decimals(100.0 * spots as f64 / all.max(1) as f64, 0))
+        };
+        (name, of.path.map(share).into())
+    };
+    let found = sky.seen.as_ref().map(|seen| &seen.sunlight);
+    let all = found.map(|found| ("All".to_owned(), &found.all));
+    let bands = found.into_iter().flat_map(|found| &found.bands).map(|(band, of)| (band.label(), of));
+    Table {
+        heads: ["Spots", "all by day", "an end in twilight", "day and night", "all by night"].map(str::to_owned).into(),
+        rows: all.into_iter().chain(bands).map(row).collect(),
+    }
 }
 
 /// How many countries and continents: of all, of runs, of bands.

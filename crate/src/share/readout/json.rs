@@ -13,6 +13,8 @@ use super::{Choice, Readout, Results};
 use crate::geography::{Geodesic, Path};
 use crate::import::Reading;
 use crate::model::{Band, StationId};
+use crate::sky::SunPlace;
+use crate::study::angles::{Layer, PathAngle};
 use crate::study::bearings::WIDTH_DEG;
 use crate::study::compare::{Design, Part, Verdict};
 use crate::study::{BandHours, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass};
@@ -115,6 +117,13 @@ struct SpotEntry<'a> {
     power_dbm: Option<f64>,
     distance_km: Option<f64>,
     bearing_deg: Option<f64>,
+    /// Least equal hops off a layer at 300 km, and the angle they would leave at.
+    likely_hops: Option<u32>,
+    likely_elevation_deg: Option<f64>,
+    /// Elevation of the sun at the tested station, at the far end and over the middle of the path.
+    sun_near_deg: Option<f64>,
+    sun_far_deg: Option<f64>,
+    sun_middle_deg: Option<f64>,
     run: Option<&'a str>,
 }
 
@@ -383,11 +392,20 @@ fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
     let geodesic = Geodesic::wgs84();
     let mut paths: BTreeMap<(StationId, StationId), Option<Path>> = BTreeMap::new();
     let mut list = Vec::with_capacity(table.len());
+    let mut last: Option<(UtcTime, SunPlace)> = None;
     for row in 0..table.len() {
         let (near, far) = (table.near(row, readout.side), table.far(row, readout.side));
         let path = *paths
             .entry((near, far))
             .or_insert_with(|| Some(geodesic.path(stations.locator(near)?.centre(), stations.locator(far)?.centre())));
+        let angle = path.and_then(|path| PathAngle::of(path.distance_km, Layer::default()));
+        let middle = path.zip(stations.locator(near)).and_then(|(path, near)| {
+            Some(geodesic.destination(near.centre(), path.bearing_deg?, path.distance_km / 2.0))
+        });
+        // rows are mostly in order of time: the sun's place is worked out once a slot
+        let time = table.time(row);
+        let sun = last.filter(|(at, _)| *at == time).map_or_else(|| SunPlace::at(time), |(_, sun)| sun);
+        last = Some((time, sun));
         let (tx, rx) = (table.tx(row), table.rx(row));
         let locator = |station| stations.locator(station).map(|locator| locator.to_string());
         list.push(SpotEntry {
@@ -405,6 +423,11 @@ fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
             power_dbm: table.power_dbm(row),
             distance_km: path.map(|path| path.distance_km),
             bearing_deg: path.and_then(|path| path.bearing_deg),
+            likely_hops: angle.map(|angle| angle.hops),
+            likely_elevation_deg: angle.map(|angle| angle.elevation_deg),
+            sun_near_deg: stations.locator(near).map(|near| sun.elevation_deg(near.centre())),
+            sun_far_deg: stations.locator(far).map(|far| sun.elevation_deg(far.centre())),
+            sun_middle_deg: middle.map(|middle| sun.elevation_deg(middle)),
             run: readout.run_of(row),
         });
     }
