@@ -32,8 +32,8 @@ impl Session {
     /// Does what a control asks for. Words that mean nothing do nothing.
     pub(super) fn act(&mut self, act: &str, value: &str, shift: bool) {
         // whoever does something else wants to look at it
-        if act != "play" {
-            self.state.play.on = false;
+        if act != "play" && std::mem::take(&mut self.state.play.on) {
+            self.record("play");
         }
         match act {
             "play" => self.play(value),
@@ -98,6 +98,8 @@ impl Session {
             "first-date" => self.date_files(value),
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
+            "undo-step" => self.step(false, value),
+            "redo-step" => self.step(true, value),
             "undo" => self.undo_correction(),
             "unrecall" => self.unrecall(),
             "keep-corrections" => self.keep_corrections(value),
@@ -153,7 +155,7 @@ impl Session {
         self.home_wrong.clear();
     }
 
-    fn close_menu(&mut self) {
+    pub(super) fn close_menu(&mut self) {
         if let Some(menu) = self.state.menu.take() {
             let prefix = if matches!(menu, Menu::Filters | Menu::More) { "thumb" } else { "open" };
             self.out.push(Patch::Focus { id: format!("{prefix}-{}", menu.word()) });

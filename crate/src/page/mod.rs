@@ -4,6 +4,7 @@
 //! - [`session`]: what is loaded and shown, and what each event does to it
 //! - `files`: taking files in, and correcting how they are read; `task`: reading them step by step;
 //!   `memory`: corrections by the headings of files; `unread`: what helps files that gave no spot
+//! - `history`: what was done, to take it back and do it again
 //! - `act`, `act_runs`, `pointing`: what controls do; pointer and keys over pictures
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
@@ -26,6 +27,7 @@ mod asked_runs;
 mod compared;
 mod feeding;
 mod files;
+mod history;
 mod loaded;
 mod memory;
 mod menus;

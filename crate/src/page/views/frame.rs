@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::choice;
+use super::{choice, steps};
 use crate::page::menus::Choice;
 use crate::page::message::Keeping;
 use crate::page::state::{Menu, Shade, State, View};
@@ -107,12 +107,13 @@ impl Thumb {
 #[template(path = "more.html")]
 pub(in crate::page) struct More {
     groups: Vec<Group>,
+    steps: Vec<Choice>,
     loaded: bool,
 }
 
 impl More {
     pub(in crate::page) fn new(state: &State, loaded: bool) -> Self {
-        Self { groups: groups(state), loaded }
+        Self { groups: groups(state), steps: steps(state, "more-"), loaded }
     }
 }
 
