@@ -239,7 +239,7 @@
   let visit;
   /** The step that each of our entries stands for. */
   let entries;
-  let place; // the entry that is shown
+  let current; // the entry that is shown
   let leap; // while the browser goes to another entry: what ends the waiting
   let queued = [];
   let writes = []; // when the address was written in the last half minute
@@ -249,7 +249,7 @@
   function beginHistory() {
     visit = Math.random();
     entries = [0];
-    place = 0;
+    current = 0;
     history.scrollRestoration = 'manual';
     writeEntry('replaceState');
   }
@@ -270,7 +270,7 @@
     writes.push(performance.now());
     try {
       const address = settings ? `#${settings}` : location.pathname + location.search;
-      history[how]({ visit, place, step: entries[place] }, '', address);
+      history[how]({ visit, current, step: entries[current] }, '', address);
     } catch { /* some browsers forbid it for local files: the address then simply stays */ }
   }
 
@@ -279,25 +279,25 @@
     settings = text;
     let how = 'replaceState';
     if (way === 'new') {
-      entries.length = place + 1;
+      entries.length = current + 1;
       if (taken) taken = false;
       else if (mayWrite()) {
-        place += 1;
+        current += 1;
         how = 'pushState';
       }
     } else if (way === 'moved') {
       const there = step === first ? 0 : entries.indexOf(step);
-      if (there >= 0 && there !== place) {
-        const by = there - place;
-        place = there;
-        entries[place] = step;
+      if (there >= 0 && there !== current) {
+        const by = there - current;
+        current = there;
+        entries[current] = step;
         // no answer comes where the browser has no such entry
         leap = setTimeout(landed, 1000);
         history.go(by);
         return;
       }
     }
-    entries[place] = step;
+    entries[current] = step;
     writeEntry(how);
   }
 
@@ -314,13 +314,13 @@
     if (leap) {
       landed();
     } else if (state?.visit === visit) {
-      ({ place } = state);
+      current = state.current;
       tell({ step: { to: state.step } });
     } else {
       // an address that was typed, or an entry of before the page was loaded again: its settings become a step
-      place = state ? 0 : place + 1;
-      entries.length = place;
-      entries[place] = entries[place - 1] ?? 0;
+      current = state ? 0 : current + 1;
+      entries.length = current;
+      entries[current] = entries[current - 1] ?? 0;
       taken = true;
       const text = location.hash.slice(1);
       if (text !== settings) tell({ settings: { text } });

@@ -192,7 +192,9 @@ impl Session {
     pub(super) fn record(&mut self, act: &str) {
         let continued = self.history.act == act && CONTINUOUS.contains(&act);
         act.clone_into(&mut self.history.act);
-        if !self.state.play.on && let Some(now) = self.moment() {
+        if !self.state.play.on
+            && let Some(now) = self.moment()
+        {
             self.history.take(now, continued);
         }
         self.state.steps = self.history.words();
@@ -205,10 +207,11 @@ impl Session {
         match (on, if on { redo } else { undo }) {
             (false, "") => self.announce("Nothing to undo.".to_owned()),
             (true, "") => self.announce("Nothing to redo.".to_owned()),
-            (false, _) => self.go_to(number - 1),
-            (true, _) => self.go_to(number + 1),
+            (_, _) => {
+                self.go_to(if on { number + 1 } else { number - 1 });
+                self.history.way = Way::Moved;
+            }
         }
-        self.history.way = Way::Moved;
         if value == "more-" {
             self.close_menu();
         } else if !value.is_empty() {
@@ -236,7 +239,11 @@ impl Session {
             return;
         }
         let done = if to < history.at { "Undone" } else { "Redone" };
-        let said = if steps == 1 { format!("{done}: {word}.") } else { format!("{done}: {}.", counted(steps, "step", "steps")) };
+        let said = if steps == 1 {
+            format!("{done}: {word}.")
+        } else {
+            format!("{done}: {}.", counted(steps, "step", "steps"))
+        };
         let moment = moment.clone();
         let Some(work) = &self.work else { return };
         let as_wished = work.files.iter().zip(&moment.wishes).all(|(file, wishes)| file.wishes == *wishes);

@@ -258,9 +258,9 @@ impl Runs {
     /// What was done between these and later runs, in words, if anything was.
     pub(super) fn step_to(&self, later: &Self) -> Option<&'static str> {
         let (before, after) = (self.cards.len(), later.cards.len());
-        Some(if after + 1 == before {
+        Some(if after + 1 == before && later.cards.iter().all(|card| self.cards.contains(card)) {
             "run removed"
-        } else if after == before + 1 {
+        } else if after == before + 1 && self.cards.iter().all(|card| later.cards.contains(card)) {
             "run added"
         } else if self.cards != later.cards {
             "change of runs"

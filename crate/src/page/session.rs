@@ -4,7 +4,7 @@ use std::fmt;
 
 use super::compared::Compared;
 use super::files::{Arrived, Change, Work};
-use super::history::History;
+use super::history::{History, Way};
 use super::memory::Memory;
 use super::message::{Boot, Event, Keeping, Patch, Picture};
 use super::pictures::{Pictures, Room, Scenery};
@@ -119,6 +119,7 @@ impl Session {
             Event::Settings { text } => self.take_settings(&text),
             Event::Step { to } => {
                 self.go_to(to);
+                self.history.way = Way::Here;
                 // the browser's entry may say something else by now
                 self.sent_settings.1 = usize::MAX;
             }
