@@ -401,6 +401,7 @@
       handle.style.left = `calc(8px + (100% - 16px) * ${handle.dataset.left})`;
     }
     for (const box of document.querySelectorAll('[data-height]')) box.style.height = `${box.dataset.height}px`;
+    showMark();
     const menu = document.querySelector('.f.open .menu');
     if (menu) {
       // hangs from whichever side keeps it in the window
@@ -408,6 +409,18 @@
       const { right, width } = menu.getBoundingClientRect();
       if (right > root.clientWidth - 8 && width < right) menu.classList.add('from-right');
     }
+  }
+
+  let marked = '';
+  /** Marks the control that the tour tells of, and brings it into sight once. */
+  function showMark() {
+    const id = document.querySelector('#notice [data-mark]')?.dataset.mark || '';
+    const target = $(id);
+    for (const other of document.querySelectorAll('.told-of')) if (other !== target) other.classList.remove('told-of');
+    target?.classList.add('told-of');
+    if (marked === id || (id && !target)) return;
+    marked = id;
+    target?.scrollIntoView({ block: 'nearest' });
   }
 
   let said;
@@ -724,6 +737,8 @@
     choose: () => $('choose').click(),
     cancel: () => cancel(),
     sample: () => showSample(),
+    words: () => $('terms').showModal(),
+    keys: () => $('keys').showModal(),
     paste() {
       $('paste-text').value = '';
       $('paste').showModal();

@@ -170,6 +170,7 @@ impl Session {
         self.runs = Runs::proposed(&work.loaded, work.sample);
         self.runs.take_asked(&asked.runs, &work.loaded);
         self.work = Some(work);
+        self.offer_tour();
         self.pictures.forget();
         self.pictures.kind = asked.kind;
         // rows and stations of the part have the same numbers in the whole

@@ -17,6 +17,7 @@
 //! - `zone`: UTC or local time
 //! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
 //!   `per_picture`: something for each of them
+//! - `tour`: the sample, step by step
 //! - `settings`: the view as a line of text, for the address
 //! - `views`: panels as markup
 //! - `wasm`: the only place besides the canvas that knows JavaScript
@@ -47,6 +48,7 @@ mod settings;
 mod sky;
 mod state;
 mod task;
+mod tour;
 mod unread;
 mod views;
 #[cfg(target_arch = "wasm32")]

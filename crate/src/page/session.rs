@@ -15,6 +15,7 @@ use super::settings::{self, Asked};
 use super::sky::Sky;
 use super::state::{Order, Rows, State};
 use super::task::{Former, Task};
+use super::tour::Tour;
 use super::unread::Unread;
 use super::views::frame::Words;
 use super::watch::Watch;
@@ -56,6 +57,7 @@ pub struct Session {
     pub(super) change: Option<Change>,
     /// What was done, step by step.
     pub(super) history: History,
+    pub(super) tour: Tour,
     /// Settings that wait for the first file.
     pub(super) asked: Option<Asked>,
     pub(super) out: Vec<Patch>,

@@ -127,6 +127,19 @@ pub(in crate::page) struct Words {
     pub(in crate::page) ask: Option<Ask>,
 }
 
+/// A step of the tour.
+#[derive(Clone, Debug)]
+pub(in crate::page) struct TourWords {
+    pub(in crate::page) step: String,
+    pub(in crate::page) sentence: String,
+    /// Id of the control that is told of; empty for none.
+    pub(in crate::page) mark: &'static str,
+    /// What the button that leads on says.
+    pub(in crate::page) next: &'static str,
+    /// What the button that leaves says; empty where the other one ends it.
+    pub(in crate::page) leave: &'static str,
+}
+
 /// A field in the strip, with what was typed.
 #[derive(Clone, Debug)]
 pub(in crate::page) struct Ask {
@@ -160,6 +173,7 @@ pub(in crate::page) enum Kind {
     #[default]
     None,
     Words(Words),
+    Tour(TourWords),
     Arrived(Question),
 }
 
