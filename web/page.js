@@ -65,6 +65,9 @@
     return changes;
   }
 
+  /** What the person's language writes before decimals: a comma or a point. */
+  const decimalMark = (1.5).toLocaleString(navigator.language)[1] === ',' ? ',' : '.';
+
   const queries = {
     dark: matchMedia('(prefers-color-scheme: dark)'),
     forced: matchMedia('(forced-colors: active)'),
@@ -134,6 +137,7 @@
         surroundings: surroundings(),
         stopped_at: stoppedAt,
         stepwise: true,
+        decimal_comma: decimalMark === ',',
         ...keptBefore(),
       },
     });
@@ -420,7 +424,10 @@
     target?.classList.add('told-of');
     if (marked === id || (id && !target)) return;
     marked = id;
-    target?.scrollIntoView({ block: 'nearest' });
+    if (!target) return;
+    target.style.scrollMarginTop = `${$('notice').offsetHeight + 12}px`;
+    // after what else this answer of the core moves
+    setTimeout(() => target.scrollIntoView({ block: 'nearest' }));
   }
 
   let said;
@@ -867,7 +874,7 @@
     announce('Reading was cancelled.');
   }
 
-  const megabytes = (bytes) => (bytes < 995e3 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(bytes < 9.95e6 ? 1 : 0)} MB`);
+  const megabytes = (bytes) => (bytes < 995e3 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(bytes < 9.95e6 ? 1 : 0).replace('.', decimalMark)} MB`);
 
   let progressTimer;
   function showProgress(now) {

@@ -113,7 +113,7 @@ const KINDS: &[(&[(&str, &str)], (&str, &str), &str)] = &[
     (&[("view", "compare")], ("run-control", "Q1AA"), "choice of control"),
     (&[], ("station", "hears:Q1AA"), "choice of station"),
     (&[], ("home", "JO20ab"), "place of the antenna"),
-    (&[("view", "reading")], ("wish-power", "w"), "correction of the reading"),
+    (&[("view", "reading")], ("wish-power", "mW"), "correction of the reading"),
     (&[("view", "reading")], ("wish-zone", "60"), "correction of the reading"),
     (&[("view", "reading")], ("role", "7:ignore"), "correction of the reading"),
     (&[("view", "reading"), ("pin", "Q3CC")], ("use-aside", "too-many-columns"), "correction of the reading"),
@@ -367,14 +367,14 @@ fn a_button_that_goes_hands_the_focus_on() {
     let mut page = loaded();
     page.act("band", "40m");
     page.act("snr", "-20");
-    assert!(page.html("middle").contains("aria-label=\"Undo: SNR filter\""));
-    page.act("undo-step", "row-");
-    assert_eq!(focus(&page).unwrap(), "row-undo-step");
-    page.act("undo-step", "row-");
-    assert_eq!(focus(&page).unwrap(), "row-redo-step");
-    assert!(page.html("middle").contains("aria-label=\"Redo: band filter\""));
-    page.act("redo-step", "row-");
-    assert_eq!(focus(&page).unwrap(), "row-redo-step");
-    page.act("redo-step", "row-");
-    assert_eq!(focus(&page).unwrap(), "row-undo-step");
+    assert!(page.html("bar").contains("aria-label=\"Undo: SNR filter\""));
+    page.act("undo-step", "bar-");
+    assert_eq!(focus(&page).unwrap(), "bar-undo-step");
+    page.act("undo-step", "bar-");
+    assert_eq!(focus(&page).unwrap(), "bar-redo-step");
+    assert!(page.html("bar").contains("aria-label=\"Redo: band filter\""));
+    page.act("redo-step", "bar-");
+    assert_eq!(focus(&page).unwrap(), "bar-redo-step");
+    page.act("redo-step", "bar-");
+    assert_eq!(focus(&page).unwrap(), "bar-undo-step");
 }

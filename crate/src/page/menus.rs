@@ -8,7 +8,7 @@ use crate::order::LightSort;
 use crate::study::doubt::Doubt;
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::{Filter, bearings, reach};
-use crate::words::number::{NO_BREAK, bearing, counted, level};
+use crate::words::number::{NO_BREAK, bearing, counted, level, typed};
 
 /// Levels offered as least SNR in dB. The lowest is near the decoding floor of WSPR
 /// (about -29 dB in 2500 Hz; common practice, no source).
@@ -279,7 +279,7 @@ fn least_level(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
             rule: false,
         });
     }
-    let show = |db: Option<f64>| db.map_or_else(String::new, |db| format!("{db}"));
+    let show = |db: Option<f64>| db.map_or_else(String::new, typed);
     let unit = "dB".to_owned();
     let fields = vec![
         Field { act: "min-snr", label: "At least", value: show(filter.min_snr_db), unit: unit.clone(), mode: "text" },

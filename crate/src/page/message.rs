@@ -122,6 +122,9 @@ pub struct Boot {
     /// What may be kept.
     #[serde(default)]
     pub keeping: Keeping,
+    /// Does the person's language write a comma before decimals?
+    #[serde(default)]
+    pub decimal_comma: bool,
 }
 
 /// What the page may keep from one visit to the next.

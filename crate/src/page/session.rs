@@ -157,6 +157,7 @@ impl Session {
     }
 
     fn boot(&mut self, boot: Boot) {
+        crate::words::number::set_decimal_mark(if boot.decimal_comma { ',' } else { '.' });
         self.state.clock = Clock::new(boot.zone_changes);
         self.state.surroundings = boot.surroundings;
         let asked = Asked::read(&boot.settings);

@@ -54,7 +54,7 @@ impl Session {
             self.filter_changed();
         }
         self.act("view", if step < 2 { "disc" } else { "compare" }, false);
-        self.state.how = (step == 3).then_some(Told::AllBands);
+        self.state.how = (step >= 3).then_some(Told::AllBands);
         // what the step says takes the place of what its filter would say
         self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
         let said = self.tour_words().map_or_else(String::new, |words| words.sentence);

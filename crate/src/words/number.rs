@@ -1,4 +1,11 @@
 //! Figures for people: thousands by a narrow no-break space, a true minus, no more digits than are earned.
+//!
+//! The decimal mark is a point unless [`set_decimal_mark`] says otherwise, as the page does for people who write a comma.
+//! It is kept by thread and not handed through: a hundred sentences and figures of pictures write numbers, and none of
+//! them may differ from the others. Only a page's boot sets it, so that the same events still give the same page; what
+//! other programs read (CSV, JSON, addresses) is written without this module and always has a point.
+
+use std::cell::Cell;
 
 use crate::units;
 
@@ -10,6 +17,15 @@ pub const NO_BREAK: char = '\u{a0}';
 pub const MINUS: char = '\u{2212}';
 /// What stands where there is no value.
 pub const MISSING: &str = "\u{2013}";
+
+thread_local! {
+    static DECIMAL_MARK: Cell<char> = const { Cell::new('.') };
+}
+
+/// From here on figures of this thread have this decimal mark.
+pub fn set_decimal_mark(mark: char) {
+    DECIMAL_MARK.set(mark);
+}
 
 /// Which unit lengths are shown in. Stored values are always km.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -82,10 +98,19 @@ pub fn decimals(value: f64, places: usize) -> String {
     signed_digits(value, places)
 }
 
+/// A figure with as many digits as it was typed with.
+pub fn typed(value: f64) -> String {
+    let text = format!("{value}");
+    match text.split_once('.') {
+        Some((whole, fraction)) => format!("{whole}{}{fraction}", DECIMAL_MARK.get()),
+        None => text,
+    }
+}
+
 /// A difference in dB with one decimal and always its sign: `+2.6`, `−0.4`, `0.0`.
 pub fn difference(db: f64) -> String {
     let text = signed_digits(db, 1);
-    if db > 0.0 && text != "0.0" { format!("+{text}") } else { text }
+    if db > 0.0 && text.bytes().any(|byte| matches!(byte, b'1'..=b'9')) { format!("+{text}") } else { text }
 }
 
 /// The figure of a value that may be missing, else an en dash.
@@ -106,7 +131,7 @@ fn signed_digits(value: f64, places: usize) -> String {
     let text = format!("{:.places$}", value.abs());
     let zero = text.bytes().all(|byte| matches!(byte, b'0' | b'.'));
     let digits = match text.split_once('.') {
-        Some((whole, fraction)) => format!("{}.{fraction}", group(whole)),
+        Some((whole, fraction)) => format!("{}{}{fraction}", group(whole), DECIMAL_MARK.get()),
         None => group(&text),
     };
     if value < 0.0 && !zero { format!("{MINUS}{digits}") } else { digits }
@@ -129,6 +154,16 @@ mod tests {
     use super::*;
 
     #[test]
+    fn figures_of_people_who_write_a_comma() {
+        set_decimal_mark(',');
+        assert_eq!(difference(2.64), "+2,6");
+        assert_eq!(difference(0.04), "0,0");
+        assert_eq!(decimals(-1234.5, 1), "\u{2212}1\u{202f}234,5");
+        set_decimal_mark('.');
+        assert_eq!(difference(2.64), "+2.6");
+    }
+
+    #[test]
     fn figures() {
         assert_eq!(count(5231), "5\u{202f}231");
         assert_eq!(count(0), "0");
@@ -140,6 +175,7 @@ mod tests {
         assert_eq!(Length::Miles.text(1609.344), "1\u{202f}000\u{a0}mi");
         assert_eq!(bearing(359.7), "0");
         assert_eq!(counted(1, "spot", "spots"), "1\u{a0}spot");
+        assert_eq!(difference(0.04), "0.0");
         assert_eq!(decimals(-1234567.891, 2), "\u{2212}1\u{202f}234\u{202f}567.89");
     }
 }

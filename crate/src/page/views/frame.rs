@@ -12,6 +12,8 @@ use crate::words::Length;
 #[template(path = "bar.html")]
 pub(in crate::page) struct Bar {
     views: Vec<NavView>,
+    /// Undo and redo.
+    steps: Vec<Choice>,
     empty: bool,
 }
 
@@ -28,7 +30,7 @@ impl Bar {
             .into_iter()
             .map(|(view, label)| NavView { word: view.word(), label, on: !empty && state.view == view })
             .collect();
-        Self { views, empty }
+        Self { views, steps: steps(state, "bar-"), empty }
     }
 }
 

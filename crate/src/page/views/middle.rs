@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::{choice, steps};
+use super::choice;
 use crate::figure::disc::ViewKind;
 use crate::model::Band;
 use crate::order::LightSort;
@@ -25,8 +25,6 @@ pub(in crate::page) struct Filters {
     pub(super) filtered: bool,
     pub(super) parts: Vec<PartButton>,
     pub(super) ends: Vec<Choice>,
-    /// Undo and redo.
-    pub(super) steps: Vec<Choice>,
 }
 
 #[derive(Debug)]
@@ -66,7 +64,6 @@ impl Filters {
             filtered: !on.is_empty(),
             parts,
             ends: ends(state, loaded, pictures),
-            steps: steps(state, "row-"),
         }
     }
 }

@@ -15,7 +15,7 @@ use crate::page::state::State;
 use crate::study::plan::{BandPlan, Layout, Need, TRANSMIT_S};
 use crate::words::calendar;
 use crate::words::headline::Headline;
-use crate::words::number::{NO_BREAK, count, counted, decimals};
+use crate::words::number::{NO_BREAK, count, counted, decimals, typed};
 
 /// The layouts in the order of the table.
 const LAYOUTS: [(Layout, &str); 4] = [
@@ -105,7 +105,7 @@ impl Plan {
             b: b.to_owned(),
             wanted: wanted.into(),
             bands,
-            hours: planned.hours.map_or_else(String::new, |hours| format!("{hours}")),
+            hours: planned.hours.map_or_else(String::new, typed),
             layouts: LAYOUTS.map(|(_, name)| name),
             rows: planned.needs.iter().map(needs).collect(),
             reckoned: format!(
@@ -130,9 +130,9 @@ impl Plan {
             begin: format!("{:02}:{:02}", planned.begin_min / 60, planned.begin_min % 60),
             silent: planned.silent,
             battery: [
-                ("plan-capacity", "Capacity", format!("{}", planned.capacity_ah), "Ah"),
-                ("plan-transmit", "Current, sending", format!("{}", planned.transmit_a), "A"),
-                ("plan-idle", "Current, waiting", format!("{}", planned.idle_a), "A"),
+                ("plan-capacity", "Capacity", typed(planned.capacity_ah), "Ah"),
+                ("plan-transmit", "Current, sending", typed(planned.transmit_a), "A"),
+                ("plan-idle", "Current, waiting", typed(planned.idle_a), "A"),
             ],
             battery_summary: plan_summary(Picture::Battery, state, loaded, runs, planned),
             battery_words: battery_words(planned, runs),

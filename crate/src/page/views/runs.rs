@@ -17,7 +17,7 @@ use crate::page::zone::Clock;
 use crate::study::feeder::Line;
 use crate::study::propose::Mark;
 use crate::study::runs::Rule;
-use crate::words::number::{NO_BREAK, count, counted, decimals};
+use crate::words::number::{NO_BREAK, count, counted, decimals, typed};
 use crate::words::{calendar, power};
 
 /// All cards.
@@ -73,7 +73,7 @@ impl RunList {
             .map(|(at, (card, facts))| {
                 let mut lines = facts_lines(state, loaded.tested.side, facts, card.run.true_power_dbm);
                 if card.run.feeder_loss_db > 0.0 {
-                    lines.push(format!("feeder loss {}{NO_BREAK}dB", card.run.feeder_loss_db));
+                    lines.push(format!("feeder loss {}{NO_BREAK}dB", typed(card.run.feeder_loss_db)));
                 }
                 let mut acts = Vec::new();
                 if runs.cards.len() > 2 && at != a && at != b {
@@ -239,7 +239,7 @@ fn about(card: &Card) -> Group {
 fn strength(card: &Card, runs: &Runs, at: usize) -> Group {
     let reported = runs.facts.get(at).and_then(|facts| facts.powers.first().copied());
     let hint = reported.map_or_else(|| "200 mW".to_owned(), |dbm| format!("{} as reported", power(dbm)));
-    let loss = if card.run.feeder_loss_db > 0.0 { format!("{}", card.run.feeder_loss_db) } else { String::new() };
+    let loss = if card.run.feeder_loss_db > 0.0 { typed(card.run.feeder_loss_db) } else { String::new() };
     let typed = card.run.true_power_dbm.map_or_else(String::new, power);
     Group {
         heading: "Power and loss",
@@ -258,7 +258,7 @@ fn strength(card: &Card, runs: &Runs, at: usize) -> Group {
 /// The loss of a feeder from its kind, length, frequency and mismatch.
 fn feeder(card: &Card, runs: &Runs, at: usize) -> Group {
     let feeding = card.feeding;
-    let typed = |value: Option<f64>| value.map_or_else(String::new, |value| format!("{value}"));
+    let shown = |value: Option<f64>| value.map_or_else(String::new, typed);
     let busiest = runs.facts.get(at).and_then(|facts| facts.busiest);
     let taken_mhz = feeding.taken_mhz(busiest);
     let mut options = vec![(String::new(), "none chosen".to_owned(), feeding.line.is_none())];
@@ -290,9 +290,9 @@ fn feeder(card: &Card, runs: &Runs, at: usize) -> Group {
         heading: "Reckon the feeder loss",
         fields: vec![
             EditField { options, ..field("line", "Cable", "", "", "") },
-            decimal(field("length", "Length", typed(feeding.length_m), "m", "20")),
-            decimal(field("mhz", "At", typed(feeding.mhz), "MHz", &format!("{taken_mhz}"))),
-            decimal(field("swr", "SWR at antenna", typed(feeding.swr), "to 1", "1")),
+            decimal(field("length", "Length", shown(feeding.length_m), "m", "20")),
+            decimal(field("mhz", "At", shown(feeding.mhz), "MHz", &typed(taken_mhz))),
+            decimal(field("swr", "SWR at antenna", shown(feeding.swr), "to 1", "1")),
         ],
         lines,
         acts,
