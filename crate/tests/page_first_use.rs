@@ -1,7 +1,7 @@
 //! What helps somebody who opens the page for the first time: the tour of the sample, the words of the trade, and
 //! figures as that person writes them.
 
-#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 mod page;
 

@@ -1,6 +1,6 @@
 //! Steps of the page, taken back and done again: every kind of step, long walks of them, and files read otherwise.
 
-#![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
 
 mod page;
 
@@ -76,8 +76,11 @@ fn loaded() -> Page {
     page
 }
 
+/// What a control does and with what.
+type Act = (&'static str, &'static str);
+
 /// Acts that lead to how things stand before a step, the step, and what it is called.
-const KINDS: &[(&[(&str, &str)], (&str, &str), &str)] = &[
+const KINDS: &[(&[Act], Act, &str)] = &[
     (&[], ("band", "40m"), "band filter"),
     (&[], ("from", "2031-01-16 06:00"), "time filter"),
     (&[], ("last", "6"), "time filter"),
@@ -164,7 +167,7 @@ impl Dice {
 
 #[test]
 fn walks_of_many_steps_lead_back_and_on_again() {
-    let walks: &[(&str, &str)] = &[
+    let walks: &[Act] = &[
         ("band", "40m"),
         ("band", "30m"),
         ("band", "20m"),

@@ -7,6 +7,7 @@
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
 //! - [`large`]: 600 MB, with progress and a way to stop
+//! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
 //!
@@ -27,6 +28,8 @@ mod large;
 mod main_job;
 #[cfg(test)]
 mod odd_ways;
+#[cfg(test)]
+mod steps;
 #[cfg(test)]
 mod strip;
 #[cfg(test)]

@@ -308,7 +308,7 @@ impl Session {
             self.runs.fit(&mut work.loaded, &moment.filter);
             work.loaded.apply(&moment.filter);
             let (shown, all) = (work.loaded.shown.tally.spots, work.loaded.all.tally.spots);
-            said += &format!(" {} of {}.", count(shown), counted(all, "spot", "spots"));
+            said = format!("{said} {} of {}.", count(shown), counted(all, "spot", "spots"));
             if read || before != all {
                 self.pictures.forget();
             }

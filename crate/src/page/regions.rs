@@ -6,7 +6,7 @@ use super::state::{Menu, View};
 use super::views::answer::Answer;
 use super::views::beside::{self, Beside, Ground};
 use super::views::compare::{Compare, NeedTwo};
-use super::views::frame::{Bar, Empty, Foot, Kind, More, Notice, Thumb};
+use super::views::frame::{self, Bar, Empty, Foot, Kind, More, Notice, Thumb};
 use super::views::health::{self, HealthView};
 use super::views::left::Left;
 use super::views::markup;
@@ -97,7 +97,7 @@ impl Session {
             }
             Region::Middle => self.editor() + &self.middle(),
             Region::Right => self.right(),
-            Region::Foot => markup(&Foot::new(&self.state, !self.memory.is_empty(), self.keeping)),
+            Region::Foot => markup(&Foot::new(&self.state, self.kept())),
             Region::Thumb => {
                 if self.work.is_some() {
                     markup(&Thumb::new(&self.state))
@@ -187,6 +187,11 @@ impl Session {
         }
     }
 
+    /// What is kept, in words.
+    fn kept(&self) -> &'static str {
+        frame::kept(!self.memory.is_empty(), self.keeping)
+    }
+
     fn notice_kind(&self) -> Kind {
         if let Some(arrived) = &self.arrived {
             return Kind::Arrived(arrived.question.clone());
@@ -270,7 +275,7 @@ impl Session {
     fn sheet(&self) -> String {
         let Some(work) = self.work.as_ref().filter(|_| self.state.surroundings.narrow) else { return String::new() };
         match self.state.menu {
-            Some(Menu::More) => markup(&More::new(&self.state, true)),
+            Some(Menu::More) => markup(&More::new(&self.state, true, self.kept())),
             Some(menu) if menu == Menu::Filters || menu.is_filter() => {
                 let filters = Filters::new(&self.state, &work.loaded, &self.pictures);
                 markup(&FilterSheet { filters })

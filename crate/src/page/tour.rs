@@ -7,6 +7,7 @@ use super::message::Patch;
 use super::session::Session;
 use super::state::Told;
 use super::views::frame::TourWords;
+use crate::model::Band;
 use crate::order::set;
 use crate::study::Filter;
 
@@ -62,7 +63,7 @@ impl Session {
         self.out.push(Patch::Focus { id: "tour-next".to_owned() });
     }
 
-    fn busiest(&self) -> Option<crate::model::Band> {
+    fn busiest(&self) -> Option<Band> {
         self.runs.facts.first().and_then(|facts| facts.busiest)
     }
 
@@ -78,7 +79,7 @@ impl Session {
                 (says.to_owned(), "picture-disc")
             }
             Tour::At(1) => {
-                let band = self.busiest().map_or_else(String::new, |band| band.label());
+                let band = self.busiest().map_or_else(String::new, Band::label);
                 let says = format!(
                     "Which part: a filter leaves a part of the spots, here {band} alone; its cross takes it away."
                 );

@@ -393,6 +393,8 @@ pub(in crate::page) struct NeedTwo {
     ways: [(&'static str, &'static str); 3],
     /// Can there be a run for each UTC day?
     several_days: bool,
+    /// Do the filters leave nothing of two runs that have spots?
+    filtered: bool,
     /// Another station that may be the tested one: its call, and what the menu of stations calls it.
     other: Option<(String, String)>,
 }
@@ -421,7 +423,7 @@ impl NeedTwo {
         } else {
             empty
         };
-        let other = other_station(loaded);
+        let other = if filtered { None } else { other_station(loaded) };
         if let Some((call, spots)) = &other {
             lines.push(format!(
                 "{call} is in the file too, with {}. If its antenna is the one under test, choose it; {} may then be the control.",
@@ -433,7 +435,8 @@ impl NeedTwo {
         Self {
             filters: Filters::new(state, loaded, pictures),
             narrow: state.surroundings.narrow,
-            heading: "Two runs are needed to compare antennas",
+            heading: if filtered { "Nothing is left to compare" } else { "Two runs are needed to compare antennas" },
+            filtered,
             lines,
             several_days: (2..=MOST_RUNS).contains(&Runs::days(loaded).count()),
             other: other.map(|(call, _)| (format!("{side}:{call}"), call)),

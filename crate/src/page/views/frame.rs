@@ -72,14 +72,18 @@ pub(in crate::page) struct Foot {
 }
 
 impl Foot {
-    /// `corrections` says whether how files were corrected is remembered, beyond this page's life or only within it.
-    pub(in crate::page) fn new(state: &State, corrections: bool, keeping: Keeping) -> Self {
-        let kept = match keeping {
-            Keeping::Always if corrections => "Kept in this browser: how you corrected files. Nothing else.",
-            Keeping::Never => "In this page only; this browser keeps nothing when it is closed.",
-            _ => "In this page only; nothing is kept when it is closed.",
-        };
+    pub(in crate::page) fn new(state: &State, kept: &'static str) -> Self {
         Self { groups: groups(state), kept }
+    }
+}
+
+/// What is kept, in words.
+/// `corrections` says whether how files were corrected is remembered, beyond this page's life or only within it.
+pub(in crate::page) fn kept(corrections: bool, keeping: Keeping) -> &'static str {
+    match keeping {
+        Keeping::Always if corrections => "Kept in this browser: how you corrected files. Nothing else.",
+        Keeping::Never => "In this page only; this browser keeps nothing when it is closed.",
+        _ => "In this page only; nothing is kept when it is closed.",
     }
 }
 
@@ -111,11 +115,12 @@ pub(in crate::page) struct More {
     groups: Vec<Group>,
     steps: Vec<Choice>,
     loaded: bool,
+    kept: &'static str,
 }
 
 impl More {
-    pub(in crate::page) fn new(state: &State, loaded: bool) -> Self {
-        Self { groups: groups(state), steps: steps(state, "more-"), loaded }
+    pub(in crate::page) fn new(state: &State, loaded: bool, kept: &'static str) -> Self {
+        Self { groups: groups(state), steps: steps(state, "more-"), loaded, kept }
     }
 }
 

@@ -228,14 +228,14 @@ impl<'a> Ramp<'a> {
 
 /// Where nothing passes the filters: why, the nearest miss, and what would bring spots back.
 #[derive(Debug)]
-struct Nothing {
-    sentence: String,
-    nearest: String,
-    choices: Vec<Choice>,
+pub(super) struct Nothing {
+    pub(super) sentence: String,
+    pub(super) nearest: String,
+    pub(super) choices: Vec<Choice>,
 }
 
 impl Nothing {
-    fn new(state: &State, loaded: &Loaded) -> Option<Self> {
+    pub(super) fn new(state: &State, loaded: &Loaded) -> Option<Self> {
         if loaded.shown.tally.spots > 0 || loaded.all.tally.spots == 0 {
             return None;
         }

@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::middle::{Filters, Ramp};
+use super::middle::{Filters, Nothing, Ramp};
 use crate::model::SpotTable;
 use crate::order::LightSort;
 use crate::page::loaded::Loaded;
@@ -54,6 +54,8 @@ pub(in crate::page) struct Spots {
     pages: Vec<Choice>,
     /// Are these spots, which can be saved?
     savable: bool,
+    /// Why there are none, and what brings some back.
+    nothing: Option<Nothing>,
 }
 
 impl Spots {
@@ -96,6 +98,7 @@ impl Spots {
             page_count,
             pages: pages(page, page_count),
             savable: state.rows == Rows::Spots && !order.is_empty(),
+            nothing: Nothing::new(state, loaded),
         }
     }
 
