@@ -264,12 +264,18 @@ fn middle(placed: &[Placed<'_>], group: &[usize]) -> Point {
 fn spread(placed: &[Placed<'_>], singles: Vec<usize>, counted: &mut [Mark], bounds: &PartBounds<'_>) -> Vec<Mark> {
     let mut circles = Vec::new();
     let mut members = Vec::new();
+    let mut from_left: Vec<usize> = (0..counted.len()).collect();
+    from_left.order_by(|&a, &b| counted[a].at.x.total_cmp(&counted[b].at.x));
+    let widest = counted.iter().map(|mark| mark.radius).fold(0.0, f64::max);
     for member in singles {
-        let at = placed[member].at;
+        let Placed { at, radius, .. } = placed[member];
         // hidden: even moved as far as it may, less than half of it would show
-        let hidden = |mark: &Mark| mark.at.distance(at) + SPREAD_PX < mark.radius + 0.5 * placed[member].radius;
-        if let Some(mark) = counted.iter_mut().find(|mark| hidden(mark)) {
-            mark.members.push(member);
+        let hidden = |mark: &Mark| mark.at.distance(at) + SPREAD_PX < mark.radius + 0.5 * radius;
+        let reach = widest + 0.5 * radius - SPREAD_PX;
+        let first = from_left.partition_point(|&mark| counted[mark].at.x < at.x - reach);
+        let near = from_left[first..].iter().copied().take_while(|&mark| counted[mark].at.x <= at.x + reach);
+        if let Some(mark) = near.filter(|&mark| hidden(&counted[mark])).min() {
+            counted[mark].members.push(member);
         } else {
             members.push(member);
             circles.push(Movable {
