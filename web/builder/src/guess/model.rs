@@ -14,7 +14,7 @@
 //! are our own. The branches are coded by a range coder with carry, after G. N. N. Martin, 'Range encoding' (1979), from
 //! memory.
 //!
-//! More runs, and odds of more contexts, would take another 13 kB off; the page's script then needs 1.2 s at the start.
+//! More runs, and odds of more contexts, would take another 13 kB off, for twice the work.
 //!
 //! All arithmetic is on 32-bit integers that wrap, so that `unpackCore` in `web/unpack.js` guesses exactly alike: this
 //! file and that function change together.
