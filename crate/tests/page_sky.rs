@@ -12,7 +12,7 @@ mod page;
 use farheard::import::{self, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::page::{Event, Origin, Picture};
-use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
+use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, PathAngle, angles};
 use farheard::study::health::health;
 use farheard::study::openings::openings;
 use farheard::study::sunlight::sunlight;
@@ -147,6 +147,10 @@ fn places_are_those_of_the_study() {
     page.act("pin", table.stations().call(call));
     let place = words::place(subject.place(call).unwrap());
     assert!(page.has("middle", &place), "{place}: {}", page.words("middle"));
+    let km = subject.path(call).unwrap().path.distance_km;
+    let likely = PathAngle::of(km, Layer::default()).unwrap();
+    let ray = format!("ray {}", farheard::words::Length::Km.text(likely.slant_km));
+    assert!(page.has("middle", &ray), "{ray}: {}", page.words("middle"));
 }
 
 #[test]
