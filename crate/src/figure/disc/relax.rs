@@ -59,20 +59,21 @@ pub(super) fn relax(
             }
         }
         for (place, &first) in order.iter().enumerate() {
+            let reach = circles[first].radius + widest + 2.0;
             for &second in &order[place + 1..] {
-                let (a, b) = (circles[first], circles[second]);
-                let reach = a.radius + widest + 2.0;
-                if b.at.x - a.at.x > reach.max(0.0) + 2.0 {
+                let (a, b) = (&circles[first], &circles[second]);
+                if b.at.x - a.at.x > reach + 2.0 {
                     break;
                 }
-                if (b.at.y - a.at.y).abs() > reach || moved_in[first].max(moved_in[second]) + 1 < round {
+                if moved_in[first].max(moved_in[second]) + 1 < round || (b.at.y - a.at.y).abs() > reach {
                     continue;
                 }
-                let wanted = gap(&a, &b);
+                let wanted = gap(a, b);
                 let apart = a.at.distance(b.at);
                 if apart >= wanted - 0.01 {
                     continue;
                 }
+                let (a, b) = (*a, *b);
                 still = false;
                 // two in one place part along a direction given by their order
                 let (dx, dy) = if apart > 1e-6 {
