@@ -76,7 +76,8 @@ fn angles_are_those_of_the_study_for_any_band_and_layer() {
         for class in HopClass::ALL {
             let cells = row(page.html("middle"), hops(class));
             assert_eq!(cells[1], count(counts.hops[class.index()].listeners), "{km} {band:?} {class:?}");
-            assert!(cells[0].starts_with(&count(counts.hops[class.index()].spots)));
+            let percent = 100.0 * counts.hops[class.index()].spots as f64 / counts.spots as f64;
+            assert_eq!(cells[0], decimals(percent, 0));
         }
         let half = decimals(counts.half_under_deg.unwrap(), 0);
         assert!(page.has("answer", &format!("angles under {half}{NO_BREAK}degrees")), "{}", page.words("answer"));
