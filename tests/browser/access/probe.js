@@ -197,6 +197,18 @@ globalThis.probe ??= (() => {
     return [255, 255, 255];
   }
 
+  /** Words that are too faint, reckoned here too: axe-core passes over words that scroll out of sight or are short. */
+  function contrasts() {
+    const wrong = new Set();
+    for (const { element, text } of words()) {
+      const style = getComputedStyle(element);
+      const seen = contrast(channels(style.color), ground(element));
+      const large = parseFloat(style.fontSize) >= 24;
+      if (seen < (large ? 3 : 4.5) && !element.closest(':disabled')) wrong.add(`${name(element)}: '${text}' has a contrast of ${seen.toFixed(2)}`);
+    }
+    return Array.from(wrong);
+  }
+
   /** What has the focus, and what is wrong with how it is seen. */
   function focus() {
     const element = document.activeElement;
@@ -248,5 +260,13 @@ globalThis.probe ??= (() => {
     document.body.dispatchEvent(new ClipboardEvent('paste', { bubbles: true, cancelable: true, clipboardData: pasted }));
   }
 
-  return { press, act, set, key, paste, judged, targets, reflow, pictures, motion, focus };
+  /** What WCAG 2.2 (1.4.12) lets every reader set, on or off. */
+  const spaced = new CSSStyleSheet();
+  spaced.replaceSync('* { line-height: 1.5 !important; letter-spacing: .12em !important; word-spacing: .16em !important; } p { margin-bottom: 2em !important; }');
+  function spacing(on) {
+    document.adoptedStyleSheets = on ? [spaced] : [];
+    return [];
+  }
+
+  return { contrasts, spacing, press, act, set, key, paste, judged, targets, reflow, pictures, motion, focus };
 })();

@@ -144,3 +144,9 @@ pub(crate) fn walk(browser: &Browser, room: Room, before: &str, mut look: impl F
         look(state.name);
     }
 }
+
+/// Has the browser wish for something, such as less motion.
+pub(crate) fn media(browser: &Browser, feature: &str, value: &str) {
+    let wish = json!({ "features": [{ "name": feature, "value": value }] });
+    browser.run("setting a wish", browser.driver().cdp().send_raw("Emulation.setEmulatedMedia", wish));
+}
