@@ -1,7 +1,7 @@
 // Instruments for one state of the page, put into it by the tests. Each gives a list of sentences about what is wrong.
 globalThis.probe ??= (() => {
   const shown = (element) => element.checkVisibility({ visibilityProperty: true })
-    && !element.closest('.unseen, .skip') && element.getBoundingClientRect().width > 0;
+    && !element.closest('.unseen, .skip, .plot-table th') && element.getBoundingClientRect().width > 0;
   const all = (selector) => Array.from(document.querySelectorAll(selector)).filter(shown);
 
   function name(element) {
@@ -157,7 +157,7 @@ globalThis.probe ??= (() => {
       if (canvas.tabIndex !== 0) wrong.push(`${label} is no tab stop`);
       if (!document.getElementById(canvas.getAttribute('aria-describedby'))) wrong.push(`${label} names no keys`);
       const section = canvas.closest('section, .middle');
-      const twin = section.querySelector('table, [data-act="twin"]') || document.getElementById(canvas.dataset.twin);
+      const twin = section.querySelector('table, [data-act="twin"]') || / Spots holds the same/.test(document.getElementById('keys-hint').textContent);
       if (!twin) wrong.push(`${label} has no table`);
     }
     return wrong;
@@ -209,12 +209,28 @@ globalThis.probe ??= (() => {
     return Array.from(wrong);
   }
 
+  const visited = new WeakSet();
+  /** What the Tab key should have come to and did not. */
+  const unvisited = () => all('a[href], button:not(:disabled), input, select, textarea, summary, [tabindex="0"]')
+    .filter((element) => !visited.has(element)).map(name);
+
+  /** Where a finger reaches an element, brought into the middle of the window; or what covers it. */
+  function point(selector) {
+    const element = one(selector);
+    element.scrollIntoView({ block: 'center', behavior: 'instant' });
+    const { left, top, width, height } = element.getBoundingClientRect();
+    const [x, y] = [left + width / 2, top + height / 2];
+    const there = document.elementFromPoint(x, y);
+    return there && element.contains(there) ? [x, y] : `${selector} is covered by ${there ? name(there) : 'nothing'}`;
+  }
+
   /** What has the focus, and what is wrong with how it is seen. */
   function focus() {
     const element = document.activeElement;
     if (!element || element === document.body) return { stop: '', wrong: ['nothing has the focus'] };
     const stop = name(element);
     const wrong = [];
+    visited.add(element);
     const style = getComputedStyle(element);
     const [wide, offset] = [parseFloat(style.outlineWidth), parseFloat(style.outlineOffset)];
     if (style.outlineStyle === 'none' || wide < 2) wrong.push(`${stop}: its outline is ${style.outlineStyle} ${style.outlineWidth}`);
@@ -268,5 +284,5 @@ globalThis.probe ??= (() => {
     return [];
   }
 
-  return { contrasts, spacing, press, act, set, key, paste, judged, targets, reflow, pictures, motion, focus };
+  return { contrasts, spacing, press, act, set, key, paste, judged, targets, reflow, pictures, motion, focus, unvisited, point };
 })();
