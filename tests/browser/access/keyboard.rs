@@ -205,8 +205,11 @@ fn every_picture_is_walked_by_arrows() {
     person.enter("try-sample", "document.querySelector('#run-open-1') && document.querySelector('#picture-disc')");
     for view in ["disc", "sky", "health", "compare", "plan"] {
         person.browser.script("probe.act('view', arguments[0]);", vec![json!(view)]);
-        person.browser.wait_for(&format!("document.documentElement.dataset.view === '{view}' && document.querySelector('canvas[data-picture]')"));
-        let pictures = person.browser.value("[...document.querySelectorAll('canvas[data-picture][tabindex]')].map((it) => it.id)");
+        person.browser.wait_for(&format!(
+            "document.documentElement.dataset.view === '{view}' && document.querySelector('canvas[data-picture]')"
+        ));
+        let pictures =
+            person.browser.value("[...document.querySelectorAll('canvas[data-picture][tabindex]')].map((it) => it.id)");
         for picture in serde_json::from_value::<Vec<String>>(pictures).expect("names") {
             person.browser.wait_for_ink(&format!("#{picture}"), 2);
             person.browser.script(

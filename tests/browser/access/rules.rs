@@ -60,9 +60,10 @@ fn look(browser: &Browser, rules: &[&str]) -> Vec<String> {
     }
     let found = browser.script("return probe.judged(arguments[0]);", vec![json!(rules)]);
     let found: Found = serde_json::from_value(found).expect("findings");
-    let undecided = found.incomplete.into_iter().filter(|one| {
-        !JUDGED.iter().any(|(rule, why, _)| one.rule == *rule && one.why.contains(why))
-    });
+    let undecided = found
+        .incomplete
+        .into_iter()
+        .filter(|one| !JUDGED.iter().any(|(rule, why, _)| one.rule == *rule && one.why.contains(why)));
     let violations = found.violations.into_iter().map(|one| format!("{} at {}: {}", one.rule, one.place, one.words));
     violations
         .chain(undecided.map(|one| format!("{} cannot be decided at {} ({})", one.rule, one.place, one.why)))

@@ -25,11 +25,14 @@ fn phone() -> (Scratch, Browser) {
     (page, browser)
 }
 
+fn finger(browser: &Browser, kind: &str, points: Value) {
+    let event = json!({ "type": kind, "touchPoints": points });
+    browser.run(kind, browser.driver().cdp().send_raw("Input.dispatchTouchEvent", event));
+}
+
 fn tap_at(browser: &Browser, x: f64, y: f64) {
-    for (kind, points) in [("touchStart", json!([{ "x": x, "y": y }])), ("touchEnd", json!([]))] {
-        let event = json!({ "type": kind, "touchPoints": points });
-        browser.run("tapping", browser.driver().cdp().send_raw("Input.dispatchTouchEvent", event));
-    }
+    finger(browser, "touchStart", json!([{ "x": x, "y": y }]));
+    finger(browser, "touchEnd", json!([]));
 }
 
 /// Taps the middle of an element, which nothing may cover, and waits for what it brings.
@@ -68,16 +71,22 @@ fn the_whole_task_by_taps() {
 
     // the page scrolls under a finger that starts on the Disc
     browser.script("scrollTo(0, 0);", Vec::new());
-    let swipe = json!({ "x": 195, "y": 400, "yDistance": -300, "gestureSourceType": "touch" });
-    browser.run("swiping", browser.driver().cdp().send_raw("Input.synthesizeScrollGesture", swipe));
-    assert!(browser.value("scrollY").as_f64() > Some(100.0), "the Disc holds the page back");
+    assert_eq!(browser.value("document.elementFromPoint(195, 420).id"), "picture-disc");
+    finger(&browser, "touchStart", json!([{ "x": 195, "y": 420 }]));
+    for y in (180..420).rev().step_by(20) {
+        finger(&browser, "touchMove", json!([{ "x": 195, "y": y }]));
+    }
+    finger(&browser, "touchEnd", json!([]));
+    browser.wait_for("scrollY > 100");
+    // a tap while the page still glides only stops it
+    thread::sleep(Duration::from_millis(600));
 
     tap(&browser, "#thumb-more", "document.querySelector('#more-close')");
     tap(&browser, "#sheet [data-value=reading]", "document.querySelector('#role-8')");
     let before = browser.value("document.querySelector('#role-8').value");
     // the list of a select is the telephone's own
     browser.script("const it = document.querySelector('#role-8'); it.selectedIndex -= 1; it.dispatchEvent(new Event('change', { bubbles: true }));", Vec::new());
-    browser.wait_for_words("of 5 620");
+    browser.wait_for("document.querySelector('[data-act=undo]')");
     assert_ne!(browser.value("document.querySelector('#role-8').value"), before);
     tap(&browser, "#reading-close", "document.querySelector('#picture-disc')");
 
