@@ -121,6 +121,7 @@
       if (!answered && !inPage) inPage = true;
       restart(event.message);
     };
+    beginHistory();
     const bytes = wasm.slice();
     if (!(await send({ kind: 'start', wasm: bytes.buffer }, [bytes.buffer]))) return;
     answered = true;
@@ -188,11 +189,9 @@
       root.dataset.view = name;
       scrollTo(0, 0);
     },
-    settings: ({ text }) => {
-      settings = text;
-      try {
-        history.replaceState(null, '', text ? `#${text}` : location.pathname + location.search);
-      } catch { /* some browsers forbid it for local files: the address then simply stays */ }
+    settings: (patch) => {
+      if (leap) queued.push(patch);
+      else enter(patch);
     },
     work: ({ files }) => {
       work = files;
@@ -233,6 +232,102 @@
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
     },
   };
+
+  // ---- steps in the browser's history: Back undoes, Forward does again -----------------------------------------------
+
+  /** What tells entries of this core from those of an earlier one, or of the page before it was loaded again. */
+  let visit;
+  /** The step that each of our entries stands for. */
+  let entries;
+  let current; // the entry that is shown
+  let leap; // while the browser goes to another entry: what ends the waiting
+  let queued = [];
+  let writes = []; // when the address was written in the last half minute
+  let lateWrite;
+  let taken = false; // the entry is there already: the next step needs none of its own
+
+  function beginHistory() {
+    visit = Math.random();
+    entries = [0];
+    current = 0;
+    history.scrollRestoration = 'manual';
+    writeEntry('replaceState');
+  }
+
+  /** Browsers take about a hundred changes of the address in half a minute: some are left for Back and Forward. */
+  function mayWrite() {
+    const now = performance.now();
+    writes = writes.filter((time) => now - time < 30000);
+    return writes.length < 80;
+  }
+
+  function writeEntry(how) {
+    clearTimeout(lateWrite);
+    if (!mayWrite()) {
+      lateWrite = setTimeout(writeEntry, 1000, 'replaceState');
+      return;
+    }
+    writes.push(performance.now());
+    try {
+      const address = settings ? `#${settings}` : location.pathname + location.search;
+      history[how]({ visit, current, step: entries[current] }, '', address);
+    } catch { /* some browsers forbid it for local files: the address then simply stays */ }
+  }
+
+  /** The step that the core shows becomes an entry of the browser's history, or is one. */
+  function enter({ text, step, first, way }) {
+    settings = text;
+    let how = 'replaceState';
+    if (way === 'new') {
+      entries.length = current + 1;
+      if (taken) taken = false;
+      else if (mayWrite()) {
+        current += 1;
+        how = 'pushState';
+      }
+    } else if (way === 'moved') {
+      const there = step === first ? 0 : entries.indexOf(step);
+      if (there >= 0 && there !== current) {
+        const by = there - current;
+        current = there;
+        entries[current] = step;
+        // no answer comes where the browser has no such entry
+        leap = setTimeout(landed, 1000);
+        history.go(by);
+        return;
+      }
+    }
+    entries[current] = step;
+    writeEntry(how);
+  }
+
+  function landed() {
+    clearTimeout(leap);
+    leap = undefined;
+    writeEntry('replaceState');
+    const late = queued;
+    queued = [];
+    late.forEach(patches.settings);
+  }
+
+  addEventListener('popstate', ({ state }) => {
+    if (leap) {
+      landed();
+    } else if (state?.visit === visit) {
+      current = state.current;
+      tell({ step: { to: state.step } });
+    } else {
+      // an address that was typed, or an entry of before the page was loaded again: its settings become a step
+      current = state ? 0 : current + 1;
+      entries.length = current;
+      entries[current] = entries[current - 1] ?? 0;
+      taken = true;
+      const text = location.hash.slice(1);
+      if (text !== settings) tell({ settings: { text } });
+      settings = text;
+      writeEntry('replaceState');
+    }
+  });
 
   const apply = (patch) => patches[patch.kind]?.(patch);
 
@@ -306,6 +401,7 @@
       handle.style.left = `calc(8px + (100% - 16px) * ${handle.dataset.left})`;
     }
     for (const box of document.querySelectorAll('[data-height]')) box.style.height = `${box.dataset.height}px`;
+    showMark();
     const menu = document.querySelector('.f.open .menu');
     if (menu) {
       // hangs from whichever side keeps it in the window
@@ -313,6 +409,18 @@
       const { right, width } = menu.getBoundingClientRect();
       if (right > root.clientWidth - 8 && width < right) menu.classList.add('from-right');
     }
+  }
+
+  let marked = '';
+  /** Marks the control that the tour tells of, and brings it into sight once. */
+  function showMark() {
+    const id = document.querySelector('#notice [data-mark]')?.dataset.mark || '';
+    const target = $(id);
+    for (const other of document.querySelectorAll('.told-of')) if (other !== target) other.classList.remove('told-of');
+    target?.classList.add('told-of');
+    if (marked === id || (id && !target)) return;
+    marked = id;
+    target?.scrollIntoView({ block: 'nearest' });
   }
 
   let said;
@@ -594,8 +702,16 @@
   const PICTURE_KEYS = ['ArrowUp', 'ArrowDown', 'ArrowLeft', 'ArrowRight', 'Home', 'End', 'Enter', ' ', 'Escape', '+', '=', '-', '0', 'v'];
 
   document.addEventListener('keydown', (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey || document.querySelector('dialog[open]')) return;
+    if (event.altKey || document.querySelector('dialog[open]')) return;
     const { target, key } = event;
+    if (event.ctrlKey || event.metaKey) {
+      // within a field these keys are the browser's: they take back what was typed
+      const letter = key.toLowerCase();
+      if (target.matches?.('input, textarea') || !'zy'.includes(letter)) return;
+      event.preventDefault();
+      act(letter === 'y' || event.shiftKey ? 'redo-step' : 'undo-step');
+      return;
+    }
     const typing = target.matches?.('input, textarea, select');
     if (key === 'Enter' && target.matches?.('input[data-act]')) {
       target.dispatchEvent(new Event('change', { bubbles: true }));
@@ -627,6 +743,8 @@
     choose: () => $('choose').click(),
     cancel: () => cancel(),
     sample: () => showSample(),
+    words: () => $('terms').showModal(),
+    keys: () => $('keys').showModal(),
     paste() {
       $('paste-text').value = '';
       $('paste').showModal();
@@ -870,9 +988,6 @@
   for (const query of Object.values(queries)) {
     query.addEventListener('change', () => tell({ surroundings: surroundings() }));
   }
-  addEventListener('hashchange', () => {
-    if (location.hash.slice(1) !== settings) tell({ settings: { text: location.hash.slice(1) } });
-  });
 
   /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */
   function offerHosted() {

@@ -31,7 +31,7 @@ impl Page {
     fn keep(&mut self) {
         for patch in &self.shared.other {
             match patch {
-                Patch::Settings { text } => self.settings.clone_from(text),
+                Patch::Settings { text, .. } => self.settings.clone_from(text),
                 Patch::Save { name, bytes, .. } => {
                     self.saved.push((name.clone(), String::from_utf8(bytes.clone()).unwrap()));
                 }

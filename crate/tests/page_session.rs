@@ -494,7 +494,7 @@ fn settings_bring_a_view_back() {
         .other
         .iter()
         .find_map(|patch| match patch {
-            Patch::Settings { text } => Some(text.clone()),
+            Patch::Settings { text, .. } => Some(text.clone()),
             _ => None,
         })
         .unwrap();

@@ -8,6 +8,7 @@ use super::message::{Keeping, Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, Told, View};
+use super::tour::Tour;
 use super::views::spots::PAGE;
 use super::words::{self, number};
 use crate::figure::disc::{ViewKind, Zoom};
@@ -32,8 +33,8 @@ impl Session {
     /// Does what a control asks for. Words that mean nothing do nothing.
     pub(super) fn act(&mut self, act: &str, value: &str, shift: bool) {
         // whoever does something else wants to look at it
-        if act != "play" {
-            self.state.play.on = false;
+        if act != "play" && std::mem::take(&mut self.state.play.on) {
+            self.record("play");
         }
         match act {
             "play" => self.play(value),
@@ -80,7 +81,7 @@ impl Session {
             "unpin" => {
                 self.state.focused.clear();
                 self.state.pinned.clear();
-                self.pictures.touch(Picture::Disc);
+                self.pictures.touch_pins();
                 self.out.push(Patch::Focus { id: "picture-disc".to_owned() });
             }
             "nearer" => self.come_nearer(),
@@ -98,6 +99,9 @@ impl Session {
             "first-date" => self.date_files(value),
             "file" => self.state.file = value.parse().unwrap_or(0),
             "save-aside" => self.save_aside(),
+            "tour" => self.act_tour(value),
+            "undo-step" => self.step(false, value),
+            "redo-step" => self.step(true, value),
             "undo" => self.undo_correction(),
             "unrecall" => self.unrecall(),
             "keep-corrections" => self.keep_corrections(value),
@@ -153,7 +157,7 @@ impl Session {
         self.home_wrong.clear();
     }
 
-    fn close_menu(&mut self) {
+    pub(super) fn close_menu(&mut self) {
         if let Some(menu) = self.state.menu.take() {
             let prefix = if matches!(menu, Menu::Filters | Menu::More) { "thumb" } else { "open" };
             self.out.push(Patch::Focus { id: format!("{prefix}-{}", menu.word()) });
@@ -169,14 +173,18 @@ impl Session {
             self.pictures.touch(Picture::Disc);
         } else if self.arrived.is_some() {
             self.decide_second("leave");
+        } else if self.notice.is_none() && matches!(self.tour, Tour::At(_)) {
+            self.act_tour("leave");
         } else if self.close_run() {
         } else if matches!(self.state.view, View::Sky | View::Health) {
             let id = if self.state.view == View::Sky { "larger-hours" } else { "larger-time" };
             self.show_view("disc");
             self.out.push(Patch::Focus { id: id.to_owned() });
+        } else if self.notice.is_none() && self.tour == Tour::Offered {
+            self.act_tour("leave");
         } else if self.notice.take().is_none() {
             self.state.pinned.clear();
-            self.pictures.touch(Picture::Disc);
+            self.pictures.touch_pins();
         }
     }
 
@@ -249,13 +257,7 @@ impl Session {
     fn pin_call(&mut self, value: &str) {
         let Some(work) = &self.work else { return };
         let Some(call) = work.loaded.table.stations().find_call(value) else { return };
-        self.state.focused.clear();
-        if self.state.pinned == [call] {
-            self.state.pinned.clear();
-        } else {
-            self.state.pinned = vec![call];
-        }
-        self.pictures.touch(Picture::Disc);
+        self.pin(vec![call]);
     }
 
     fn choose_station(&mut self, value: &str) {

@@ -2,6 +2,7 @@
 
 use std::ops::RangeInclusive;
 
+use super::history::is_of_runs;
 use super::loaded::Loaded;
 use super::message::Patch;
 use super::runs::{Card, MOST_RUNS, Runs};
@@ -26,6 +27,7 @@ impl Session {
             }
             ("run-add", _) => self.add_run(),
             ("run-remove", Some(at)) => self.remove_run(at),
+            ("run-undo", _) if self.history.ends_with(is_of_runs) => self.step(false, ""),
             ("run-undo", _) if self.runs.undo() => self.runs_changed(),
             ("run-single", _) => {
                 let Some(work) = &self.work else { return };

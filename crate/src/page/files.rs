@@ -3,6 +3,7 @@
 use std::mem;
 use std::sync::Arc;
 
+use super::history::{Restored, is_correction};
 use super::loaded::Loaded;
 use super::message::{Keeping, Origin, Patch};
 use super::runs::Runs;
@@ -33,7 +34,7 @@ pub(super) struct SourceFile {
     /// Its headings as it was first read, to remember corrections by.
     pub(super) header: Option<String>,
     /// Its number among all files since the page opened.
-    arrival: usize,
+    pub(super) arrival: usize,
 }
 
 /// Files that are loaded, how they were read, and their results.
@@ -49,6 +50,9 @@ pub(super) struct Work {
     /// Is it the first part of a file that is still being read?
     pub(super) partial: Option<SoFar>,
 }
+
+/// What the last correction of a file did: number of its reading, in words, and how the file was wished before.
+pub(super) type Change = (usize, String, Wishes);
 
 /// Files that came while others are loaded, and wait for a decision.
 #[derive(Debug)]
@@ -94,7 +98,7 @@ impl Work {
     }
 
     /// The station and side that are tested, to ask for them again.
-    fn wanted(&self) -> (String, Side) {
+    pub(super) fn wanted(&self) -> (String, Side) {
         (self.loaded.name().to_owned(), self.loaded.tested.side)
     }
 
@@ -166,6 +170,7 @@ impl Session {
         self.runs = Runs::proposed(&work.loaded, work.sample);
         self.runs.take_asked(&asked.runs, &work.loaded);
         self.work = Some(work);
+        self.offer_tour();
         self.pictures.forget();
         self.pictures.kind = asked.kind;
         // rows and stations of the part have the same numbers in the whole
@@ -340,6 +345,10 @@ impl Session {
         if self.is_busy() {
             return;
         }
+        if self.history.ends_with(is_correction) {
+            self.step(false, "");
+            return;
+        }
         let Some((reading, _, before)) = self.change.take() else { return };
         let Some(work) = &self.work else { return };
         let mut files = work.files.clone();
@@ -382,6 +391,18 @@ impl Session {
                     ask: None,
                 });
             }
+        }
+    }
+
+    /// Files were read again to go to another step.
+    pub(super) fn show_reread(&mut self, files: Vec<SourceFile>, read: Read, restored: &Restored) {
+        let Some(work) = &self.work else { return };
+        let (call, side) = work.wanted();
+        // what gave spots then gives them again; only memory could fail, and that ends the core
+        if let Ok(work) = Work::of(files, read, Some((&call, side)), work.home, work.sample) {
+            self.remember(&work.files);
+            self.work = Some(work);
+            self.show_restored(restored);
         }
     }
 

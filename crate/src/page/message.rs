@@ -56,6 +56,11 @@ pub enum Event {
         /// The settings, as [`Patch::Settings`] wrote them or not.
         text: String,
     },
+    /// The browser's history was gone back or forward in.
+    Step {
+        /// Number of the step, as [`Patch::Settings`] gave it.
+        to: usize,
+    },
     /// A newer version of the page is installed and waits.
     NewVersion,
     /// A control was used: `act` is its word, `value` what it carries.
@@ -340,6 +345,12 @@ pub enum Patch {
     Settings {
         /// The settings.
         text: String,
+        /// Number of the step that is shown: an entry of the browser's history.
+        step: usize,
+        /// Number of the first step that can be gone back to.
+        first: usize,
+        /// `new` for a step that was just made, `moved` for one that a key or button led to, else `here`.
+        way: &'static str,
     },
     /// What the page should be showing: `empty` or `loaded`, and which view.
     State {

@@ -4,6 +4,7 @@
 //! - [`session`]: what is loaded and shown, and what each event does to it
 //! - `files`: taking files in, and correcting how they are read; `task`: reading them step by step;
 //!   `memory`: corrections by the headings of files; `unread`: what helps files that gave no spot
+//! - `history`: what was done, to take it back and do it again
 //! - `act`, `act_runs`, `pointing`: what controls do; pointer and keys over pictures
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
@@ -16,6 +17,7 @@
 //! - `zone`: UTC or local time
 //! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
 //!   `per_picture`: something for each of them
+//! - `tour`: the sample, step by step
 //! - `settings`: the view as a line of text, for the address
 //! - `views`: panels as markup
 //! - `wasm`: the only place besides the canvas that knows JavaScript
@@ -26,6 +28,7 @@ mod asked_runs;
 mod compared;
 mod feeding;
 mod files;
+mod history;
 mod loaded;
 mod memory;
 mod menus;
@@ -45,6 +48,7 @@ mod settings;
 mod sky;
 mod state;
 mod task;
+mod tour;
 mod unread;
 mod views;
 #[cfg(target_arch = "wasm32")]

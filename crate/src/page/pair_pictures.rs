@@ -47,6 +47,7 @@ impl Pictures {
             (Picture::ByListener, Some(contrast)) => {
                 let scene =
                     listener_input(state, loaded, runs, contrast, |input| by_listener::draw(input, frame, surface));
+                self.listeners.insert(picture, scene.points.iter().map(|point| vec![point.call]).collect());
                 Some(marks(scene.points.iter().map(|point| (point.x, point.y, point.radius, point.label.as_str()))))
             }
             (_, Some(contrast)) => {
@@ -56,6 +57,7 @@ impl Pictures {
                 let scene = self.disc_input(picture, state, loaded, runs, contrast, |input, showing| {
                     disc::draw_as(input, showing, &frame, surface)
                 });
+                self.listeners.insert(picture, scene.marks.iter().map(|mark| mark.listeners.clone()).collect());
                 Some(of_scene(&scene))
             }
         }

@@ -68,6 +68,32 @@ impl Part {
         }
     }
 
+    /// What changing it is called among the steps that can be undone.
+    pub(super) fn step(self) -> &'static str {
+        match self {
+            Self::Band => "band filter",
+            Self::Time => "time filter",
+            Self::Distance => "distance filter",
+            Self::Bearing => "bearing filter",
+            Self::Level => "SNR filter",
+            Self::Listener => "listener filter",
+            Self::Doubt => "filter of doubtful spots",
+        }
+    }
+
+    /// Do two filters differ in this part?
+    pub(super) fn differs(self, a: &Filter, b: &Filter) -> bool {
+        match self {
+            Self::Band => a.bands != b.bands,
+            Self::Time => (a.from, a.to) != (b.from, b.to),
+            Self::Distance => (a.min_km, a.max_km) != (b.min_km, b.max_km),
+            Self::Bearing => a.bearing != b.bearing,
+            Self::Level => (a.min_snr_db, a.max_snr_db) != (b.min_snr_db, b.max_snr_db),
+            Self::Listener => a.listeners != b.listeners,
+            Self::Doubt => a.without != b.without,
+        }
+    }
+
     /// Does it keep anything out?
     pub(super) fn is_on(self, filter: &Filter) -> bool {
         self.without(filter) != *filter

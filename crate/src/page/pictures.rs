@@ -20,6 +20,7 @@ use crate::figure::timeline::{self, TimelineInput, TimelineScene};
 use crate::figure::{BarScene, Frame, Size, angles, health, hours_large};
 use crate::geography::Locator;
 use crate::geography::coastline::{DiscLand, land};
+use crate::model::CallId;
 use crate::study::Subject;
 
 /// A disc narrower than this is drawn as on a phone, CSS pixels.
@@ -58,6 +59,8 @@ pub(super) struct Pictures {
     pub(super) zoom: Zoom,
     pub(super) scene: Option<Scene>,
     pub(super) bars: PerPicture<BarScene>,
+    /// Listeners of the bars, where each is a mark of some.
+    pub(super) listeners: PerPicture<Vec<Vec<CallId>>>,
     pub(super) strip: Option<TimelineScene>,
     /// The bar under the pointer or the keyboard's mark.
     pub(super) at: PerPicture<usize>,
@@ -106,6 +109,11 @@ impl Pictures {
         self.dirty.extend(Picture::ALL);
     }
 
+    /// All pictures that show which listener is pinned must be drawn again.
+    pub(super) fn touch_pins(&mut self) {
+        self.dirty.extend([Picture::Disc, Picture::ByListener, Picture::DiscA, Picture::DiscB, Picture::Difference]);
+    }
+
     /// The pictures to draw now.
     pub(super) fn take_dirty(&mut self) -> BTreeSet<Picture> {
         std::mem::take(&mut self.dirty)
@@ -132,6 +140,7 @@ impl Pictures {
         self.zoom = Zoom::default();
         self.scene = None;
         self.bars.clear();
+        self.listeners.clear();
         self.strip = None;
         self.at.clear();
         self.touch_all();

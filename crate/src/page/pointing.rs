@@ -70,10 +70,15 @@ impl Session {
 
     fn press_disc(&mut self, pointer: Pointer) -> &'static [Region] {
         let calls = self.mark_under(pointer).unwrap_or_default();
+        self.pin(calls);
+        Region::ALL
+    }
+
+    /// Pins listeners in every view, or takes the pin away if they are pinned.
+    pub(super) fn pin(&mut self, calls: Vec<CallId>) {
         self.state.focused.clear();
         self.state.pinned = if self.state.pinned == calls { Vec::new() } else { calls };
-        self.pictures.touch(Picture::Disc);
-        Region::ALL
+        self.pictures.touch_pins();
     }
 
     fn point_at(&mut self, picture: Picture, at: Option<usize>) -> &'static [Region] {
@@ -119,7 +124,7 @@ impl Session {
                     self.announce("Pinned.".to_owned());
                     self.state.pinned = calls;
                 }
-                self.pictures.touch(Picture::Disc);
+                self.pictures.touch_pins();
             }
             "Escape" => self.escape(),
             "+" | "=" => self.zoom("in"),
@@ -191,7 +196,7 @@ impl Session {
         Region::ALL
     }
 
-    /// A bar was pressed: it becomes the filter it stands for.
+    /// A bar was pressed: it becomes the filter it stands for, or its listeners are pinned.
     fn choose_bar(&mut self, picture: Picture, at: usize) {
         match picture {
             Picture::Bearings => self.act("sector", &at.to_string(), false),
@@ -206,6 +211,12 @@ impl Session {
                 let band = self.compared.contrast().and_then(|contrast| contrast.comparison.bands.get(at));
                 let value = band.map_or("all", |(band, _)| band.name());
                 self.act("how", value, false);
+            }
+            Picture::ByListener | Picture::DiscA | Picture::DiscB | Picture::Difference => {
+                let calls = self.pictures.listeners.get(picture).and_then(|all| all.get(at)).cloned();
+                self.pin(calls.unwrap_or_default());
+                let said = if self.state.pinned.is_empty() { "Not pinned any more." } else { "Pinned." };
+                self.announce(said.to_owned());
             }
             _ => {}
         }

@@ -191,7 +191,10 @@ impl Session {
         if let Some(arrived) = &self.arrived {
             return Kind::Arrived(arrived.question.clone());
         }
-        self.notice.clone().map_or(Kind::None, Kind::Words)
+        if let Some(notice) = &self.notice {
+            return Kind::Words(notice.clone());
+        }
+        self.tour_words().map_or(Kind::None, Kind::Tour)
     }
 
     fn middle(&mut self) -> String {

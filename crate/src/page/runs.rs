@@ -232,6 +232,49 @@ impl Runs {
         true
     }
 
+    /// The same without their rows, to come back to.
+    pub(super) fn without_rows(&self) -> Self {
+        Self {
+            cards: self.cards.clone(),
+            why: self.why,
+            made: self.made.clone(),
+            made_control: self.made_control.clone(),
+            pair: self.pair,
+            control: self.control.clone(),
+            settings: self.settings,
+            undo: self.undo.clone(),
+            ..Self::default()
+        }
+    }
+
+    /// Comes back to what was kept without rows; these must be dealt anew.
+    pub(super) fn bring_back(&mut self, kept: &Self) {
+        let open = self.open.filter(|_| kept.cards.len() == self.cards.len());
+        let former = std::mem::replace(self, kept.without_rows());
+        (self.open, self.revision) = (open, former.revision + 1);
+        (self.sets, self.facts) = (former.sets, former.facts);
+    }
+
+    /// What was done between these and later runs, in words, if anything was.
+    pub(super) fn step_to(&self, later: &Self) -> Option<&'static str> {
+        let (before, after) = (self.cards.len(), later.cards.len());
+        Some(if after + 1 == before && later.cards.iter().all(|card| self.cards.contains(card)) {
+            "run removed"
+        } else if after == before + 1 && self.cards.iter().all(|card| later.cards.contains(card)) {
+            "run added"
+        } else if self.cards != later.cards {
+            "change of runs"
+        } else if self.pair != later.pair {
+            "choice of A and B"
+        } else if self.control != later.control {
+            "choice of control"
+        } else if self.settings != later.settings {
+            "assumption"
+        } else {
+            return None;
+        })
+    }
+
     /// A name that no run has yet.
     pub(super) fn free_name(&self, wanted: &str) -> String {
         let taken = |name: &str| self.cards.iter().any(|card| card.run.name == name);

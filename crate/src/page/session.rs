@@ -3,7 +3,8 @@
 use std::fmt;
 
 use super::compared::Compared;
-use super::files::{Arrived, Work};
+use super::files::{Arrived, Change, Work};
+use super::history::{History, Way};
 use super::memory::Memory;
 use super::message::{Boot, Event, Keeping, Patch, Picture};
 use super::pictures::{Pictures, Room, Scenery};
@@ -14,12 +15,12 @@ use super::settings::{self, Asked};
 use super::sky::Sky;
 use super::state::{Order, Rows, State};
 use super::task::{Former, Task};
+use super::tour::Tour;
 use super::unread::Unread;
 use super::views::frame::Words;
 use super::watch::Watch;
 use super::zone::Clock;
 use crate::draw::Surface;
-use crate::import::Wishes;
 use crate::order::LightSort;
 
 /// The whole page but for its canvases: events in, patches out. Knows no browser.
@@ -53,7 +54,10 @@ pub struct Session {
     pub(super) home_wrong: String,
     pub(super) time_wrong: String,
     /// What the last correction of a file did, and how the file was corrected before it.
-    pub(super) change: Option<(usize, String, Wishes)>,
+    pub(super) change: Option<Change>,
+    /// What was done, step by step.
+    pub(super) history: History,
+    pub(super) tour: Tour,
     /// Settings that wait for the first file.
     pub(super) asked: Option<Asked>,
     pub(super) out: Vec<Patch>,
@@ -62,7 +66,7 @@ pub struct Session {
     pub(super) order: Option<(OrderKey, Vec<u32>)>,
     /// Counts up whenever other rows are shown.
     pub(super) generation: u64,
-    sent_settings: String,
+    sent_settings: (String, usize),
     sent_title: String,
     sent_theme: &'static str,
     sent_state: &'static str,
@@ -87,6 +91,7 @@ impl Session {
     /// Pictures to draw are asked for with [`Session::take_pictures`] afterwards.
     pub fn handle(&mut self, event: Event) -> Vec<Patch> {
         let mut regions: &[Region] = Region::ALL;
+        let mut done = String::new();
         match event {
             Event::Boot(boot) => self.boot(boot),
             Event::File { name, bytes } => {
@@ -114,13 +119,22 @@ impl Session {
                 self.say(head.to_owned(), vec![line.to_owned()]);
             }
             Event::Settings { text } => self.take_settings(&text),
+            Event::Step { to } => {
+                self.go_to(to);
+                self.history.way = Way::Here;
+                // the browser's entry may say something else by now
+                self.sent_settings.1 = usize::MAX;
+            }
             Event::NewVersion => {
                 let line = "Nothing is changed until you agree; open files are then closed.".to_owned();
                 let agree = super::views::choice("new-version", "", "Use it now", false);
                 let head = "A new version of this page is ready.".to_owned();
                 self.notice = Some(Words { head, lines: vec![line], choices: vec![agree], ask: None });
             }
-            Event::Act { act, value, shift } => self.act(&act, &value, shift),
+            Event::Act { act, value, shift } => {
+                self.act(&act, &value, shift);
+                done = act;
+            }
             Event::Pointer(pointer) => regions = self.pointer(pointer),
             Event::Key { picture, key } => regions = self.key(picture, &key),
             Event::Size { picture, width, height, ratio } => {
@@ -131,6 +145,10 @@ impl Session {
                 self.state.surroundings = surroundings;
                 self.pictures.touch_all();
             }
+        }
+        // what changes a part only is no step
+        if regions.len() == Region::ALL.len() {
+            self.record(&done);
         }
         self.refresh(regions);
         // what is to be focused must be there first
@@ -313,9 +331,11 @@ impl Session {
         if (self.asked.is_none() || self.work.is_some()) && !self.state.play.on {
             let table = self.work.as_ref().map(|work| &work.loaded.table);
             let text = settings::write(&self.state, self.pictures.kind, table, &self.runs);
-            if text != self.sent_settings {
-                self.sent_settings.clone_from(&text);
-                self.out.push(Patch::Settings { text });
+            let (step, first) = self.history.numbers();
+            if self.sent_settings.0 != text || self.sent_settings.1 != step {
+                self.sent_settings = (text.clone(), step);
+                let way = std::mem::take(&mut self.history.way).word();
+                self.out.push(Patch::Settings { text, step, first, way });
             }
         }
     }

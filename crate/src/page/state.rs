@@ -279,4 +279,6 @@ pub(super) struct State {
     pub(super) file: usize,
     /// How the time filter moves along the strip.
     pub(super) play: Play,
+    /// What would be undone and what redone, in words; empty where there is nothing.
+    pub(super) steps: (&'static str, &'static str),
 }

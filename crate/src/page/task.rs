@@ -1,6 +1,7 @@
 //! Files being read, step by step: so that the page shows how far it is, shows what there is so far, and can give up.
 
 use super::files::{Read, SourceFile, Work};
+use super::history::Restored;
 use super::loaded::Loaded;
 use super::memory::Memory;
 use super::message::{Origin, Patch};
@@ -31,6 +32,8 @@ pub(super) enum Purpose {
     /// What is loaded, with one file read otherwise: by number of its reading, with how it was wished before
     /// if that can be brought back.
     Correct { reading: usize, before: Option<Wishes> },
+    /// What is loaded, read as it was read at another step.
+    Restore(Box<Restored>),
 }
 
 /// Files being read.
@@ -200,6 +203,7 @@ impl Session {
             Purpose::Add => self.show_joint(files, read),
             Purpose::Compare { old } => self.show_compared(files, read, old),
             Purpose::Correct { reading, before } => self.show_corrected(files, read, reading, before),
+            Purpose::Restore(restored) => self.show_reread(files, read, &restored),
         }
         if !recalled.is_empty() && self.work.is_some() {
             self.say_recalled(&recalled);

@@ -108,6 +108,7 @@ struct OnlyRow {
 struct ListenerRow {
     call: String,
     class: &'static str,
+    marked: bool,
     figures: [String; 7],
 }
 
@@ -316,6 +317,7 @@ fn listener_rows(state: &State, loaded: &Loaded, contrast: &Contrast) -> Vec<Lis
         .take(MOST_LISTENERS)
         .map(|one| ListenerRow {
             call: loaded.call(one.call).to_owned(),
+            marked: state.pinned.contains(&one.call),
             class: match one.holds_together {
                 true if one.difference_db > 0.0 => "won-b",
                 true => "won-a",

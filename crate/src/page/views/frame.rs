@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::choice;
+use super::{choice, steps};
 use crate::page::menus::Choice;
 use crate::page::message::Keeping;
 use crate::page::state::{Menu, Shade, State, View};
@@ -107,12 +107,13 @@ impl Thumb {
 #[template(path = "more.html")]
 pub(in crate::page) struct More {
     groups: Vec<Group>,
+    steps: Vec<Choice>,
     loaded: bool,
 }
 
 impl More {
     pub(in crate::page) fn new(state: &State, loaded: bool) -> Self {
-        Self { groups: groups(state), loaded }
+        Self { groups: groups(state), steps: steps(state, "more-"), loaded }
     }
 }
 
@@ -124,6 +125,19 @@ pub(in crate::page) struct Words {
     pub(in crate::page) choices: Vec<Choice>,
     /// Something that must be known first.
     pub(in crate::page) ask: Option<Ask>,
+}
+
+/// A step of the tour.
+#[derive(Clone, Debug)]
+pub(in crate::page) struct TourWords {
+    pub(in crate::page) step: String,
+    pub(in crate::page) sentence: String,
+    /// Id of the control that is told of; empty for none.
+    pub(in crate::page) mark: &'static str,
+    /// What the button that leads on says.
+    pub(in crate::page) next: &'static str,
+    /// What the button that leaves says; empty where the other one ends it.
+    pub(in crate::page) leave: &'static str,
 }
 
 /// A field in the strip, with what was typed.
@@ -159,6 +173,7 @@ pub(in crate::page) enum Kind {
     #[default]
     None,
     Words(Words),
+    Tour(TourWords),
     Arrived(Question),
 }
 

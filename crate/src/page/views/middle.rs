@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::choice;
+use super::{choice, steps};
 use crate::figure::disc::ViewKind;
 use crate::model::Band;
 use crate::order::LightSort;
@@ -27,6 +27,8 @@ pub(in crate::page) struct Filters {
     pub(super) filtered: bool,
     pub(super) parts: Vec<PartButton>,
     pub(super) ends: Vec<Choice>,
+    /// Undo and redo.
+    pub(super) steps: Vec<Choice>,
 }
 
 #[derive(Debug)]
@@ -66,6 +68,7 @@ impl Filters {
             filtered: !on.is_empty(),
             parts,
             ends: ends(state, loaded, pictures),
+            steps: steps(state, "row-"),
         }
     }
 }

@@ -30,10 +30,19 @@ pub(super) mod spots;
 use askama::Template;
 
 use super::menus::Choice;
+use super::state::State;
 
 /// A template as text. Writing to a string cannot fail; were it to, the region would be empty.
 pub(super) fn markup(template: &impl Template) -> String {
     template.render().unwrap_or_default()
+}
+
+/// Buttons that undo and redo, where there is something, with what that is as their effect.
+/// `place` tells those of one place of the page from others.
+pub(super) fn steps(state: &State, place: &str) -> Vec<Choice> {
+    let all = [("undo-step", "Undo", state.steps.0), ("redo-step", "Redo", state.steps.1)];
+    let some = all.into_iter().filter(|(.., what)| !what.is_empty());
+    some.map(|(act, label, what)| Choice { effect: what.to_owned(), ..choice(act, place, label, false) }).collect()
 }
 
 /// A button of a group, without effect in words.
