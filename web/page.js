@@ -676,6 +676,12 @@
     else act(name, value, event.shiftKey);
   });
 
+  // what has the focus is never covered: a menu goes when the focus leaves it
+  document.addEventListener('focusin', ({ target }) => {
+    const menu = openMenu();
+    if (menu && !menu.contains(target) && !target.closest('#thumb')) act('fold');
+  });
+
   document.addEventListener('change', (event) => {
     const { act: name, carry } = event.target.dataset || {};
     if (event.target.id === 'choose') {

@@ -10,7 +10,7 @@ function serveCore(reply) {
 
   const serve = {
     start({ wasm }) {
-      wasm_bindgen.initSync({ module: joinStreams(unpackLzma(new Uint8Array(wasm))) });
+      wasm_bindgen.initSync({ module: unpackCore(new Uint8Array(wasm)) });
       wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));
       terminal = new wasm_bindgen.Terminal();
       return { kind: 'started', version: wasm_bindgen.core_version() };

@@ -12,7 +12,7 @@ mod page;
 use farheard::import::{self, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::page::{Event, Origin, Picture};
-use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, angles};
+use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, PathAngle, angles};
 use farheard::study::health::health;
 use farheard::study::openings::openings;
 use farheard::study::sunlight::sunlight;
@@ -76,7 +76,8 @@ fn angles_are_those_of_the_study_for_any_band_and_layer() {
         for class in HopClass::ALL {
             let cells = row(page.html("middle"), hops(class));
             assert_eq!(cells[1], count(counts.hops[class.index()].listeners), "{km} {band:?} {class:?}");
-            assert!(cells[0].starts_with(&count(counts.hops[class.index()].spots)));
+            let percent = 100.0 * counts.hops[class.index()].spots as f64 / counts.spots as f64;
+            assert_eq!(cells[0], decimals(percent, 0));
         }
         let half = decimals(counts.half_under_deg.unwrap(), 0);
         assert!(page.has("answer", &format!("angles under {half}{NO_BREAK}degrees")), "{}", page.words("answer"));
@@ -147,6 +148,10 @@ fn places_are_those_of_the_study() {
     page.act("pin", table.stations().call(call));
     let place = words::place(subject.place(call).unwrap());
     assert!(page.has("middle", &place), "{place}: {}", page.words("middle"));
+    let km = subject.path(call).unwrap().path.distance_km;
+    let likely = PathAngle::of(km, Layer::default()).unwrap();
+    let ray = format!("ray {}", farheard::words::Length::Km.text(likely.slant_km));
+    assert!(page.has("middle", &ray), "{ray}: {}", page.words("middle"));
 }
 
 #[test]

@@ -15,6 +15,8 @@
 //! skipped. Pictures taken by them stand in `target/pictures/`.
 
 #[cfg(test)]
+mod access;
+#[cfg(test)]
 mod boot;
 #[cfg(test)]
 mod harness;

@@ -160,6 +160,7 @@ fn a_listener_pinned_in_compare_is_marked_everywhere() {
     browser.open_from_disk(folder.path());
     show_sample(&browser);
     browser.click("#nav-compare");
+    browser.wait_for("document.querySelector('#picture-by-listener')");
     browser.wait_for_ink("#picture-by-listener", 3);
     browser.press_key("#picture-by-listener", "Home");
     browser.press_key("#picture-by-listener", "Enter");

@@ -311,6 +311,51 @@ mod tests {
         }
     }
 
+    /// Night over land and sea, as the Disc draws it.
+    fn at_night(theme: Theme, ground: Colour) -> Option<Colour> {
+        let (shade, share) = match theme {
+            Theme::Sun => return None,
+            Theme::Dark => (Colour::BLACK, 0.42),
+            Theme::Light | Theme::Print => (Palette::of(theme).ink, 0.1),
+        };
+        let mix = |over: u8, under: u8| (f64::from(over) * share + f64::from(under) * (1.0 - share)).round() as u32;
+        let (red, green, blue) =
+            (mix(shade.red, ground.red), mix(shade.green, ground.green), mix(shade.blue, ground.blue));
+        Some(Colour::rgb(red << 16 | green << 8 | blue))
+    }
+
+    #[test]
+    fn petals_and_outlines_are_seen_where_they_lie() {
+        for theme in THEMES {
+            let p = Palette::of(theme);
+            for side in [p.a, p.b] {
+                // petals: the outline against what it encloses and what lies round it; the count at the tip
+                for ground in [side.wash, p.paper] {
+                    assert!(contrast(side.ink, ground) >= 3.0, "{theme:?}: outline of a petal");
+                    assert!(contrast(p.ink, ground) >= 4.5, "{theme:?}: count of a petal");
+                }
+                // marks filled from the ramp, where the Disc is shaded: the outline, and words over it;
+                // marks in one colour stand on discs of a pair only, which are never shaded
+                for ground in [p.sheet, p.land].into_iter().filter_map(|ground| at_night(theme, ground)) {
+                    assert!(contrast(side.edge, ground) >= 3.0, "{theme:?}: outline of a mark at night");
+                    assert!(contrast(p.ink, ground) >= 4.5, "{theme:?}: words at night");
+                }
+            }
+        }
+    }
+
+    /// Hatching (`soft`, and ink in Sun), dashed intervals (`soft`), intervals and bars (`mark`), whiskers and frames
+    /// (`ink`), on paper, on fields and on the tinted strip, which has the colour of land.
+    #[test]
+    fn lines_are_seen_on_every_ground() {
+        for theme in THEMES {
+            let p = Palette::of(theme);
+            for line in [p.soft, p.ink, p.a.mark, p.b.mark] {
+                assert!(worst(&p, line) >= 3.0, "{theme:?}: {}", line.css());
+            }
+        }
+    }
+
     #[test]
     fn figures_are_read_on_the_count_ramp() {
         for theme in [Theme::Light, Theme::Dark, Theme::Print] {

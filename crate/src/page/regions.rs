@@ -212,7 +212,8 @@ impl Session {
         match self.state.view {
             View::Disc => self.work.as_ref().map_or_else(String::new, |work| {
                 let typed = self.home_typed.as_str();
-                markup(&Disc::new(&self.state, &work.loaded, &self.pictures, typed, &self.home_wrong))
+                let typed = (typed, self.home_wrong.as_str());
+                markup(&Disc::new(&self.state, &work.loaded, &self.pictures, self.sky.layer, typed))
             }),
             View::Compare => self.compare_middle(),
             View::Plan => self.work.as_ref().map_or_else(String::new, |work| {
@@ -280,9 +281,8 @@ impl Session {
                 let filters = Filters::new(&self.state, &work.loaded, &self.pictures);
                 markup(&FilterSheet { filters })
             }
-            _ if self.state.view == View::Disc => {
-                Card::new(&self.state, &work.loaded).map_or_else(String::new, |card| markup(&CardSheet { card }))
-            }
+            _ if self.state.view == View::Disc => Card::new(&self.state, &work.loaded, self.sky.layer)
+                .map_or_else(String::new, |card| markup(&CardSheet { card })),
             _ => String::new(),
         }
     }

@@ -1,10 +1,10 @@
 //! Sun, hops and likely take-off angles in words, and what angles cannot say.
 
 use super::headline::{Headline, Named};
-use super::number::{NO_BREAK, count, decimals, whole};
+use super::number::{Length, NO_BREAK, count, counted, decimals, whole};
 use crate::model::Band;
 use crate::sky::SunState;
-use crate::study::angles::{AngleCounts, HopClass, Layer};
+use crate::study::angles::{AngleCounts, HopClass, Layer, PathAngle};
 
 /// Below so many spots nothing is said about their angles.
 const LEAST_SPOTS: usize = 20;
@@ -33,6 +33,18 @@ pub fn hops(class: HopClass) -> &'static str {
 /// `5 to 10°`: a class of angles.
 pub fn range((from_deg, to_deg): (f64, f64)) -> String {
     format!("{} to {}°", decimals(from_deg, 0), decimals(to_deg, 0))
+}
+
+/// How a path was likely covered: `likely 1 hop at 14° (11 to 18), ray 1 260 km`.
+pub fn path(of: &PathAngle, length: Length) -> String {
+    format!(
+        "likely {} at {}° ({} to {}), ray {}",
+        counted(of.hops as usize, "hop", "hops"),
+        decimals(of.elevation_deg, 0),
+        decimals(of.range_deg.0, 0),
+        decimals(of.range_deg.1, 0),
+        length.text(of.slant_km)
+    )
 }
 
 /// What a picture of angles cannot say, in two sentences.

@@ -11,6 +11,7 @@
 
 mod build;
 mod calibrate;
+mod guess;
 mod measure;
 mod open;
 mod options;
@@ -22,7 +23,6 @@ mod random;
 mod readout;
 mod sample;
 mod size;
-mod streams;
 mod terminal;
 mod wasm;
 

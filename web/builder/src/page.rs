@@ -10,16 +10,16 @@
 //! | `<!--DATA-->`   | the text blocks below; in `<body>`, before the script |
 //! | `<!--SCRIPT-->` | `<script>` with `web/page.js`, a classic script; last in `<body>` |
 //!
-//! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`unpackLzma`),
-//! wasm-bindgen's glue, `web/worker.js`. Its text is the source of the worker; run in the page it only defines
+//! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`unpackCore`,
+//! `unpackLzma`), wasm-bindgen's glue, `web/worker.js`. Its text is the source of the worker; run in the page it only defines
 //! functions, with which the page serves itself where it may have no worker.
 //!
 //! Text blocks (`<script type="text/plain" id="...">`, which browsers never run):
 //!
 //! | id | holds |
 //! |---|---|
-//! | `core-wasm` | base64 of the wasm module packed with LZMA: the page is less than half as heavy |
-//! | `sample-data`, `sample-data-2`, ... | a sample file, column after column, likewise; class `sample`, its name in `data-name`, groups of columns in `data-groups` |
+//! | `core-wasm` | base64 of the wasm module packed by guessing (`guess`): the page is less than half as heavy |
+//! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, packed with LZMA; class `sample`, its name in `data-name`, groups of columns in `data-groups` |
 //!
 //! The policy allows exactly these two scripts and that style. So the template and every view keep to classes and
 //! SVG attributes: `style="..."` and `on...="..."` attributes would silently do nothing, and the builder refuses them
@@ -29,11 +29,10 @@ use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
+use crate::guess;
 use crate::pack::{by_columns, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
-use crate::streams::{join, split};
-
 use crate::wasm::Core;
 
 /// The page's sources.
@@ -106,7 +105,7 @@ pub(crate) fn data_address(svg: &str) -> String {
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
-        text_block("id=\"core-wasm\"", &packed(&streams_of(&parts.core.wasm)?)?),
+        text_block("id=\"core-wasm\"", &STANDARD.encode(packed_core(&parts.core.wasm)?)),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
@@ -118,14 +117,14 @@ fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     Ok(blocks.join("\n"))
 }
 
-/// The core's module in streams.
-fn streams_of(module: &[u8]) -> Result<Vec<u8>> {
-    let streams = split(module).context("packing the core")?;
+/// The core's module, packed.
+fn packed_core(module: &[u8]) -> Result<Vec<u8>> {
+    let packed = guess::pack(module).context("packing the core")?;
     // what the page would run is what was compiled, or there is no page
-    if join(&streams)? != module {
-        bail!("the core's module does not come back the same from its streams");
+    if guess::unpack(&packed)? != module {
+        bail!("the core's module does not come back the same from its packed form");
     }
-    Ok(streams)
+    Ok(packed)
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
@@ -193,7 +192,7 @@ mod tests {
     const TEMPLATE: &str = "<head><!--POLICY--><!--ICON--><!--STYLE--></head><body><!--DATA--><!--SCRIPT--></body>";
 
     fn page_of(template: &str, script: &str) -> Result<String> {
-        let core = Core { glue: "let wasm_bindgen;".to_owned(), wasm: b"\0asm".to_vec() };
+        let core = Core { glue: "let wasm_bindgen;".to_owned(), wasm: b"\0asm\x01\0\0\0".to_vec() };
         let samples = [
             Sample { name: "first.csv".to_owned(), content: b"a,b,c,d,e,f,g,h,i\n".to_vec() },
             Sample { name: "second.csv".to_owned(), content: b"1,2,3,4,5,6,7,8,9\n".to_vec() },

@@ -100,10 +100,9 @@ impl Bounds for PartBounds<'_> {
 fn groups(placed: &[Placed<'_>], members: &[usize], near_px: f64) -> (Vec<Vec<usize>>, Vec<usize>) {
     let sites = Sites::of(placed, members);
     let count = |site: usize| sites.all[site].members.len();
-    let mut order: Vec<(usize, usize)> = (0..sites.all.len())
-        .map(|site| (sites.near(site, near_px).map(count).sum::<usize>(), site))
-        .filter(|&(count, _)| count >= MANY)
-        .collect();
+    let near = sites.counts_near(near_px);
+    let mut order: Vec<(usize, usize)> =
+        (0..sites.all.len()).map(|site| (near[site], site)).filter(|&(count, _)| count >= MANY).collect();
     order.order_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     let mut taken = vec![false; sites.all.len()];
     let mut groups = Vec::new();
@@ -167,16 +166,56 @@ impl Sites {
         Self { all, left, columns }
     }
 
+    /// How many listeners stand within reach of each site, itself included.
+    ///
+    /// From sums down each column, so that a column takes two looks whatever stands in it.
+    fn counts_near(&self, near_px: f64) -> Vec<usize> {
+        let (least, most) =
+            self.all.iter().fold((i32::MAX, i32::MIN), |(low, high), site| (low.min(site.y), high.max(site.y)));
+        let Ok(height) = usize::try_from(most.saturating_sub(least)) else { return Vec::new() };
+        let height = height + 2;
+        let columns = self.columns.len() - 1;
+        let mut above = vec![0_u32; columns * height];
+        for site in &self.all {
+            let column = usize::try_from(site.x - self.left).unwrap_or(0);
+            let row = usize::try_from(site.y - least).unwrap_or(0);
+            above[column * height + row + 1] += u32::try_from(site.members.len()).unwrap_or(u32::MAX);
+        }
+        for column in above.chunks_mut(height) {
+            let mut sum = 0;
+            for count in column {
+                sum += *count;
+                *count = sum;
+            }
+        }
+        let spans = Self::spans(near_px);
+        let end = i32::try_from(height - 1).unwrap_or(i32::MAX);
+        let count = |site: &Site| {
+            let (x, y) = (site.x - self.left, site.y - least);
+            let of_column = |&(across, down): &(i32, i32)| {
+                let column = usize::try_from(x + across).ok().filter(|&column| column < columns)? * height;
+                let row = |row: i32| above[column + usize::try_from(row.clamp(0, end)).unwrap_or(0)];
+                Some((row(y + down + 1) - row(y - down)) as usize)
+            };
+            spans.iter().filter_map(of_column).sum()
+        };
+        self.all.iter().map(count).collect()
+    }
+
+    /// Of each column of pixels within reach: how far off it is, and how far up and down it reaches.
+    fn spans(near_px: f64) -> Vec<(i32, i32)> {
+        #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
+        let whole = |px: f64| px as i32;
+        let down = |across: i32| whole((near_px * near_px - f64::from(across * across)).max(0.0).sqrt());
+        let reach = whole(near_px);
+        (-reach..=reach).map(|across| (across, down(across))).collect()
+    }
+
     /// Sites within reach of one, itself included.
     fn near(&self, of: usize, near_px: f64) -> impl Iterator<Item = usize> + '_ {
         let Site { x, y, .. } = self.all[of];
-        #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
-        let reach = near_px as i32;
-        (x - reach..=x + reach).flat_map(move |column| {
-            let across = f64::from(column - x);
-            #[expect(clippy::cast_possible_truncation, reason = "a few pixels")]
-            let down = (near_px * near_px - across * across).max(0.0).sqrt() as i32;
-            let column = usize::try_from(column - self.left).ok();
+        Self::spans(near_px).into_iter().flat_map(move |(across, down)| {
+            let column = usize::try_from(x + across - self.left).ok();
             let range = column.and_then(|at| Some(*self.columns.get(at)?..*self.columns.get(at + 1)?)).unwrap_or(0..0);
             let (start, sites) = (range.start, &self.all[range]);
             let first = sites.partition_point(|site| site.y < y - down);
@@ -264,12 +303,18 @@ fn middle(placed: &[Placed<'_>], group: &[usize]) -> Point {
 fn spread(placed: &[Placed<'_>], singles: Vec<usize>, counted: &mut [Mark], bounds: &PartBounds<'_>) -> Vec<Mark> {
     let mut circles = Vec::new();
     let mut members = Vec::new();
+    let mut from_left: Vec<usize> = (0..counted.len()).collect();
+    from_left.order_by(|&a, &b| counted[a].at.x.total_cmp(&counted[b].at.x));
+    let widest = counted.iter().map(|mark| mark.radius).fold(0.0, f64::max);
     for member in singles {
-        let at = placed[member].at;
+        let Placed { at, radius, .. } = placed[member];
         // hidden: even moved as far as it may, less than half of it would show
-        let hidden = |mark: &Mark| mark.at.distance(at) + SPREAD_PX < mark.radius + 0.5 * placed[member].radius;
-        if let Some(mark) = counted.iter_mut().find(|mark| hidden(mark)) {
-            mark.members.push(member);
+        let hidden = |mark: &Mark| mark.at.distance(at) + SPREAD_PX < mark.radius + 0.5 * radius;
+        let reach = widest + 0.5 * radius - SPREAD_PX;
+        let first = from_left.partition_point(|&mark| counted[mark].at.x < at.x - reach);
+        let near = from_left[first..].iter().copied().take_while(|&mark| counted[mark].at.x <= at.x + reach);
+        if let Some(mark) = near.filter(|&mark| hidden(&counted[mark])).min() {
+            counted[mark].members.push(member);
         } else {
             members.push(member);
             circles.push(Movable {

@@ -45,23 +45,35 @@ pub(super) fn relax(
 ) {
     let widest = circles.iter().map(|circle| circle.radius).fold(0.0, f64::max);
     let mut order: Vec<usize> = (0..circles.len()).collect();
-    for _ in 0..rounds {
+    order.order_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+    // the last round in which a circle moved: a pair that stood still since it was last looked at needs no second look
+    let mut moved_in: Vec<usize> = vec![0; circles.len()];
+    for round in 0..rounds {
         let mut still = true;
-        order.order_by(|&a, &b| circles[a].at.x.total_cmp(&circles[b].at.x).then(a.cmp(&b)));
+        // circles move little from round to round
+        for at in 1..order.len() {
+            let mut place = at;
+            while place > 0 && later(circles, order[place - 1], order[place]) {
+                order.swap(place - 1, place);
+                place -= 1;
+            }
+        }
         for (place, &first) in order.iter().enumerate() {
+            let reach = circles[first].radius + widest + 2.0;
             for &second in &order[place + 1..] {
-                let (a, b) = (circles[first], circles[second]);
-                if b.at.x - a.at.x > 2.0 * widest + 4.0 {
+                let (a, b) = (&circles[first], &circles[second]);
+                if b.at.x - a.at.x > reach + 2.0 {
                     break;
                 }
-                if (b.at.y - a.at.y).abs() > 2.0 * widest + 4.0 {
+                if moved_in[first].max(moved_in[second]) + 1 < round || (b.at.y - a.at.y).abs() > reach {
                     continue;
                 }
-                let wanted = gap(&a, &b);
+                let wanted = gap(a, b);
                 let apart = a.at.distance(b.at);
                 if apart >= wanted - 0.01 {
                     continue;
                 }
+                let (a, b) = (*a, *b);
                 still = false;
                 // two in one place part along a direction given by their order
                 let (dx, dy) = if apart > 1e-6 {
@@ -71,14 +83,26 @@ pub(super) fn relax(
                     (turn.cos(), turn.sin())
                 };
                 let push = (wanted - apart) / 2.0;
-                circles[first].at = settle(&a, a.at.shifted(-dx * push, -dy * push), bounds);
-                circles[second].at = settle(&b, b.at.shifted(dx * push, dy * push), bounds);
+                for (circle, sign) in [(first, -1.0), (second, 1.0)] {
+                    let before = circles[circle];
+                    let after = settle(&before, before.at.shifted(sign * dx * push, sign * dy * push), bounds);
+                    if after != before.at {
+                        circles[circle].at = after;
+                        moved_in[circle] = round;
+                    }
+                }
             }
         }
         if still {
             break;
         }
     }
+}
+
+/// Does the first circle lie farther right than the second, or as far with a higher number?
+fn later(circles: &[Movable], first: usize, second: usize) -> bool {
+    let (a, b) = (circles[first].at.x, circles[second].at.x);
+    a > b || (a.total_cmp(&b).is_eq() && first > second)
 }
 
 /// The wished place, or as near to it as leash and bounds allow.

@@ -14,7 +14,9 @@ use crate::page::pictures::{self, Pictures};
 use crate::page::play::night_shown;
 use crate::page::state::{Menu, Rows, State, View};
 use crate::page::words;
+use crate::study::angles::{Layer, PathAngle};
 use crate::time::UtcTime;
+use crate::words::angles::path as likely;
 use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
 use crate::words::places::place as country;
 
@@ -123,8 +125,8 @@ struct CardBand {
 }
 
 impl Card {
-    /// The card of the listeners under the pointer, else of those pinned.
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded) -> Option<Self> {
+    /// The card of the listeners under the pointer, else of those pinned; `layer` is what likely hops are reckoned with.
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, layer: Layer) -> Option<Self> {
         let (calls, heading) = if state.focused.is_empty() {
             (&state.pinned, "Pinned")
         } else if state.focused == state.pinned {
@@ -134,12 +136,12 @@ impl Card {
         };
         match calls.as_slice() {
             [] => None,
-            [one] => Some(Self::of_one(state, loaded, *one, heading)),
+            [one] => Some(Self::of_one(state, loaded, layer, *one, heading)),
             several => Some(Self::of_several(state, loaded, several, heading)),
         }
     }
 
-    fn of_one(state: &State, loaded: &Loaded, call: crate::model::CallId, heading: &'static str) -> Self {
+    fn of_one(state: &State, loaded: &Loaded, layer: Layer, call: crate::model::CallId, heading: &'static str) -> Self {
         let name = loaded.call(call).to_owned();
         let Some(listener) = words::listener(loaded, call) else {
             let lines = vec!["not among the spots shown".to_owned()];
@@ -147,6 +149,8 @@ impl Card {
         };
         let mut lines = vec![words::place(state, listener)];
         lines.extend(loaded.subject().place(call).map(country));
+        let angle = listener.far.and_then(|far| PathAngle::of(far.path.distance_km, layer));
+        lines.extend(angle.map(|angle| likely(&angle, state.length)));
         let on = if listener.bands.len() <= 2 {
             let bands: Vec<Band> = listener.bands.iter().map(|&(band, _)| band).collect();
             format!(" on {}", crate::words::answer::list(&bands))
@@ -336,7 +340,13 @@ pub(in crate::page) struct Disc {
 
 impl Disc {
     /// `typed` and `wrong` are what was last tried as home, and why it did not do.
-    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, typed: &str, wrong: &str) -> Self {
+    pub(in crate::page) fn new(
+        state: &State,
+        loaded: &Loaded,
+        pictures: &Pictures,
+        layer: Layer,
+        (typed, wrong): (&str, &str),
+    ) -> Self {
         let ramp = Ramp::new(state, loaded);
         let chosen = state.filter.bands.as_ref();
         let question = loaded.subject().home().is_none().then(|| Home {
@@ -377,7 +387,7 @@ impl Disc {
                     on: chosen.is_none_or(|bands| bands.contains(&band)),
                 })
                 .collect(),
-            card: Card::new(state, loaded),
+            card: Card::new(state, loaded, layer),
             nothing: Nothing::new(state, loaded),
         }
     }

@@ -176,13 +176,13 @@ fn hops_table(sky: &Sky, runs: &Runs, far: &str) -> Table {
     let mut heads = vec!["Likely hops".to_owned()];
     for (name, _) in &of {
         let before = if of.len() > 1 { format!("{name}: ") } else { String::new() };
-        heads.extend([format!("{before}spots"), format!("{before}{far}")]);
+        heads.extend([format!("{before}% of spots"), format!("{before}{far}")]);
     }
     let row = |class: HopClass| {
         let figures = of.iter().flat_map(|(_, counts)| {
             let own = counts.hops[class.index()];
             let percent = 100.0 * own.spots as f64 / counts.spots.max(1) as f64;
-            [format!("{} ({}{NO_BREAK}%)", count(own.spots), decimals(percent, 0)), count(own.listeners)]
+            [decimals(percent, 0), count(own.listeners)]
         });
         (hops(class).to_owned(), figures.collect())
     };

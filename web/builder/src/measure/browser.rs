@@ -18,7 +18,7 @@ use crate::wasm;
 /// What Chromium's packages call it.
 const NAMES: [&str; 3] = ["chromium", "chromium-browser", "chrome"];
 /// Nothing of its own business on the network, and no window.
-const FLAGS: [&str; 10] = [
+pub(super) const FLAGS: [&str; 9] = [
     "--headless=new",
     "--no-sandbox",
     "--disable-gpu",
@@ -28,7 +28,6 @@ const FLAGS: [&str; 10] = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
-    "--dump-dom",
 ];
 /// Marks the figures in the printed document.
 const MARKS: [&str; 2] = ["<pre>", "</pre>"];
@@ -56,6 +55,7 @@ pub(super) fn measure_comparing(project: &Project, chromium: &Path, text: &str) 
     fs::write(&place, page).with_context(|| format!("writing {}", place.display()))?;
     let output = Command::new(chromium)
         .args(FLAGS)
+        .arg("--dump-dom")
         .arg(format!("--user-data-dir={}", folder.join("profile").display()))
         .arg(format!("file://{}", place.display()))
         .output()

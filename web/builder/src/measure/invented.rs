@@ -41,3 +41,36 @@ pub(super) fn invented(rows: usize) -> String {
     }
     text
 }
+
+/// A file in which so many listeners all over the earth each reported one sender three times.
+pub(super) fn many_listeners(listeners: usize) -> String {
+    let mut random = Random::new(13);
+    let mut text = String::from("time,tx call,tx grid,rx call,rx grid,frequency (MHz),SNR,drift,power (dBm)\n");
+    let mut pick = |count: usize| {
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a share of a small count")]
+        let at = (random.share() * count as f64) as usize;
+        at.min(count - 1)
+    };
+    let letter = |n: usize| char::from(b'A' + u8::try_from(n % 26).unwrap_or(0));
+    let places: Vec<String> =
+        (0..listeners).map(|_| format!("{}{}{}{}", letter(pick(18)), letter(pick(18)), pick(10), pick(10))).collect();
+    for turn in 0..3 * listeners {
+        let listener = turn % listeners;
+        let slot = i64::try_from(turn * 720 / (3 * listeners)).unwrap_or(0);
+        let time = UtcTime::from_unix_s(START_S + 120 * slot).map_or_else(String::new, UtcTime::iso);
+        let line = writeln!(
+            text,
+            "{time},{},JN99fl,Q{}{}{}{},{},{},-{},0,23",
+            SENDERS[0],
+            listener % 10,
+            letter(listener / 10),
+            letter(listener / 260),
+            letter(listener / 6760),
+            places[listener],
+            FREQUENCIES_MHZ[turn % FREQUENCIES_MHZ.len()],
+            5 + turn % 20,
+        );
+        debug_assert!(line.is_ok());
+    }
+    text
+}

@@ -8,10 +8,13 @@
 //! - comparing: N pairs of spots, all parts of a comparison; the yardstick sorts as many numbers
 //! - interval and result: of these N pairs the safe ones, estimate, interval and verdict; the same yardstick
 //!
-//! `invented` makes the file, `browser` measures in a page.
+//! - the whole page: ready, full result of N rows, and how long zooming, panning, brushing and filtering take
+//!
+//! `invented` makes the files, `browser` measures the core in a page, `whole_page` the page.
 
 mod browser;
 mod invented;
+mod whole_page;
 
 use std::fmt::Write;
 use std::hint::black_box;
@@ -25,6 +28,7 @@ use crate::project::Project;
 use crate::random::Random;
 use crate::terminal::{complain, say};
 use invented::{SENDERS, invented};
+use whole_page::Felt;
 
 const ROUNDS: usize = 5;
 
@@ -69,16 +73,29 @@ pub(crate) fn report(options: &MeasureOptions) -> Result<()> {
     // two rows make a pair
     let text = invented(2 * options.rows);
     all.extend(measure_comparing(&text)?);
+    let mut felt = Vec::new();
     match browser::find() {
-        Some(program) => all.extend(browser::measure_comparing(&Project::find()?, &program, &text)?),
+        Some(program) => {
+            let project = Project::find()?;
+            all.extend(browser::measure_comparing(&project, &program, &text)?);
+            felt = whole_page::measure(&project, &program, options.rows)?;
+        }
         None => complain("No Chromium was found, so nothing was measured in a browser; CHROMIUM=/path names one."),
     }
     let text = match options.form {
         Form::Json => {
             let measured: Vec<_> = all.iter().map(Measured::json).collect();
-            format!("{:#}", serde_json::json!({ "rows": options.rows, "rounds": ROUNDS, "measured": measured }))
+            format!(
+                "{:#}",
+                serde_json::json!({
+                    "rows": options.rows, "rounds": ROUNDS, "measured": measured,
+                    "page": felt.iter().flat_map(|felt| felt.figures.iter().map(|(what, ms)| serde_json::json!({
+                        "file": felt.file, "what": what, "ms": ms,
+                    }))).collect::<Vec<_>>(),
+                })
+            )
         }
-        Form::Text => table(&all),
+        Form::Text => table(&all) + &felt_table(&felt, options.rows),
     };
     say(text.trim_end());
     Ok(())
@@ -93,6 +110,24 @@ fn table(all: &[Measured]) -> String {
         debug_assert!(line.is_ok());
     }
     out += "Yardsticks: splitting the same rows with a general-purpose CSV reader; sorting as many numbers.\n";
+    out
+}
+
+/// What is felt of the page.
+fn felt_table(felt: &[Felt], rows: usize) -> String {
+    let mut out = String::new();
+    for of_file in felt {
+        let file = if of_file.file == "rows" { format!("{rows} rows") } else { of_file.file.to_owned() };
+        for (what, ms) in &of_file.figures {
+            let what = format!("{file}: {what}");
+            let ms = ms.map_or_else(|| "-".to_owned(), |ms| format!("{ms:.1} ms"));
+            let line = writeln!(out, "{what:<52} {ms:>11}");
+            debug_assert!(line.is_ok());
+        }
+    }
+    if !out.is_empty() {
+        out.insert_str(0, "\nThe whole page in Chromium, once:\n");
+    }
     out
 }
 
