@@ -11,6 +11,8 @@ const AXE: &str = include_str!("../../axe/axe.min.js");
 
 /// The rules whose outcome a theme can change, by colour and size; the others look at markup, which is the same.
 const OF_A_THEME: [&str; 3] = ["color-contrast", "target-size", "link-in-text-block"];
+/// The same where the colours were judged before: a phone has those of a desk, and `probe.contrasts` reckons them.
+const OF_A_THEME_BUT_COLOUR: [&str; 2] = ["target-size", "link-in-text-block"];
 
 /// What axe-core cannot decide by itself: rule, part of its reason, and why that is all right.
 const JUDGED: &[(&str, &str, &str)] = &[
@@ -74,7 +76,11 @@ fn look(browser: &Browser, rules: &[&str]) -> Vec<String> {
 fn every_state(browser: &Browser, room: Room, themes: &[&str], more: &[&str]) {
     let mut wrong = Vec::new();
     for theme in themes {
-        let rules: &[&str] = if *theme == "light" { &[] } else { &OF_A_THEME };
+        let rules: &[&str] = match (*theme, room) {
+            ("light", _) => &[],
+            (_, Room::Desk) => &OF_A_THEME,
+            (_, Room::Phone) => &OF_A_THEME_BUT_COLOUR,
+        };
         walk(browser, room, &format!("probe.press('#theme-{theme}')"), |state| {
             let mut found = look(browser, rules);
             for instrument in more {
@@ -100,10 +106,19 @@ fn rules_hold_in_every_state_and_theme_on_a_phone() {
     every_state(&browser, Room::Phone, &["light", "dark", "sun"], &["contrasts()", "targets(44, 24)"]);
 }
 
+/// Forced colours are the reader's own; what is left to the page is that words and controls stay.
 #[test]
-fn rules_hold_in_every_state_with_forced_colours() {
+fn rules_hold_with_forced_colours() {
     let browser = Browser::start();
     browser.resize(1440, 900);
     media(&browser, "forced-colors", "active");
-    every_state(&browser, Room::Desk, &["auto"], &[]);
+    let mut wrong = Vec::new();
+    walk(&browser, Room::Desk, "", |state| {
+        let mut found = probe(&browser, "contrasts()");
+        if ["empty", "sample, Disc", "menu of bands", "Compare, how", "run editor", "Reading"].contains(&state) {
+            found.extend(look(&browser, &[]));
+        }
+        wrong.extend(found.into_iter().map(|words| format!("{state}: {words}")));
+    });
+    assert!(wrong.is_empty(), "{} findings:\n{}", wrong.len(), wrong.join("\n"));
 }

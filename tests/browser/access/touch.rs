@@ -25,14 +25,14 @@ fn phone() -> (Scratch, Browser) {
     (page, browser)
 }
 
-fn finger(browser: &Browser, kind: &str, points: Value) {
+fn finger(browser: &Browser, kind: &str, points: &Value) {
     let event = json!({ "type": kind, "touchPoints": points });
     browser.run(kind, browser.driver().cdp().send_raw("Input.dispatchTouchEvent", event));
 }
 
 fn tap_at(browser: &Browser, x: f64, y: f64) {
-    finger(browser, "touchStart", json!([{ "x": x, "y": y }]));
-    finger(browser, "touchEnd", json!([]));
+    finger(browser, "touchStart", &json!([{ "x": x, "y": y }]));
+    finger(browser, "touchEnd", &json!([]));
 }
 
 /// Taps the middle of an element, which nothing may cover, and waits for what it brings.
@@ -72,11 +72,11 @@ fn the_whole_task_by_taps() {
     // the page scrolls under a finger that starts on the Disc
     browser.script("scrollTo(0, 0);", Vec::new());
     assert_eq!(browser.value("document.elementFromPoint(195, 420).id"), "picture-disc");
-    finger(&browser, "touchStart", json!([{ "x": 195, "y": 420 }]));
+    finger(&browser, "touchStart", &json!([{ "x": 195, "y": 420 }]));
     for y in (180..420).rev().step_by(20) {
-        finger(&browser, "touchMove", json!([{ "x": 195, "y": y }]));
+        finger(&browser, "touchMove", &json!([{ "x": 195, "y": y }]));
     }
-    finger(&browser, "touchEnd", json!([]));
+    finger(&browser, "touchEnd", &json!([]));
     browser.wait_for("scrollY > 100");
     // a tap while the page still glides only stops it
     thread::sleep(Duration::from_millis(600));
