@@ -318,7 +318,7 @@ mod tests {
             Theme::Dark => (Colour::BLACK, 0.42),
             Theme::Light | Theme::Print => (Palette::of(theme).ink, 0.1),
         };
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between two bytes")]
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 0 and 255")]
         let mix = |over: u8, under: u8| (f64::from(over) * share + f64::from(under) * (1.0 - share)).round() as u32;
         let (red, green, blue) =
             (mix(shade.red, ground.red), mix(shade.green, ground.green), mix(shade.blue, ground.blue));

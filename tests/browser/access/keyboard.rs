@@ -22,6 +22,8 @@ struct Stop {
 struct Person {
     browser: Browser,
     wrong: Vec<String>,
+    /// What the person is about, for the message.
+    about: String,
     _page: Scratch,
 }
 
@@ -37,7 +39,7 @@ impl Person {
              HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
             Vec::new(),
         );
-        Self { browser, wrong: Vec::new(), _page: page }
+        Self { browser, wrong: Vec::new(), about: String::new(), _page: page }
     }
 
     /// Presses real keys, where the focus is.
@@ -60,7 +62,7 @@ impl Person {
             wrong = look().wrong;
         }
         if !stop.is_empty() {
-            self.wrong.extend(wrong);
+            self.wrong.extend(wrong.into_iter().map(|words| format!("{}: {words}", self.about)));
         }
         stop
     }
@@ -71,6 +73,7 @@ impl Person {
 
     /// Tabs to an element; every stop on the way is looked at.
     fn tab_to(&mut self, id: &str) {
+        self.about = format!("on the way to {id}");
         for _ in 0..MOST_STOPS {
             self.key(Key::Tab);
             self.look();
@@ -89,6 +92,7 @@ impl Person {
 
     /// Tabs once round the page: every control is come to, and the focus leaves the last one.
     fn round(&mut self, state: &str) {
+        state.clone_into(&mut self.about);
         self.browser.script("document.activeElement.blur(); scrollTo(0, 0);", Vec::new());
         let mut first = String::new();
         let mut left = false;
