@@ -424,8 +424,9 @@
     target?.classList.add('told-of');
     if (marked === id || (id && !target)) return;
     marked = id;
+    // whatever comes into sight comes below the strip, what is focused too
+    root.style.scrollPaddingTop = id ? `${$('notice').offsetHeight + 12}px` : '';
     if (!target) return;
-    target.style.scrollMarginTop = `${$('notice').offsetHeight + 12}px`;
     // after what else this answer of the core moves
     setTimeout(() => target.scrollIntoView({ block: 'nearest' }));
   }

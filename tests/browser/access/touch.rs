@@ -47,6 +47,8 @@ fn tap(browser: &Browser, selector: &str, until: &str) {
 fn the_whole_task_by_taps() {
     let (_page, browser) = phone();
     tap(&browser, "#try-sample", "document.querySelector('#picture-disc') && document.querySelector('#thumb-more')");
+    // the offer of the tour would push the Disc down
+    tap(&browser, "#tour-leave", "!document.querySelector('#tour-leave')");
     browser.wait_for_ink("canvas[data-picture=disc]", 10);
 
     tap(&browser, "#thumb-filters", "document.querySelector('#open-band')");
