@@ -185,9 +185,8 @@
     title: ({ text }) => { document.title = text; },
     theme: ({ name }) => { root.dataset.theme = name; },
     state: ({ name }) => {
-      // a view that is shown again while files come in stays where the reader is
-      if (root.dataset.view !== name) scrollTo(0, 0);
       root.dataset.view = name;
+      scrollTo(0, 0);
     },
     settings: ({ text }) => {
       settings = text;
