@@ -118,7 +118,7 @@ impl Person {
 fn the_whole_task_by_keyboard_alone() {
     let mut person = Person::new();
     person.round("empty");
-    person.enter("try-sample", "document.querySelector('#run-open-1') && document.querySelector('#picture-disc')");
+    person.enter("try-sample", "document.querySelector('#how-read') && document.querySelector('#picture-disc')");
     person.browser.wait_for_ink("canvas[data-picture=disc]", 10);
 
     // a column is taken for something else, and that is taken back
@@ -206,7 +206,7 @@ fn the_whole_task_by_keyboard_alone() {
 fn every_picture_is_walked_by_arrows() {
     let mut person = Person::new();
     let mut mute = Vec::new();
-    person.enter("try-sample", "document.querySelector('#run-open-1') && document.querySelector('#picture-disc')");
+    person.enter("try-sample", "document.querySelector('#how-read') && document.querySelector('#picture-disc')");
     for view in ["disc", "sky", "health", "compare", "plan"] {
         person.browser.script("probe.act('view', arguments[0]);", vec![json!(view)]);
         person.browser.wait_for(&format!(
