@@ -420,7 +420,7 @@ impl Walk<'_, '_> {
                 for &kind in operands(code)? {
                     value = self.number(code, kind, first)?;
                     whole = mix(whole, value);
-                    first = value + 1;
+                    first = value.wrapping_add(1);
                 }
             }
         }
