@@ -32,7 +32,7 @@
     if (!ready) return;
     const answer = await send({ kind: 'event', event });
     if (!answer) return;
-    answer.patches.forEach(apply);
+    applyAll(answer.patches);
     keepPlaying();
     if (goesOn(answer)) await readOn();
   }
@@ -334,6 +334,19 @@
   });
 
   const apply = (patch) => patches[patch.kind]?.(patch);
+
+  const inSight = ({ top, bottom }) => top >= 0 && bottom <= innerHeight;
+
+  /** What had the focus and was in sight stays in sight, though parts above it may have grown. */
+  function applyAll(list) {
+    const before = document.activeElement;
+    const seen = before && before !== document.body && inSight(before.getBoundingClientRect());
+    list.forEach(apply);
+    const now = document.activeElement;
+    if (seen && now && now !== document.body && !now.matches('canvas') && !inSight(now.getBoundingClientRect())) {
+      now.scrollIntoView({ block: 'nearest' });
+    }
+  }
 
   const hosted = /^https?:$/.test(location.protocol);
   const KEPT = 'farheard-corrections';
@@ -822,7 +835,7 @@
       const before = performance.now();
       const answer = await send({ kind: 'event', event: { 'read-on': { bytes: Math.round(stepBytes) } } });
       if (!answer) return;
-      answer.patches.forEach(apply);
+      applyAll(answer.patches);
       if (!goesOn(answer)) break;
       // a stretch takes about a tenth of a second: short enough for Cancel, long enough to be quick
       stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
@@ -840,7 +853,7 @@
       now.done += own.byteLength;
       const answer = await send({ kind, bytes: own, groups }, [own.buffer]);
       if (!answer || now.cancelled) return false;
-      answer.patches.forEach(apply);
+      applyAll(answer.patches);
       showProgress(now);
       return true;
     };

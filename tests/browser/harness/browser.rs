@@ -99,8 +99,14 @@ impl Drop for Browser {
     }
 }
 
-/// Starts chromedriver, which chooses a free port and names it.
+/// Starts chromedriver, which chooses a free port and names it. Where several start at once the port it chose may be
+/// taken before it listens, and it ends: then it is started anew.
 fn start_driver() -> (Child, u16) {
+    let started = (0..5).find_map(|_| try_driver());
+    started.expect("chromedriver ended five times without naming its port")
+}
+
+fn try_driver() -> Option<(Child, u16)> {
     let program = env::var_os("CHROMEDRIVER").unwrap_or_else(|| "chromedriver".into());
     let mut process = Command::new(&program)
         .arg("--port=0")
@@ -120,9 +126,9 @@ fn start_driver() -> (Child, u16) {
         .lines()
         .map_while(Result::ok)
         .find_map(|line| line.split_once("successfully on port ")?.1.trim_end_matches('.').parse().ok());
-    let Some(port) = port else {
+    if port.is_none() {
         drop(process.kill());
-        panic!("chromedriver ended without naming its port");
-    };
-    (process, port)
+        drop(process.wait());
+    }
+    Some((process, port?))
 }
