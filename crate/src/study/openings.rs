@@ -1,6 +1,6 @@
 //! When each band was open: per UTC hour how much was heard and from how far away on, per UTC day the first and the last.
 //!
-//! All days are put together by hour, as [`super::hours`] does. An hour without spots is called closed, which means
+//! All days are put together by hour, as [`mod@super::hours`] does. An hour without spots is called closed, which means
 //! no more than that nobody reported.
 
 use super::angles::{Layer, NEAR_VERTICAL_DEG};

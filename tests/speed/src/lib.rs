@@ -1,7 +1,7 @@
 //! Two senders' spots and their comparison, in steps that a benchmark can time one by one.
 //!
 //! The same steps run natively and, compiled with the page's own profile, in a browser, where
-//! [`in_browser`] is what the measuring page calls.
+//! `in_browser` is what the measuring page calls.
 
 use farheard::import::{Wishes, read};
 use farheard::model::{CallId, RowSet, Side, SpotTable, TableBuilder};
