@@ -11,7 +11,7 @@ mod page;
 
 use farheard::import::{self, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
-use farheard::page::{Event, Origin, Picture};
+use farheard::page::{Boot, Event, Origin, Picture, ZoneChange};
 use farheard::study::angles::{ANGLE_EDGES_DEG, HopClass, Layer, PathAngle, angles};
 use farheard::study::health::health;
 use farheard::study::openings::openings;
@@ -251,4 +251,33 @@ fn health_names_the_silence_and_says_what_is_not_known() {
     page.act("station", "hears:Q1AA");
     page.act("view", "health");
     assert!(page.has("middle", "This antenna receives."));
+}
+
+#[test]
+fn what_is_shown_follows_clock_and_station() {
+    let changes = vec![ZoneChange { from_unix_s: 0, ahead_min: 120 }];
+    let mut page = Page::with(Boot { zone_changes: changes, ..Boot::default() });
+    // two stations with as many spots each
+    let text = with_a_silence();
+    let other = text.lines().skip(1).map(|row| row.replace("Q7TST", "Q8TST") + "\n").collect::<String>();
+    page.give("t.csv", text + &other, Origin::Person);
+    page.act("run-single", "");
+    page.act("view", "health");
+    assert!(page.has("answer", "Q7TST"), "{}", page.words("answer"));
+    page.act("station", "sends:Q8TST");
+    page.act("view", "health");
+    let answer = page.words("answer");
+    assert!(answer.contains("Q8TST") && !answer.contains("Q7TST"), "{answer}");
+
+    page.act("view", "sky");
+    page.tell(Event::Size { picture: Picture::HoursLarge, width: 1100.0, height: 300.0, ratio: 1.0 });
+    let local = |page: &mut Page| match page.session.svg(Picture::HoursLarge) {
+        Some(farheard::page::Patch::Svg { text, .. }) => text.contains(">local<"),
+        other => panic!("{other:?}"),
+    };
+    assert!(!local(&mut page));
+    page.act("zone", "local");
+    assert!(local(&mut page), "the hours of the local clock stand under those of UTC");
+    page.act("zone", "utc");
+    assert!(!local(&mut page));
 }

@@ -119,7 +119,7 @@ impl Session {
             self.planned.update(self.generation, &self.runs, &work.loaded);
         }
         if self.state.view == View::Health {
-            self.watch.update(&self.runs, &work.loaded);
+            self.watch.update(self.generation, &self.runs, &work.loaded);
         }
         if self.state.view == View::Sky {
             self.sky.update(self.generation, &self.runs, &work.loaded, &self.state);

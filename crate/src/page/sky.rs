@@ -45,7 +45,7 @@ pub(super) struct Sky {
     /// The band looked at; `None` for all.
     pub(super) band: Option<Band>,
     pub(super) counts: Counts,
-    made_for: Option<(u64, u64, u64)>,
+    made_for: Option<(u64, u64, u64, bool)>,
     pub(super) seen: Option<Seen>,
 }
 
@@ -66,9 +66,9 @@ pub(super) struct Seen {
 }
 
 impl Sky {
-    /// Reckons anew if rows, runs or the layer changed since.
+    /// Reckons anew if rows, runs, the layer or the clock changed since.
     pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded, state: &State) {
-        let key = (generation, runs.revision, self.layer.height_km().to_bits());
+        let key = (generation, runs.revision, self.layer.height_km().to_bits(), state.clock.is_local());
         if self.made_for != Some(key) || self.seen.is_none() {
             self.made_for = Some(key);
             self.reckon(runs, loaded, state);

@@ -13,7 +13,7 @@ const MOST_SENDERS: usize = 5;
 /// What was reckoned last.
 #[derive(Debug, Default)]
 pub(super) struct Watch {
-    made_for: Option<(usize, u64)>,
+    made_for: Option<(u64, u64)>,
     /// Of the tested station, and of A and of B where two runs are compared.
     found: Vec<(String, Antenna, Health)>,
     /// Whose picture is shown.
@@ -21,9 +21,9 @@ pub(super) struct Watch {
 }
 
 impl Watch {
-    /// Reckons anew if spots or runs changed since. Filters change nothing: a beacon is on whoever hears it.
-    pub(super) fn update(&mut self, runs: &Runs, loaded: &Loaded) {
-        let key = (loaded.all.tally.spots, runs.revision);
+    /// Reckons anew if spots or runs changed since. Filters change nothing of it: a beacon is on whoever hears it.
+    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded) {
+        let key = (generation, runs.revision);
         if self.made_for == Some(key) {
             return;
         }

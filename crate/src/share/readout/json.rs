@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::contrast::{Contrast, contrast};
 use super::health::{HealthEntry, entries};
 use super::{Choice, Readout, Results};
-use crate::geography::{Geodesic, Path};
+use crate::geography::{Geodesic, Path, Position};
 use crate::import::Reading;
 use crate::model::{Band, StationId};
 use crate::sky::SunPlace;
@@ -385,23 +385,42 @@ fn compare<'a>(contrast: &Contrast<'a>) -> Compare<'a> {
 }
 
 /// Every spot read, in the order of files and lines, whoever sent it.
+/// What lies between two places.
+#[derive(Clone, Copy)]
+struct Between {
+    path: Path,
+    angle: Option<PathAngle>,
+    middle: Option<Position>,
+}
+
+impl Between {
+    fn of(geodesic: &Geodesic, near: Position, far: Position) -> Self {
+        let path = geodesic.path(near, far);
+        Self {
+            path,
+            angle: PathAngle::of(path.distance_km, Layer::default()),
+            middle: path.bearing_deg.map(|bearing| geodesic.destination(near, bearing, path.distance_km / 2.0)),
+        }
+    }
+}
+
 /// Distance and bearing are those of the row's own locators, the bearing at the end where the tested antenna stands.
 fn spots_list(readout: &Readout) -> Vec<SpotEntry<'_>> {
     let table = &readout.table;
     let stations = table.stations();
     let geodesic = Geodesic::wgs84();
-    let mut paths: BTreeMap<(StationId, StationId), Option<Path>> = BTreeMap::new();
+    // what two places have between them is worked out once for all their rows
+    let mut paths: BTreeMap<(StationId, StationId), Option<Between>> = BTreeMap::new();
     let mut list = Vec::with_capacity(table.len());
     let mut last: Option<(UtcTime, SunPlace)> = None;
     for row in 0..table.len() {
         let (near, far) = (table.near(row, readout.side), table.far(row, readout.side));
-        let path = *paths
-            .entry((near, far))
-            .or_insert_with(|| Some(geodesic.path(stations.locator(near)?.centre(), stations.locator(far)?.centre())));
-        let angle = path.and_then(|path| PathAngle::of(path.distance_km, Layer::default()));
-        let middle = path.zip(stations.locator(near)).and_then(|(path, near)| {
-            Some(geodesic.destination(near.centre(), path.bearing_deg?, path.distance_km / 2.0))
+        let between = *paths.entry((near, far)).or_insert_with(|| {
+            Some(Between::of(&geodesic, stations.locator(near)?.centre(), stations.locator(far)?.centre()))
         });
+        let path = between.map(|between| between.path);
+        let angle = between.and_then(|between| between.angle);
+        let middle = between.and_then(|between| between.middle);
         // rows are mostly in order of time: the sun's place is worked out once a slot
         let time = table.time(row);
         let sun = last.filter(|(at, _)| *at == time).map_or_else(|| SunPlace::at(time), |(_, sun)| sun);
