@@ -702,12 +702,19 @@ fn the_order_of_rows_changes_nothing() {
         hz: |listener, minute| listener as f64 * 7.0 + chance([minute, listener, 1, 1]),
         ..Beacon::default()
     };
-    let spots = beacon.spots();
+    let mut spots = beacon.spots();
+    // two listeners of one send that misread its power, each otherwise: rows of one slot have no order of their own
+    let send =
+        spots.iter().position(|spot| spots.iter().filter(|other| other.minute == spot.minute).count() > 1).unwrap();
+    let listeners: Vec<usize> = (0..spots.len()).filter(|&at| spots[at].minute == spots[send].minute).take(2).collect();
+    spots[listeners[0]].power_dbm = 43.0;
+    spots[listeners[1]].power_dbm = 40.0;
+    let plain = of_calls(&table(&spots), &["Q7TST"]).senders.remove(0);
+    assert_eq!(plain.changes.power_dbm.odd.iter().map(|odd| odd.value).collect::<Vec<_>>(), [40.0, 43.0]);
     let mut turned = spots.clone();
     turned.reverse();
     let mut mixed = spots;
     mixed.sort_by_key(|spot| (chance([spot.minute, spot.listener.len() as i64, spot.hz as i64, 5]) * 1e6) as i64);
-    let plain = of(&beacon);
     for other in [turned, mixed] {
         let sender = &of_calls(&table(&other), &["Q7TST"]).senders[0];
         assert_eq!(sender.turn, plain.turn);

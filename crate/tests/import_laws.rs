@@ -309,6 +309,8 @@ proptest! {
 
     #[test]
     fn a_table_without_header_is_told_by_its_cells(lines in lines(), delimiter in prop::sample::select(vec![",", ";", "\t", "|"])) {
+        // without these nobody could tell a level from a drift, nor who sent from who heard
+        prop_assume!(lines.iter().any(|line| line.snr < -4) && lines.iter().any(|line| line.rx != lines[0].rx));
         let rows: Vec<String> = lines.iter().map(|line| cells(line).join(delimiter)).collect();
         let (found, readings) = spots_with("unknown", (rows.join("\n") + "\n").as_bytes(), &Wishes::default());
         prop_assert_eq!(found, right(&lines));

@@ -1,5 +1,7 @@
 //! Power or locator that changed on the way, as the beacon itself gave them.
 
+use std::cmp::Ordering;
+
 use crate::geography::Locator;
 use crate::order::LightSort;
 use crate::study::subject::Subject;
@@ -60,19 +62,21 @@ pub struct Changes {
     pub locator: Course<Locator>,
 }
 
+fn slot_of(time: UtcTime) -> i64 {
+    time.unix_s().div_euclid(WSPR_SLOT_S)
+}
+
 /// Looks for changes in rows in order of time.
 pub(super) fn changes(subject: &Subject<'_>, in_order: &[u32]) -> Changes {
     let table = subject.table();
-    let slot = |row: usize| table.time(row).unix_s().div_euclid(WSPR_SLOT_S);
     let mut powers = Values::default();
     let mut places = Values::default();
-    for row in in_order.iter().map(|&row| row as usize) {
-        if let Some(dbm) = table.power_dbm(row) {
-            powers.add(slot(row), table.time(row), dbm, |a, b| (a - b).abs() < 0.05);
-        }
-        if let Some(locator) = table.stations().locator(table.tx(row)) {
-            places.add(slot(row), table.time(row), locator, |a, b| a == b);
-        }
+    for rows in in_order.chunk_by(|&a, &b| slot_of(table.time(a as usize)) == slot_of(table.time(b as usize))) {
+        let rows = || rows.iter().map(|&row| row as usize);
+        let dbm = rows().filter_map(|row| Some((table.power_dbm(row)?, table.time(row))));
+        powers.add(dbm.collect(), f64::total_cmp, |a, b| (a - b).abs() < 0.05);
+        let locator = rows().filter_map(|row| Some((table.stations().locator(table.tx(row))?, table.time(row))));
+        places.add(locator.collect(), Locator::cmp, |a, b| a == b);
     }
     places.join();
     Changes { power_dbm: powers.course(), locator: places.course() }
@@ -93,15 +97,21 @@ impl<T> Default for Values<T> {
 }
 
 impl<T: Copy> Values<T> {
-    fn add(&mut self, slot: i64, time: UtcTime, value: T, same: impl Fn(&T, &T) -> bool) {
-        let known = self.values.iter().position(|other| same(other, &value));
-        let number = known.unwrap_or_else(|| {
-            self.values.push(value);
-            self.values.len() - 1
-        });
-        let repeated = self.sends.iter().rev().take_while(|send| send.0 == slot).any(|send| send.2 == number);
-        if !repeated {
-            self.sends.push((slot, time, number));
+    /// Adds what one slot gave. Rows of a slot have no order of their own: they are taken by value, then by time.
+    fn add(&mut self, mut given: Vec<(T, UtcTime)>, order: impl Fn(&T, &T) -> Ordering, same: impl Fn(&T, &T) -> bool) {
+        if given.windows(2).any(|pair| order(&pair[0].0, &pair[1].0).then(pair[0].1.cmp(&pair[1].1)).is_gt()) {
+            given.order_by(|a, b| order(&a.0, &b.0).then(a.1.cmp(&b.1)));
+        }
+        let from = self.sends.len();
+        for (value, time) in given {
+            let known = self.values.iter().position(|other| same(other, &value));
+            let number = known.unwrap_or_else(|| {
+                self.values.push(value);
+                self.values.len() - 1
+            });
+            if !self.sends[from..].iter().any(|send| send.2 == number) {
+                self.sends.push((slot_of(time), time, number));
+            }
         }
     }
 

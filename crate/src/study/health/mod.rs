@@ -99,7 +99,8 @@ pub fn health(subject: &Subject<'_>, rows: &RowSet) -> Option<Health> {
             silences,
         });
     }
-    senders.order_by_key(|sender| usize::MAX - sender.spots);
+    let call = |sender: &Sender| table.stations().call(sender.call);
+    senders.order_by(|a, b| b.spots.cmp(&a.spots).then_with(|| call(a).cmp(call(b))));
     (!senders.is_empty()).then_some(Health { senders })
 }
 
