@@ -41,12 +41,18 @@ impl CanvasSurface {
         Self { context, font: std::cell::Cell::new(None) }
     }
 
-    fn trace(&self, outline: &Outline) {
+    /// Makes the outline the context's path. Filling closes every part by itself, and closing costs a browser as much as
+    /// the whole path before it: `close` is for lines only.
+    fn trace(&self, outline: &Outline, close: bool) {
         let context = &self.context;
         context.begin_path();
+        let mut start = Point::default();
         for verb in outline.verbs() {
             match *verb {
-                Verb::Move(to) => context.move_to(to.x, to.y),
+                Verb::Move(to) => {
+                    start = to;
+                    context.move_to(to.x, to.y);
+                }
                 Verb::Line(to) => context.line_to(to.x, to.y),
                 Verb::Quad(control, to) => context.quadratic_curve_to(control.x, control.y, to.x, to.y),
                 Verb::Arc { centre, radius, from_deg, to_deg } => {
@@ -54,7 +60,8 @@ impl CanvasSurface {
                     let (from, to) = ((from_deg - 90.0).to_radians(), (to_deg - 90.0).to_radians());
                     context.arc_with_anticlockwise(centre.x, centre.y, radius.max(0.0), from, to, to < from).ok();
                 }
-                Verb::Close => context.close_path(),
+                Verb::Close if close => context.close_path(),
+                Verb::Close => context.move_to(start.x, start.y),
             }
         }
     }
@@ -117,7 +124,7 @@ fn offset(anchor: Anchor, width: f64) -> f64 {
 
 impl Surface for CanvasSurface {
     fn fill(&mut self, outline: &Outline, rule: FillRule, colour: Colour) {
-        self.trace(outline);
+        self.trace(outline, false);
         self.context.set_fill_style_str(&colour.css());
         self.context.fill_with_canvas_winding_rule(match rule {
             FillRule::EvenOdd => CanvasWindingRule::Evenodd,
@@ -126,7 +133,7 @@ impl Surface for CanvasSurface {
     }
 
     fn stroke(&mut self, outline: &Outline, pen: &Pen) {
-        self.trace(outline);
+        self.trace(outline, true);
         self.set_pen(pen);
         self.context.stroke();
     }

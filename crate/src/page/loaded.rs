@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use crate::figure::disc::{self, Views};
 use crate::geography::Locator;
 use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
 use crate::order::LightSort;
@@ -10,6 +11,7 @@ use crate::study::{
     BandHours, BandResult, Filter, Listener, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
     listeners, reach, tested, timeline,
 };
+use crate::words::Length;
 
 /// Steps of the time strip: hours for a day, three hours for four days.
 pub(super) const STEPS: usize = 40;
@@ -52,6 +54,8 @@ pub(super) struct Loaded {
     home: Option<Locator>,
     pub(super) all: Results,
     pub(super) shown: Results,
+    /// The two views of all listeners, in kilometres and in miles.
+    views: [Views; 2],
     /// Powers reported for the tested antenna's spots in dBm, each with its number of spots, most frequent first.
     pub(super) powers: Vec<(f64, usize)>,
 }
@@ -67,7 +71,8 @@ impl Loaded {
         let all = Results::of(&subject, subject.rows().clone());
         let powers = powers(&table, subject.rows());
         let parts = subject.parts();
-        Some(Self { shown: all.clone(), table, tested, parts, home, all, powers })
+        let views = both_views(&all);
+        Some(Self { shown: all.clone(), table, tested, parts, home, all, views, powers })
     }
 
     /// The same table for another station, side or home.
@@ -87,6 +92,7 @@ impl Loaded {
         }
         let subject = Subject::new(&self.table, calls, self.tested.side, self.home);
         self.all = Results::of(&subject, subject.rows().clone());
+        self.views = both_views(&self.all);
         self.powers = powers(&self.table, subject.rows());
         self.parts = subject.parts();
         self.apply(filter);
@@ -100,6 +106,11 @@ impl Loaded {
             let subject = Subject::from_parts(&self.table, Arc::clone(&self.parts));
             Results::of(&subject, filter.rows(&subject))
         };
+    }
+
+    /// The two views of the Disc, whatever the filters.
+    pub(super) fn views(&self, length: Length) -> Views {
+        self.views[usize::from(length == Length::Miles)]
     }
 
     /// The counts that a filter would leave.
@@ -137,6 +148,10 @@ impl Loaded {
     pub(super) fn every_band(&self) -> &[Band] {
         &self.all.tally.bands
     }
+}
+
+fn both_views(all: &Results) -> [Views; 2] {
+    [Length::Km, Length::Miles].map(|length| disc::views(&all.listeners, length))
 }
 
 /// Powers are few, whatever the number of spots: counted by their exact bits.

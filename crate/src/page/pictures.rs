@@ -286,7 +286,7 @@ impl Pictures {
 
 /// The two views of what is loaded, whatever the filters.
 pub(super) fn views(state: &State, loaded: &Loaded) -> Views {
-    disc::views(&loaded.all.listeners, state.length)
+    loaded.views(state.length)
 }
 
 pub(super) fn hours_input(loaded: &Loaded) -> HoursInput<'_> {

@@ -6,6 +6,7 @@
 //! - `layout`: the circles of the instrument
 //! - `placing`: where each listener belongs
 //! - `gathering`: many close together become one mark with its count, two or three are spread
+//! - `cells`: where there are thousands, one mark for each cell of a honeycomb
 //! - `relax`: moving marks apart by as little as need be
 //! - `rings`: sea, land, night, rings, spokes, home
 //! - `ring_labels`: distances written where no mark stands
@@ -17,6 +18,7 @@
 //! - [`scene`]: what lies where, for pointer and keyboard
 //! - `summary`: one sentence in place of the picture
 
+mod cells;
 pub mod extent;
 mod gathering;
 mod layout;

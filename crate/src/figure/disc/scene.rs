@@ -1,5 +1,7 @@
 //! What lies where on a drawn disc: for the pointer, and for walking with the keyboard.
 
+use std::cmp::Ordering;
+
 use super::gathering::Mark;
 use super::layout::Layout;
 use super::placing::Placed;
@@ -134,20 +136,16 @@ pub(super) fn scene(
     placed: &[Placed<'_>],
     marks: &[Mark],
 ) -> Scene {
-    let mut stops = Vec::with_capacity(placed.len());
+    let mut mark_of = vec![0; placed.len()];
     let marks = marks
         .iter()
         .enumerate()
         .map(|(index, mark)| {
-            let mut members: Vec<&Placed<'_>> = mark.members.iter().map(|&member| &placed[member]).collect();
-            members
-                .order_by(|a, b| a.distance_km.total_cmp(&b.distance_km).then(a.listener.call.cmp(&b.listener.call)));
-            stops.extend(members.iter().map(|member| Stop {
-                call: member.listener.call,
-                mark: index,
-                distance_km: member.distance_km,
-                bearing_deg: member.bearing_deg,
-            }));
+            for &member in &mark.members {
+                mark_of[member] = index;
+            }
+            let mut members: Vec<&Placed<'_>> = mark.members.iter().rev().map(|&member| &placed[member]).collect();
+            members.order_by(|a, b| nearer(a, b));
             SceneMark {
                 listeners: members.iter().map(|member| member.listener.call).collect(),
                 x: mark.at.x,
@@ -157,7 +155,14 @@ pub(super) fn scene(
             }
         })
         .collect();
-    stops.order_by(|a: &Stop, b: &Stop| a.distance_km.total_cmp(&b.distance_km).then(a.call.cmp(&b.call)));
+    // listeners come farthest first: turned round they are in order but for equals, which takes next to no sorting
+    let mut order: Vec<usize> = (0..placed.len()).rev().collect();
+    order.order_by(|&a, &b| nearer(&placed[a], &placed[b]));
+    let stop = |at: usize| {
+        let Placed { listener, distance_km, bearing_deg, .. } = placed[at];
+        Stop { call: listener.call, mark: mark_of[at], distance_km, bearing_deg }
+    };
+    let stops = order.into_iter().map(stop).collect();
     Scene {
         marks,
         stops,
@@ -167,6 +172,11 @@ pub(super) fn scene(
         px_per_km: layout.px_per_km,
         extent_km: input.extent.rim_km,
     }
+}
+
+/// Nearest to home first.
+fn nearer(a: &Placed<'_>, b: &Placed<'_>) -> Ordering {
+    a.distance_km.total_cmp(&b.distance_km).then(a.listener.call.cmp(&b.listener.call))
 }
 
 /// A mark in words: `Q2IC, 7 716 km at 306°, 2 spots`, or `31 listeners, 2 115 to 3 299 km, 5 673 spots`.

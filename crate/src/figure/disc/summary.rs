@@ -29,28 +29,29 @@ pub fn summary(input: &DiscInput<'_>) -> String {
     if input.subject.home().is_none() {
         return "Polar map without a place for home: no distances or bearings yet.".to_owned();
     }
-    let placed: Vec<_> = input.listeners.iter().filter_map(|listener| Some((listener, listener.far?.path))).collect();
+    let placed = || input.listeners.iter().filter_map(|listener| Some(listener.far.as_ref()?.path));
+    let all = placed().count();
     let edge = if input.extent.is_whole_earth() {
         "the point opposite".to_owned()
     } else {
         input.length.text(input.extent.rim_km)
     };
-    let Some((_, far)) = placed.iter().max_by(|a, b| a.1.distance_km.total_cmp(&b.1.distance_km)) else {
+    let Some(far) = placed().max_by(|a, b| a.distance_km.total_cmp(&b.distance_km)) else {
         return format!("Polar map about home out to {edge}: no listener.");
     };
     let direction =
         far.bearing_deg.map_or_else(String::new, |degrees| format!(" at {}{NO_BREAK}degrees", bearing(degrees)));
     let mut sentence = format!(
         "Polar map about home out to {edge}: {}, the farthest {}{direction}",
-        counted(placed.len(), "listener", "listeners"),
+        counted(all, "listener", "listeners"),
         input.length.text(far.distance_km)
     );
     let most = input.sectors.iter().filter(|sector| sector.listeners > 0).max_by_key(|sector| sector.listeners);
-    if let (Some(most), true) = (most, placed.len() > 1) {
+    if let (Some(most), true) = (most, all > 1) {
         let direction = direction_name(middle_deg(most));
         sentence.extend([", most of them (", &count(most.listeners), ") to the ", direction]);
     }
-    let beyond = placed.iter().filter(|(_, path)| path.distance_km > input.extent.rim_km).count();
+    let beyond = placed().filter(|path| path.distance_km > input.extent.rim_km).count();
     if beyond > 0 {
         sentence.extend([", ", &count(beyond), " beyond the map"]);
     }
