@@ -29,6 +29,10 @@ impl Session {
                 if let Some(scene) = &self.pictures.scene {
                     self.pictures.zoom = self.pictures.zoom.about(scene, pointer.x, pointer.y, pointer.by);
                     self.pictures.touch(Picture::Disc);
+                    // another zoom gathers others: a card must not tell of a mark that is no more
+                    if self.state.focused.len() > 1 {
+                        self.state.focused.clear();
+                    }
                 }
                 Region::POINTED
             }

@@ -1,7 +1,7 @@
 //! Per band: how many, how far, how strong.
 
+use super::levels::Levels;
 use super::reach::{Farthest, of_far};
-use super::statistics::median;
 use super::subject::Subject;
 use super::tally::Tally;
 use crate::model::{Band, RowSet};
@@ -30,16 +30,19 @@ pub struct BandResult {
 /// Results of every band that occurs, in order of wavelength.
 pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandResult> {
     let table = subject.table();
-    let mut levels = vec![(Vec::new(), Vec::new()); Band::COUNT];
+    let mut levels: Vec<(Levels, Levels)> = vec![Default::default(); tally.bands.len()];
+    let mut place_of_band = [0; Band::COUNT];
+    for (place, band) in tally.bands.iter().enumerate() {
+        place_of_band[band.index()] = place;
+    }
     for row in rows.iter() {
-        let (reported, normalised) = &mut levels[table.band(row).index()];
-        reported.extend(table.snr_db(row));
-        normalised.extend(table.snr_1w_db(row));
+        let (reported, normalised) = &mut levels[place_of_band[table.band(row).index()]];
+        reported.add(table.snr_db(row));
+        normalised.add(table.snr_1w_db(row));
     }
     let mut results = Vec::new();
-    for (place, &band) in tally.bands.iter().enumerate() {
+    for ((place, &band), (reported, normalised)) in tally.bands.iter().enumerate().zip(levels) {
         let reach = of_far(subject, tally.far.iter().map(|far| (far, far.bands[place].spots as usize)));
-        let (reported, normalised) = &mut levels[band.index()];
         results.push(BandResult {
             band,
             spots: tally.spots_by_hour[place].iter().sum(),
@@ -47,8 +50,8 @@ pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandRes
             farthest: reach.farthest,
             median_km: reach.median_km,
             p90_km: reach.p90_km,
-            median_snr_db: median(reported),
-            median_snr_1w_db: median(normalised),
+            median_snr_db: reported.median(),
+            median_snr_1w_db: normalised.median(),
         });
     }
     results

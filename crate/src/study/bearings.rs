@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::statistics::median;
+use super::levels::Levels;
 use super::subject::Subject;
 use super::tally::Tally;
 use crate::model::RowSet;
@@ -61,14 +61,14 @@ pub fn bearings(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<Sect
         sector.spots += far.spots();
         sector.farthest_km = Some(sector.farthest_km.map_or(path.distance_km, |km| km.max(path.distance_km)));
     }
-    let mut levels = vec![Vec::new(); sectors.len()];
+    let mut levels = vec![Levels::default(); sectors.len()];
     for row in rows.iter() {
         if let Some(at) = sector_of_call[subject.far_call(row).index()] {
-            levels[at].extend(table.snr_1w_db(row));
+            levels[at].add(table.snr_1w_db(row));
         }
     }
-    for (sector, levels) in sectors.iter_mut().zip(&mut levels) {
-        sector.median_snr_1w_db = median(levels);
+    for (sector, levels) in sectors.iter_mut().zip(levels) {
+        sector.median_snr_1w_db = levels.median();
     }
     sectors
 }

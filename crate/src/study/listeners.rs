@@ -3,7 +3,6 @@
 use super::subject::{FarPath, Subject};
 use super::tally::{Heard, Tally};
 use crate::model::{Band, CallId};
-use crate::order::LightSort;
 use crate::time::UtcTime;
 
 /// One far station.
@@ -34,17 +33,17 @@ impl Listener {
 
 /// All far stations, farthest first; those without a known place last, in order of call.
 pub fn listeners(subject: &Subject<'_>, tally: &Tally) -> Vec<Listener> {
-    let mut all: Vec<Listener> = tally
-        .far
-        .iter()
-        .map(|far| {
-            let bands: Vec<(Band, Heard)> = tally
-                .bands
-                .iter()
-                .copied()
-                .zip(far.bands.iter().copied())
-                .filter(|(_, heard)| heard.spots > 0)
-                .collect();
+    let mut place_of_call = vec![None; subject.table().stations().calls()];
+    for (place, far) in tally.far.iter().enumerate() {
+        place_of_call[far.call.index()] = Some(place);
+    }
+    let places = subject.farthest_first().iter().filter_map(|call| place_of_call[call.index()]);
+    places
+        .map(|place| {
+            let far = &tally.far[place];
+            let heard = tally.bands.iter().copied().zip(far.bands.iter().copied());
+            let mut bands: Vec<(Band, Heard)> = Vec::with_capacity(far.bands.len());
+            bands.extend(heard.filter(|(_, heard)| heard.spots > 0));
             let main = bands.iter().rev().max_by_key(|(_, heard)| heard.spots);
             Listener {
                 call: far.call,
@@ -56,11 +55,5 @@ pub fn listeners(subject: &Subject<'_>, tally: &Tally) -> Vec<Listener> {
                 last: far.last,
             }
         })
-        .collect();
-    let stations = subject.table().stations();
-    let distance = |listener: &Listener| listener.far.map_or(-1.0, |far| far.path.distance_km);
-    all.order_by(|a, b| {
-        distance(b).total_cmp(&distance(a)).then_with(|| stations.call(a.call).cmp(stations.call(b.call)))
-    });
-    all
+        .collect()
 }

@@ -6,6 +6,8 @@ use super::doubt::{Doubts, doubts};
 
 use crate::geography::{Geodesic, Locator, Path, PathUncertainty, Place, Position, place_of};
 use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
+use crate::order::LightSort;
+use crate::time::UtcTime;
 
 /// The path between the tested station and one far station, with how coarse their locators leave it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,6 +41,10 @@ pub struct SubjectParts {
     doubts: OnceLock<Doubts>,
     /// Of each far call, likewise.
     places: OnceLock<Vec<Option<Place>>>,
+    /// First and last instant of its rows.
+    span: OnceLock<Option<(UtcTime, UtcTime)>>,
+    /// Far calls, farthest first.
+    farthest_first: OnceLock<Vec<CallId>>,
 }
 
 impl<'a> Subject<'a> {
@@ -55,8 +61,18 @@ impl<'a> Subject<'a> {
             let far = far_locators(table, &rows, side);
             paths.extend(far.into_iter().map(|locator| Some(far_path(&geodesic, home, locator?))));
         }
-        let (doubts, places) = (OnceLock::new(), OnceLock::new());
-        Self { table, parts: Arc::new(SubjectParts { calls: calls.to_vec(), side, home, paths, rows, doubts, places }) }
+        let parts = SubjectParts {
+            calls: calls.to_vec(),
+            side,
+            home,
+            paths,
+            rows,
+            doubts: OnceLock::new(),
+            places: OnceLock::new(),
+            span: OnceLock::new(),
+            farthest_first: OnceLock::new(),
+        };
+        Self { table, parts: Arc::new(parts) }
     }
 
     /// The subject again, from the table that its parts were made with.
@@ -117,6 +133,29 @@ impl<'a> Subject<'a> {
     /// The path to a far call, if both places are known.
     pub fn path(&self, call: CallId) -> Option<&FarPath> {
         self.parts.paths.get(call.index())?.as_ref()
+    }
+
+    /// First and last instant of all its rows; `None` without rows.
+    pub fn span(&self) -> Option<(UtcTime, UtcTime)> {
+        *self.parts.span.get_or_init(|| {
+            let times = self.rows().iter().map(|row| self.table.time(row));
+            times.fold(None, |span, time| {
+                Some(span.map_or((time, time), |(first, last): (UtcTime, UtcTime)| (first.min(time), last.max(time))))
+            })
+        })
+    }
+
+    /// All calls of the table, farthest first; those without a path last, in order of call.
+    pub fn farthest_first(&self) -> &[CallId] {
+        self.parts.farthest_first.get_or_init(|| {
+            let stations = self.table.stations();
+            let mut calls: Vec<CallId> = (0..).take(stations.calls()).map(CallId).collect();
+            let distance = |call: CallId| self.path(call).map_or(-1.0, |far| far.path.distance_km);
+            calls.order_by(|&a, &b| {
+                distance(b).total_cmp(&distance(a)).then_with(|| stations.call(a).cmp(stations.call(b)))
+            });
+            calls
+        })
     }
 
     /// Country and continent of a far call; `None` if no locator of it is known.

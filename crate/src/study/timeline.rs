@@ -29,8 +29,7 @@ impl Timeline {
 /// Filters change the counts, never the span. `None` if the subject has no spots.
 pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
     let table = subject.table();
-    let times = || subject.rows().iter().map(|row| table.time(row));
-    let (first, last) = (times().min()?, times().max()?);
+    let (first, last) = subject.span()?;
     let most = i64::try_from(most.max(1)).unwrap_or(i64::MAX);
     let count = |step: i64| last.unix_s().div_euclid(step) - first.unix_s().div_euclid(step) + 1;
     let step_s = STEPS_S.into_iter().find(|&step| count(step) <= most).unwrap_or(7 * DAY_S);
