@@ -67,6 +67,9 @@
 
   /** What the person's language writes before decimals: a comma or a point. */
   const decimalMark = (1.5).toLocaleString(navigator.language)[1] === ',' ? ',' : '.';
+  /** Which part of a date it writes first. */
+  const dateBeginsWith = new Intl.DateTimeFormat(navigator.language, { dateStyle: 'long' }).formatToParts()
+    .find(({ type }) => ['day', 'month', 'year'].includes(type))?.type ?? 'day';
 
   const queries = {
     dark: matchMedia('(prefers-color-scheme: dark)'),
@@ -138,6 +141,7 @@
         stopped_at: stoppedAt,
         stepwise: true,
         decimal_comma: decimalMark === ',',
+        date_begins_with: dateBeginsWith,
         ...keptBefore(),
       },
     });

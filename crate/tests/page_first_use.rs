@@ -169,6 +169,24 @@ fn with_point(words: &str) -> Option<String> {
 }
 
 #[test]
+fn dates_stand_in_the_order_of_the_language_and_files_keep_theirs() {
+    for (first, written) in
+        [("day", "11 to 13 October 2031"), ("month", "October 11 to 13, 2031"), ("year", "2031 October 11 to 13")]
+    {
+        let mut page = Page::with(Boot { date_begins_with: first.to_owned(), ..Boot::default() });
+        give_sample(&mut page);
+        let shown: Vec<String> = page.regions.keys().map(|region| page.words(region).replace('\u{a0}', " ")).collect();
+        assert!(shown.iter().any(|words| words.contains(written)), "{written}: {shown:?}");
+        page.act("save-csv", "");
+        let saved = page.other.iter().any(|patch| match patch {
+            Patch::Save { bytes, .. } => String::from_utf8_lossy(bytes).contains("2031-10-11T"),
+            _ => false,
+        });
+        assert!(saved, "{:?}", page.other);
+    }
+}
+
+#[test]
 fn figures_have_the_mark_of_the_language_and_files_a_point() {
     let mut page = Page::with(Boot { decimal_comma: true, ..Boot::default() });
     give_sample(&mut page);

@@ -125,6 +125,9 @@ pub struct Boot {
     /// Does the person's language write a comma before decimals?
     #[serde(default)]
     pub decimal_comma: bool,
+    /// Which part of a date the person's language writes first: `day`, `month` or `year`.
+    #[serde(default)]
+    pub date_begins_with: String,
 }
 
 /// What the page may keep from one visit to the next.

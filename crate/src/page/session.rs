@@ -22,6 +22,7 @@ use super::watch::Watch;
 use super::zone::Clock;
 use crate::draw::Surface;
 use crate::order::LightSort;
+use crate::words::calendar::{DateOrder, set_date_order};
 
 /// The whole page but for its canvases: events in, patches out. Knows no browser.
 #[derive(Default)]
@@ -158,6 +159,7 @@ impl Session {
 
     fn boot(&mut self, boot: Boot) {
         crate::words::number::set_decimal_mark(if boot.decimal_comma { ',' } else { '.' });
+        set_date_order(DateOrder::of(&boot.date_begins_with));
         self.state.clock = Clock::new(boot.zone_changes);
         self.state.surroundings = boot.surroundings;
         let asked = Asked::read(&boot.settings);
