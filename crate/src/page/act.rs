@@ -19,7 +19,7 @@ use crate::import::{
 };
 use crate::model::{Band, Side};
 use crate::order::set;
-use crate::share::csv;
+use crate::share::{Privacy, Source, csv};
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
@@ -293,11 +293,9 @@ impl Session {
             return;
         }
         let (Some(work), Some((_, order))) = (&self.work, &self.order) else { return };
-        let source = if work.sample { csv::Source::Sample } else { csv::Source::Files };
-        let mark = if work.sample { "SAMPLE-" } else { "" };
-        let name = format!("{mark}spots-{}.csv", work.loaded.name().replace('/', "-"));
-        let rows = order.iter().map(|&row| row as usize);
-        let bytes = csv::spots(&work.loaded.subject(), rows, source);
+        let source = if work.sample { Source::Sample } else { Source::Files };
+        let leaving = Privacy::default().apply(&work.loaded.subject(), order.clone(), source, Vec::new());
+        let (name, bytes) = (leaving.file_name("spots", "csv"), csv::spots(&leaving));
         let words = format!("{} saved as CSV.", counted(order.len(), "spot", "spots"));
         self.out.push(Patch::Save { name, media_type: "text/csv", bytes });
         self.announce(words);
