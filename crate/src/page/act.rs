@@ -19,7 +19,6 @@ use crate::import::{
 };
 use crate::model::{Band, Side};
 use crate::order::set;
-use crate::share::{Privacy, Source, csv};
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
@@ -76,7 +75,8 @@ impl Session {
                     self.announce(format!("{} copied.", counted(rows, "row", "rows")));
                 }
             }
-            "save-csv" => self.save_csv(),
+            "save" => self.save(value),
+            "keep-back" => self.keep_back(value),
             "pin" => self.pin_call(value),
             "unpin" => {
                 self.state.focused.clear();
@@ -285,20 +285,6 @@ impl Session {
                 self.home_wrong = format!("\u{201c}{}\u{201d}: {error}. An example is JO20ab.", value.trim());
             }
         }
-    }
-
-    /// Saves all spots that are shown, in their order, not only those of one page.
-    fn save_csv(&mut self) {
-        if self.state.rows != Rows::Spots || self.spots().is_none() {
-            return;
-        }
-        let (Some(work), Some((_, order))) = (&self.work, &self.order) else { return };
-        let source = if work.sample { Source::Sample } else { Source::Files };
-        let leaving = Privacy::default().apply(&work.loaded.subject(), order.clone(), source, Vec::new());
-        let (name, bytes) = (leaving.file_name("spots", "csv"), csv::spots(&leaving));
-        let words = format!("{} saved as CSV.", counted(order.len(), "spot", "spots"));
-        self.out.push(Patch::Save { name, media_type: "text/csv", bytes });
-        self.announce(words);
     }
 
     fn save_aside(&mut self) {
