@@ -95,7 +95,7 @@ fn counts_are_those_of_the_spots() {
         }
         assert_eq!(tables["listeners"].len().to_string(), distinct(&spots, |_| true, "listener"));
         for row in &tables["hours"] {
-            let hour: usize = row["hour UTC"].parse().unwrap();
+            let hour: usize = row["UTC hour"].parse().unwrap();
             let here = |spot: &BTreeMap<String, String>| {
                 spot["band"] == row["band"] && spot["time UTC"][11..13].parse() == Ok(hour)
             };
@@ -164,11 +164,11 @@ fn cells_are_numbers_times_or_safe_text() {
                     continue;
                 }
                 let unit = head.rsplit(' ').next().unwrap();
-                if unit == "UTC" && head != "hour UTC" {
+                if unit == "UTC" {
                     // ISO 8601-1:2019, 5.4.2: extended form, UTC by Z
                     let time = UtcTime::parse_iso(cell.strip_suffix('Z').unwrap()).unwrap();
                     assert_eq!(time.iso(), *cell);
-                } else if ["dB", "km", "deg", "W", "spots", "%", "listeners", "dBm", "UTC", "hours", "pairs"]
+                } else if ["dB", "km", "deg", "W", "spots", "%", "listeners", "dBm", "hour", "hours", "pairs"]
                     .contains(&unit)
                     && !head.starts_with("holds")
                 {

@@ -31,13 +31,13 @@ struct Mark<'a> {
 fn marks(leaving: &Leaving<'_>, paths: bool, each: &mut dyn FnMut(&Mark<'_>)) {
     let subject = leaving.subject();
     let (table, stations) = (subject.table(), subject.table().stations());
-    let sample = || (leaving.source() == Source::Sample).then(|| ("note", Cell::from("SAMPLE, made up")));
+    let sample = || (leaving.source() == Source::Sample).then(|| ("note", Cell::Text("SAMPLE, made up".to_owned())));
     let home = subject.home();
     if let (Some(home), Some(&call)) = (home, subject.calls().first()) {
         let mut values = vec![
-            ("call", Cell::from(stations.call(call))),
+            ("call", Cell::Text(stations.call(call).to_owned())),
             ("locator", Cell::Text(home.to_string())),
-            ("locator error km", Cell::number(Some(home.uncertainty_km()), 1)),
+            ("locator error km", Cell::Number(home.uncertainty_km(), 1)),
         ];
         values.extend(sample());
         each(&Mark { kind: "tested station", values, lines: vec![vec![home.centre()]] });

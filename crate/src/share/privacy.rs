@@ -60,8 +60,7 @@ pub struct Leaving<'a> {
     rows: Vec<u32>,
     source: Source,
     runs: Vec<RunNotes>,
-    /// Calls and locators that no text may hold, in capitals.
-    hidden: Vec<String>,
+    /// Are calls at the far end numbers?
     numbered: bool,
 }
 
@@ -103,18 +102,18 @@ impl Privacy {
         let original = subject.table();
         if self == Self::default() {
             let (table, parts) = (Cow::Borrowed(original), subject.parts());
-            return Leaving { table, parts, rows, source, runs, hidden: Vec::new(), numbered: false };
+            return Leaving { table, parts, rows, source, runs, numbered: false };
         }
         let names = self.names(subject);
         let hidden = self.hidden(subject, &names);
         let free = |text: &String| {
-            let text = text.to_uppercase();
+            let text = text.to_ascii_uppercase();
             !self.no_notes && !hidden.iter().any(|hidden| text.contains(hidden))
         };
         for (at, told) in runs.iter_mut().enumerate() {
             if !free(&told.run.name) {
-                told.run.name =
-                    if at < 26 { char::from(b"ABCDEFGHIJKLMNOPQRSTUVWXYZ"[at]).into() } else { at.to_string() };
+                // A, B and on: there are fewer runs than letters
+                told.run.name = char::from(b'A' + u8::try_from(at).unwrap_or(25).min(25)).to_string();
             }
             for words in told.words.iter_mut().filter(|words| !free(words)) {
                 words.clear();
@@ -125,7 +124,7 @@ impl Privacy {
         let table = original.renamed(|call| names[call.index()].clone(), chars, files);
         let home = subject.home().map(|home| home.shortened(chars));
         let parts = Subject::new(&table, subject.calls(), subject.side(), home).parts();
-        Leaving { table: Cow::Owned(table), parts, rows, source, runs, hidden, numbered: self.number_calls }
+        Leaving { table: Cow::Owned(table), parts, rows, source, runs, numbered: self.number_calls }
     }
 
     /// The name that each call leaves under.
@@ -179,7 +178,7 @@ impl Privacy {
         if self.short_locators {
             let places = (0..).map(StationId).take(stations.len()).filter_map(|id| stations.locator(id));
             let long = places.chain(subject.home()).filter(|locator| locator.len() > SHORT);
-            hidden.extend(long.map(|locator| locator.shortened(6).to_string().to_uppercase()));
+            hidden.extend(long.map(|locator| locator.shortened(6).to_string().to_ascii_uppercase()));
         }
         hidden
     }
@@ -194,6 +193,11 @@ impl Leaving<'_> {
     /// The tested antenna.
     pub fn subject(&self) -> Subject<'_> {
         Subject::from_parts(&self.table, Arc::clone(&self.parts))
+    }
+
+    /// A call as it leaves.
+    pub fn call(&self, call: CallId) -> &str {
+        self.table.stations().call(call)
     }
 
     /// The rows that leave, in order.
@@ -218,12 +222,6 @@ impl Leaving<'_> {
     /// Runs, with the words about them that may leave.
     pub fn runs(&self) -> &[RunNotes] {
         &self.runs
-    }
-
-    /// Is a text free of everything that is kept back?
-    pub fn is_free(&self, text: &str) -> bool {
-        let text = text.to_uppercase();
-        !self.hidden.iter().any(|hidden| text.contains(hidden))
     }
 
     /// `SAMPLE-spots-Q7TST.csv`: the name of a file of these, without the call where that is hidden.

@@ -1,6 +1,8 @@
 //! A table of results on its way out: heads and typed cells, the same for CSV and for the properties of a map's marks.
+//!
+//! The head of a number says what it is by how it ends: a time (`UTC`), a length or bearing, which no locator gives finer
+//! than a tenth (`km`, `deg`), or anything else, of which two decimals are kept. Whole numbers need none.
 
-use crate::model::Band;
 use crate::time::UtcTime;
 
 /// One cell.
@@ -10,8 +12,6 @@ pub enum Cell {
     None,
     /// Words.
     Text(String),
-    /// How many.
-    Count(usize),
     /// A number, written with at most so many decimals.
     Number(f64, u8),
     /// An instant.
@@ -19,9 +19,17 @@ pub enum Cell {
 }
 
 impl Cell {
-    /// A number that may be missing, with at most so many decimals.
-    pub fn number(value: Option<f64>, decimals: u8) -> Self {
-        value.filter(|value| value.is_finite()).map_or(Self::None, |value| Self::Number(value, decimals))
+    /// A value under a head; what is not finite is not known.
+    fn of(head: &str, value: f64) -> Self {
+        if !value.is_finite() {
+            return Self::None;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "seconds of an instant")]
+        if head.ends_with("UTC") {
+            return UtcTime::from_unix_s(value as i64).map_or(Self::None, Self::Time);
+        }
+        let coarse = head.ends_with("km") || head.ends_with("deg") && !head.starts_with(['f', 't']);
+        Self::Number(value, if coarse { 1 } else { 2 })
     }
 
     /// As programs read it: a point for decimals and no other mark, UTC after ISO 8601. Empty where it is not known.
@@ -29,7 +37,6 @@ impl Cell {
         match self {
             Self::None => String::new(),
             Self::Text(words) => words.clone(),
-            Self::Count(n) => n.to_string(),
             Self::Number(value, decimals) => number(*value, *decimals),
             Self::Time(time) => time.iso(),
         }
@@ -37,31 +44,7 @@ impl Cell {
 
     /// Is it a number, which stands without quotes?
     pub fn is_number(&self) -> bool {
-        matches!(self, Self::Count(_) | Self::Number(..))
-    }
-}
-
-impl From<&str> for Cell {
-    fn from(words: &str) -> Self {
-        Self::Text(words.to_owned())
-    }
-}
-
-impl From<usize> for Cell {
-    fn from(n: usize) -> Self {
-        Self::Count(n)
-    }
-}
-
-impl From<UtcTime> for Cell {
-    fn from(time: UtcTime) -> Self {
-        Self::Time(time)
-    }
-}
-
-impl From<Band> for Cell {
-    fn from(band: Band) -> Self {
-        Self::from(band.name())
+        matches!(self, Self::Number(..))
     }
 }
 
@@ -84,9 +67,15 @@ impl Table {
         Self { heads: heads.split('|').collect(), cells: Vec::new() }
     }
 
-    /// Adds a row with a cell for each head.
-    pub fn push<const N: usize>(&mut self, row: [Cell; N]) {
-        self.cells.extend(row);
+    /// Adds a row: its words stand under the first heads, its numbers under the others. NaN is what is not known, a time
+    /// is seconds since 1970.
+    pub fn row(&mut self, words: &[&str], numbers: &[f64]) {
+        self.cells.extend(words.iter().map(|words| match *words {
+            "" => Cell::None,
+            words => Cell::Text(words.to_owned()),
+        }));
+        let heads = self.heads.iter().skip(words.len());
+        self.cells.extend(heads.zip(numbers).map(|(head, value)| Cell::of(head, *value)));
     }
 
     /// Quantities with their units.
@@ -102,5 +91,18 @@ impl Table {
     /// Is there no row?
     pub fn is_empty(&self) -> bool {
         self.cells.is_empty()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn heads_say_what_numbers_are() {
+        let mut table = Table::new("call|first UTC|distance km|bearing deg|from deg|level dB|spots|mean dB");
+        table.row(&["Q1ABC"], &[1_935_230_400.0, 812.345, 11.26, 11.25, -0.001, 12.0, f64::NAN]);
+        let row: Vec<String> = table.rows().next().unwrap().iter().map(Cell::plain).collect();
+        assert_eq!(row, ["Q1ABC", "2031-04-29T12:00:00Z", "812.3", "11.3", "11.25", "0", "12", ""]);
     }
 }

@@ -4,15 +4,17 @@
 //! Of the comparison's own results only counts and decibels are taken; where a listener stands is asked anew.
 
 use super::privacy::Leaving;
-use super::table::{Cell, Table};
-use crate::model::{CallId, RowSet};
-use crate::study::angles::{ANGLE_EDGES_DEG, Angles, HopClass, Layer, angles};
+use super::table::Table;
+use crate::geography::Locator;
+use crate::model::{Band, CallId, RowSet};
+use crate::study::angles::{ANGLE_EDGES_DEG, AngleCounts, HopClass, Layer, angles};
 use crate::study::compare::{Comparison, Part, Verdict};
 use crate::study::health::{Likely, Sender, health};
 use crate::study::openings::openings;
 use crate::study::statistics::median;
-use crate::study::sunlight::{LightCounts, sunlight};
+use crate::study::sunlight::sunlight;
 use crate::study::{Places, Tally, bands, bearings, listeners, places, places_by_band, reach};
+use crate::time::UtcTime;
 use crate::words::angles::{hops, sun};
 
 /// Which table.
@@ -104,13 +106,22 @@ pub fn table(kind: Kind, leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
     }
 }
 
-/// A length in km, or a bearing: no locator is finer.
-fn tenth(value: Option<f64>) -> Cell {
-    Cell::number(value, 1)
+/// What is not known is no number.
+fn known(value: Option<f64>) -> f64 {
+    value.unwrap_or(f64::NAN)
 }
 
-fn db(value: Option<f64>) -> Cell {
-    Cell::number(value, 2)
+fn some(n: Option<usize>) -> f64 {
+    known(n.map(of))
+}
+
+#[expect(clippy::cast_precision_loss, reason = "counts of what a table holds")]
+fn of(n: usize) -> f64 {
+    n as f64
+}
+
+fn at(time: UtcTime) -> f64 {
+    time.unix_s() as f64
 }
 
 fn tally(leaving: &Leaving<'_>) -> (RowSet, Tally) {
@@ -120,8 +131,8 @@ fn tally(leaving: &Leaving<'_>) -> (RowSet, Tally) {
 }
 
 /// Name of a run.
-fn name(leaving: &Leaving<'_>, at: usize) -> Cell {
-    Cell::from(leaving.runs().get(at).map_or("", |told| told.run.name.as_str()))
+fn name<'l>(leaving: &'l Leaving<'_>, at: usize) -> &'l str {
+    leaving.runs().get(at).map_or("", |told| told.run.name.as_str())
 }
 
 /// Each far station, farthest first, with its call.
@@ -134,26 +145,28 @@ pub(super) fn of_listeners(leaving: &Leaving<'_>) -> (Table, Vec<CallId>) {
         levels[subject.far_call(row).index()].extend(spots.snr_1w_db(row));
     }
     let mut table = Table::new(
-        "call|locator|locator error km|distance km|bearing deg|spots|bands|best SNR dB|median SNR at 1 W dB|first UTC|last UTC",
+        "call|locator|bands|locator error km|distance km|bearing deg|spots|best SNR dB|median SNR at 1 W dB|first UTC|last UTC",
     );
     let mut calls = Vec::new();
-    for of in listeners(&subject, &tally) {
-        let locator = spots.place(of.call);
-        let bands: Vec<&str> = of.bands.iter().map(|(band, _)| band.name()).collect();
-        table.push([
-            Cell::from(spots.stations().call(of.call)),
-            locator.map_or(Cell::None, |locator| Cell::Text(locator.to_string())),
-            tenth(locator.map(|locator| locator.uncertainty_km())),
-            tenth(of.far.map(|far| far.path.distance_km)),
-            tenth(of.far.and_then(|far| far.path.bearing_deg)),
-            Cell::from(of.spots),
-            Cell::Text(bands.join(" ")),
-            db(of.best_snr_db()),
-            db(median(&mut levels[of.call.index()])),
-            Cell::from(of.first),
-            Cell::from(of.last),
-        ]);
-        calls.push(of.call);
+    for far in listeners(&subject, &tally) {
+        let locator = spots.place(far.call);
+        let bands: Vec<&str> = far.bands.iter().map(|(band, _)| band.name()).collect();
+        let words = locator.map_or_else(String::new, |locator| locator.to_string());
+        let path = far.far.map(|far| far.path);
+        table.row(
+            &[spots.stations().call(far.call), &words, &bands.join(" ")],
+            &[
+                known(locator.map(Locator::uncertainty_km)),
+                known(path.map(|path| path.distance_km)),
+                known(path.and_then(|path| path.bearing_deg)),
+                of(far.spots),
+                known(far.best_snr_db()),
+                known(median(&mut levels[far.call.index()])),
+                at(far.first),
+                at(far.last),
+            ],
+        );
+        calls.push(far.call);
     }
     (table, calls)
 }
@@ -161,16 +174,11 @@ pub(super) fn of_listeners(leaving: &Leaving<'_>) -> (Table, Vec<CallId>) {
 fn of_bands(leaving: &Leaving<'_>) -> Table {
     let (rows, tally) = tally(leaving);
     let mut table = Table::new("band|spots|listeners|half within km|farthest km|median SNR dB|median SNR at 1 W dB");
-    for of in bands(&leaving.subject(), &rows, &tally) {
-        table.push([
-            Cell::from(of.band),
-            Cell::from(of.spots),
-            Cell::from(of.listeners),
-            tenth(of.median_km),
-            tenth(of.farthest.map(|farthest| farthest.km)),
-            db(of.median_snr_db),
-            db(of.median_snr_1w_db),
-        ]);
+    for found in bands(&leaving.subject(), &rows, &tally) {
+        let farthest = known(found.farthest.map(|farthest| farthest.km));
+        let (snr, at_1w) = (known(found.median_snr_db), known(found.median_snr_1w_db));
+        let counts = [of(found.spots), of(found.listeners)];
+        table.row(&[found.band.name()], &[counts[0], counts[1], known(found.median_km), farthest, snr, at_1w]);
     }
     table
 }
@@ -178,40 +186,36 @@ fn of_bands(leaving: &Leaving<'_>) -> Table {
 fn of_bearings(leaving: &Leaving<'_>) -> Table {
     let (rows, tally) = tally(leaving);
     let mut table = Table::new("from deg|to deg|spots|listeners|farthest km|median SNR at 1 W dB");
-    for of in bearings(&leaving.subject(), &rows, &tally) {
-        table.push([
-            db(Some(of.from_deg.rem_euclid(360.0))),
-            db(Some(of.to_deg)),
-            Cell::from(of.spots),
-            Cell::from(of.listeners),
-            tenth(of.farthest_km),
-            db(of.median_snr_1w_db),
-        ]);
+    for found in bearings(&leaving.subject(), &rows, &tally) {
+        let (from, to) = (found.from_deg.rem_euclid(360.0), found.to_deg);
+        let (km, db) = (known(found.farthest_km), known(found.median_snr_1w_db));
+        table.row(&[], &[from, to, of(found.spots), of(found.listeners), km, db]);
     }
     table
 }
 
 fn of_hours(leaving: &Leaving<'_>, layer: Layer) -> Table {
     let (rows, tally) = tally(leaving);
-    let sends = senders(leaving).into_iter().next().map(|of| of.sends).unwrap_or_default();
+    let sends = senders(leaving).into_iter().next().map(|sender| sender.sends).unwrap_or_default();
     let mut table = Table::new(
-        "band|hour UTC|spots|listeners|median SNR at 1 W dB|nearest beyond the near ring km|sends expected|sends heard",
+        "band|UTC hour|spots|listeners|median SNR at 1 W dB|nearest beyond the near ring km|sends expected|sends heard",
     );
-    for of in openings(&leaving.subject(), &rows, &tally, layer) {
-        let sends = sends.iter().find(|sends| sends.band == of.band);
+    for found in openings(&leaving.subject(), &rows, &tally, layer) {
+        let sends = sends.iter().find(|sends| sends.band == found.band);
         for hour in 0..24 {
             let sent = sends.map(|sends| sends.hours[hour]);
-            let expected = sent.filter(|sent| sent.expected > 0);
-            table.push([
-                Cell::from(of.band),
-                Cell::from(hour),
-                Cell::from(of.spots[hour]),
-                Cell::from(of.listeners[hour]),
-                db(of.median_snr_1w_db[hour]),
-                tenth(of.nearest[hour].beyond_ring_km),
-                expected.map_or(Cell::None, |sent| Cell::from(sent.expected)),
-                sent.map_or(Cell::None, |sent| Cell::from(sent.heard)),
-            ]);
+            table.row(
+                &[found.band.name()],
+                &[
+                    of(hour),
+                    of(found.spots[hour]),
+                    of(found.listeners[hour]),
+                    known(found.median_snr_1w_db[hour]),
+                    known(found.nearest[hour].beyond_ring_km),
+                    some(sent.map(|sent| sent.expected).filter(|&sends| sends > 0)),
+                    some(sent.map(|sent| sent.heard)),
+                ],
+            );
         }
     }
     table
@@ -220,9 +224,9 @@ fn of_hours(leaving: &Leaving<'_>, layer: Layer) -> Table {
 fn of_days(leaving: &Leaving<'_>, layer: Layer) -> Table {
     let (rows, tally) = tally(leaving);
     let mut table = Table::new("band|first UTC|last UTC|spots");
-    for of in openings(&leaving.subject(), &rows, &tally, layer) {
-        for day in of.days {
-            table.push([Cell::from(of.band), Cell::from(day.first), Cell::from(day.last), Cell::from(day.spots)]);
+    for found in openings(&leaving.subject(), &rows, &tally, layer) {
+        for day in &found.days {
+            table.row(&[found.band.name()], &[at(day.first), at(day.last), of(day.spots)]);
         }
     }
     table
@@ -231,9 +235,9 @@ fn of_days(leaving: &Leaving<'_>, layer: Layer) -> Table {
 fn of_places(leaving: &Leaving<'_>) -> Table {
     let (_, tally) = tally(leaving);
     let mut table = Table::new("of|kind|place|listeners|perhaps");
-    let mut add = |of: &str, found: Places| {
+    let mut add = |name: &str, found: &Places| {
         let mut row = |kind: &str, place: &str, sure: usize, perhaps: usize| {
-            table.push([of.into(), kind.into(), place.into(), sure.into(), perhaps.into()]);
+            table.row(&[name, kind, place], &[of(sure), of(perhaps)]);
         };
         for reached in &found.continents {
             row("continent", reached.place.name(), reached.sure, reached.perhaps);
@@ -244,8 +248,8 @@ fn of_places(leaving: &Leaving<'_>) -> Table {
         row("at sea", "", found.at_sea, 0);
         row("without locator", "", found.unplaced, 0);
     };
-    add("all", places(&leaving.subject(), &tally));
-    for (band, found) in places_by_band(&leaving.subject(), &tally) {
+    add("all", &places(&leaving.subject(), &tally));
+    for (band, found) in &places_by_band(&leaving.subject(), &tally) {
         add(band.name(), found);
     }
     table
@@ -254,66 +258,52 @@ fn of_places(leaving: &Leaving<'_>) -> Table {
 fn of_sun(leaving: &Leaving<'_>, layer: Layer) -> Table {
     let found = sunlight(&leaving.subject(), &leaving.row_set(), layer);
     let mut table = Table::new("band|all by day|an end in twilight|day and night|all by night");
-    let mut add = |of: &str, counts: LightCounts| {
-        let [day, twilight, both, night] = counts.path;
-        table.push([of.into(), day.into(), twilight.into(), both.into(), night.into()]);
-    };
-    add("all", found.all);
-    for (band, counts) in found.bands {
-        add(band.name(), counts);
+    let bands = found.bands.iter().map(|(band, counts)| (band.name(), counts));
+    for (name, counts) in std::iter::once(("all", &found.all)).chain(bands) {
+        table.row(&[name], &counts.path.map(of));
     }
     table
 }
 
-/// The angles of A and of B where two runs are compared, else of all spots, with their names.
-fn each_angles(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Vec<(Cell, Angles)> {
+/// With the angles of A and of B where two runs are compared, else of all spots: run, band and counts.
+fn each_angles(leaving: &Leaving<'_>, looked: &Looked<'_>, each: &mut dyn FnMut(&str, &str, &AngleCounts)) {
     let subject = leaving.subject();
     let shown = leaving.row_set();
-    let of = |rows: &RowSet| angles(&subject, &Tally::of(&subject, rows), looked.layer);
     let pair = looked.pair.into_iter().flat_map(|(a, b)| [a, b]);
-    let runs = pair.filter_map(|at| Some((name(leaving, at), leaving.runs().get(at)?.rows.as_ref()?.and(&shown))));
-    let mut sets: Vec<(Cell, RowSet)> = runs.collect();
+    let mut sets: Vec<(&str, RowSet)> =
+        pair.filter_map(|at| Some((name(leaving, at), leaving.runs().get(at)?.rows.as_ref()?.and(&shown)))).collect();
     if sets.is_empty() {
-        sets.push((Cell::from("all"), shown));
+        sets.push(("all", shown));
     }
-    sets.into_iter().map(|(name, rows)| (name, of(&rows))).collect()
+    for (name, rows) in &sets {
+        let found = angles(&subject, &Tally::of(&subject, rows), looked.layer);
+        each(name, "all", &found.all);
+        for (band, counts) in &found.bands {
+            each(name, band.name(), counts);
+        }
+    }
 }
 
 fn of_angles(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
     let mut table =
         Table::new("run|band|from deg|to deg|spots|spots least|spots most|listeners|listeners least|listeners most");
-    for (name, found) in each_angles(leaving, looked) {
-        let bands = found.bands.iter().map(|(band, counts)| (band.name(), counts));
-        for (band, counts) in std::iter::once(("all", &found.all)).chain(bands) {
-            for (edges, of) in ANGLE_EDGES_DEG.windows(2).zip(&counts.classes) {
-                table.push([
-                    name.clone(),
-                    Cell::from(band),
-                    tenth(edges.first().copied()),
-                    tenth(edges.last().copied()),
-                    Cell::from(of.spots),
-                    Cell::from(of.spots_range.0),
-                    Cell::from(of.spots_range.1),
-                    Cell::from(of.listeners),
-                    Cell::from(of.listeners_range.0),
-                    Cell::from(of.listeners_range.1),
-                ]);
-            }
+    each_angles(leaving, looked, &mut |name, band, counts| {
+        for (edges, found) in ANGLE_EDGES_DEG.windows(2).zip(&counts.classes) {
+            let (spots, far) = (found.spots_range, found.listeners_range);
+            let counts = [found.spots, spots.0, spots.1, found.listeners, far.0, far.1].map(of);
+            table.row(&[name, band], &[edges, &counts].concat());
         }
-    }
+    });
     table
 }
 
 fn of_hops(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
     let mut table = Table::new("run|band|hops|spots|listeners");
-    for (name, found) in each_angles(leaving, looked) {
-        let bands = found.bands.iter().map(|(band, counts)| (band.name(), counts));
-        for (band, counts) in std::iter::once(("all", &found.all)).chain(bands) {
-            for (class, of) in HopClass::ALL.into_iter().zip(counts.hops) {
-                table.push([name.clone(), band.into(), hops(class).into(), of.spots.into(), of.listeners.into()]);
-            }
+    each_angles(leaving, looked, &mut |name, band, counts| {
+        for (class, found) in HopClass::ALL.into_iter().zip(counts.hops) {
+            table.row(&[name, band, hops(class)], &[of(found.spots), of(found.listeners)]);
         }
-    }
+    });
     table
 }
 
@@ -324,41 +314,33 @@ fn senders(leaving: &Leaving<'_>) -> Vec<Sender> {
 }
 
 fn of_sends(leaving: &Leaving<'_>) -> Table {
-    let subject = leaving.subject();
     let mut table = Table::new("sender|band|sends expected|sends heard|heard %|heard out of turn");
     for sender in senders(leaving) {
-        for of in &sender.sends {
-            table.push([
-                Cell::from(subject.table().stations().call(sender.call)),
-                Cell::from(of.band),
-                of.expected.map_or(Cell::None, Cell::from),
-                Cell::from(of.heard),
-                tenth(of.share().map(|share| 100.0 * share)),
-                Cell::from(of.beside),
-            ]);
+        for found in &sender.sends {
+            let share = known(found.share()) * 100.0;
+            table.row(
+                &[leaving.call(sender.call), found.band.name()],
+                &[some(found.expected), of(found.heard), share, of(found.beside)],
+            );
         }
     }
     table
 }
 
 fn of_silences(leaving: &Leaving<'_>) -> Table {
-    let subject = leaving.subject();
-    let mut table = Table::new("sender|band|from UTC|to UTC|hours|sends missed|likely");
+    let mut table = Table::new("sender|band|likely|from UTC|to UTC|hours|sends missed");
     for sender in senders(leaving) {
-        for of in sender.silences.all_bands.iter().chain(&sender.silences.one_band) {
-            table.push([
-                Cell::from(subject.table().stations().call(sender.call)),
-                of.band.map_or(Cell::from("all"), Cell::from),
-                Cell::from(of.span.from),
-                Cell::from(of.span.to),
-                db(Some(of.span.hours())),
-                of.missed.map_or(Cell::None, Cell::from),
-                Cell::from(match of.likely {
-                    Likely::Sender => "the sender",
-                    Likely::Usual => "usual then",
-                    Likely::Unsure => "cannot tell",
-                }),
-            ]);
+        for found in sender.silences.all_bands.iter().chain(&sender.silences.one_band) {
+            let likely = match found.likely {
+                Likely::Sender => "the sender",
+                Likely::Usual => "usual then",
+                Likely::Unsure => "cannot tell",
+            };
+            let span = found.span;
+            table.row(
+                &[leaving.call(sender.call), found.band.map_or("all", Band::name), likely],
+                &[at(span.from), at(span.to), span.hours(), some(found.missed)],
+            );
         }
     }
     table
@@ -371,80 +353,75 @@ fn of_runs(leaving: &Leaving<'_>) -> Table {
         "run|antenna|height m|direction deg|notes|power sent dBm|feeder loss dB|spots|listeners|first UTC|last UTC|half within km|farthest km",
     );
     for told in leaving.runs() {
-        let tally = Tally::of(&subject, &told.rows.as_ref().map_or_else(|| shown.clone(), |rows| rows.and(&shown)));
+        let rows = told.rows.as_ref().map(|rows| rows.and(&shown));
+        let tally = Tally::of(&subject, rows.as_ref().unwrap_or(&shown));
         let reach = reach(&subject, &tally);
-        let [antenna, height, direction, notes] = told.words.each_ref().map(|words| Cell::from(words.as_str()));
-        table.push([
-            Cell::from(told.run.name.as_str()),
-            antenna,
-            height,
-            direction,
-            notes,
-            db(told.run.true_power_dbm),
-            db(Some(told.run.feeder_loss_db)),
-            Cell::from(tally.spots),
-            Cell::from(tally.far.len()),
-            tally.span.map_or(Cell::None, |(first, _)| Cell::from(first)),
-            tally.span.map_or(Cell::None, |(_, last)| Cell::from(last)),
-            tenth(reach.median_km),
-            tenth(reach.farthest.map(|farthest| farthest.km)),
-        ]);
+        let [antenna, height, direction, notes] = &told.words;
+        table.row(
+            &[&told.run.name, antenna, height, direction, notes],
+            &[
+                known(told.run.true_power_dbm),
+                told.run.feeder_loss_db,
+                of(tally.spots),
+                of(tally.far.len()),
+                known(tally.span.map(|span| at(span.0))),
+                known(tally.span.map(|span| at(span.1))),
+                known(reach.median_km),
+                known(reach.farthest.map(|farthest| farthest.km)),
+            ],
+        );
     }
     table
 }
 
+/// Does something hold when all of its kind are looked at together?
+fn held(holds: bool) -> &'static str {
+    if holds { "yes" } else { "no" }
+}
+
 fn of_differences(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
     let mut table = Table::new(
-        "A|B|kind|part|from|to|B above A dB|low dB|high dB|pairs|listeners|A only|B only|said|holds among all of its kind",
+        "A|B|kind|part|said|holds among all of its kind|from|to|B above A dB|low dB|high dB|pairs|listeners|A only|B only",
     );
     let Some((a, _)) = looked.pair else { return table };
     for &(b, found) in &looked.against {
         let (a, b) = (name(leaving, a), name(leaving, b));
-        let mut add = |kind: &str, part: &str, edges: Option<(f64, f64)>, of: &Part| {
-            table.push([
-                a.clone(),
-                b.clone(),
-                Cell::from(kind),
-                Cell::from(part),
-                db(edges.map(|(from, _)| from)),
-                db(edges.map(|(_, to)| to)),
-                db(of.difference_db),
-                db(of.low_db),
-                db(of.high_db),
-                Cell::from(of.pairs_used),
-                Cell::from(of.listeners),
-                Cell::from(of.only_a),
-                Cell::from(of.only_b),
-                Cell::from(match of.verdict {
-                    Verdict::AStronger => "A stronger",
-                    Verdict::BStronger => "B stronger",
-                    Verdict::NoDifference => "no difference that matters",
-                    Verdict::NotEnough => "not enough to tell",
-                }),
-                Cell::from(if of.holds_together { "yes" } else { "no" }),
-            ]);
+        let mut add = |kind: &str, words: &str, from: f64, to: f64, part: &Part| {
+            let said = match part.verdict {
+                Verdict::AStronger => "A stronger",
+                Verdict::BStronger => "B stronger",
+                Verdict::NoDifference => "no difference that matters",
+                Verdict::NotEnough => "not enough to tell",
+            };
+            let [pairs, far, only_a, only_b] = [part.pairs_used, part.listeners, part.only_a, part.only_b].map(of);
+            let [db, low, high] = [part.difference_db, part.low_db, part.high_db].map(known);
+            table.row(
+                &[a, b, kind, words, said, held(part.holds_together)],
+                &[from, to, db, low, high, pairs, far, only_a, only_b],
+            );
         };
-        add("all", "", None, &found.all);
+        const NONE: f64 = f64::NAN;
+        add("all", "", NONE, NONE, &found.all);
         for (band, part) in &found.bands {
-            add("band", band.name(), None, part);
+            add("band", band.name(), NONE, NONE, part);
         }
         for (from, part) in &found.sectors {
-            add("bearing deg", "", Some((from.rem_euclid(360.0), from + bearings::WIDTH_DEG)), part);
+            add("bearing deg", "", from.rem_euclid(360.0), from + bearings::WIDTH_DEG, part);
         }
-        for (edges, part) in &found.distances {
-            add("distance km", "", Some(*edges), part);
+        for ((from, to), part) in &found.distances {
+            add("distance km", "", *from, *to, part);
         }
         for (first, part) in &found.hours {
-            add("hour UTC", "", Some((f64::from(*first), f64::from(*first) + 3.0)), part);
+            add("UTC hour", "", f64::from(*first), f64::from(*first) + 3.0, part);
         }
         for (state, part) in &found.suns {
-            add("sun over the middle", sun(*state), None, part);
+            add("sun over the middle", sun(*state), NONE, NONE, part);
         }
         for (class, part) in &found.hops {
-            add("likely hops", hops(*class), None, part);
+            add("likely hops", hops(*class), NONE, NONE, part);
         }
-        for (edges, part) in &found.angles {
-            add("likely angle deg", "", Some(*edges), part);
+        for ((from, to), part) in &found.angles {
+            add("likely angle deg", "", *from, *to, part);
         }
     }
     table
@@ -453,25 +430,17 @@ fn of_differences(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
 fn at_listeners(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
     let subject = leaving.subject();
     let mut table = Table::new(
-        "A|B|listener|distance km|bearing deg|B above A dB|low dB|high dB|pairs|bands|holds among all listeners",
+        "A|B|listener|holds among all listeners|distance km|bearing deg|B above A dB|low dB|high dB|pairs|bands",
     );
     let Some((a, _)) = looked.pair else { return table };
     for &(b, found) in &looked.against {
-        for of in &found.listeners {
-            let path = subject.path(of.call).map(|far| far.path);
-            table.push([
-                name(leaving, a),
-                name(leaving, b),
-                Cell::from(subject.table().stations().call(of.call)),
-                tenth(path.map(|path| path.distance_km)),
-                tenth(path.and_then(|path| path.bearing_deg)),
-                db(Some(of.difference_db)),
-                db(of.low_db),
-                db(of.high_db),
-                Cell::from(of.pairs),
-                Cell::from(of.bands),
-                Cell::from(if of.holds_together { "yes" } else { "no" }),
-            ]);
+        for one in &found.listeners {
+            let path = subject.path(one.call).map(|far| far.path);
+            let [km, deg] = [path.map(|path| path.distance_km), path.and_then(|path| path.bearing_deg)].map(known);
+            table.row(
+                &[name(leaving, a), name(leaving, b), leaving.call(one.call), held(one.holds_together)],
+                &[km, deg, one.difference_db, known(one.low_db), known(one.high_db), of(one.pairs), of(one.bands)],
+            );
         }
     }
     table

@@ -9,35 +9,37 @@ use crate::words::number::{count, counted};
 /// The panel.
 #[derive(Debug)]
 pub(in crate::page) struct Save {
-    pub(super) kept_back: [Choice; 4],
     /// What leaves, line by line.
     pub(super) leaves: Vec<String>,
-    pub(super) paths: Choice,
-    pub(super) forms: [Choice; 4],
-    pub(super) tables: Vec<Choice>,
+    /// What can be kept back, and what can be saved, with what each group is.
+    pub(super) groups: [(&'static str, Vec<Choice>); 3],
 }
+
+/// Can be kept back: word, label.
+const KEPT_BACK: [(&str, &str); 4] = [
+    ("places", "places to 4 characters"),
+    ("calls", "others\u{2019} calls"),
+    ("tested", "tested call"),
+    ("notes", "names and notes"),
+];
+/// Forms that are no tables.
+const FORMS: [(&str, &str); 4] =
+    [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
 
 impl Save {
     pub(in crate::page) fn new(saving: Saving, leaves: &Leaves, tables: impl Iterator<Item = &'static str>) -> Self {
         let privacy = saving.privacy;
-        let back = |value: &str, label: &str, on| choice("keep-back", value, label, on);
-        let form = |value: &str, label: &str| choice("save", value, label, false);
+        let on = [privacy.short_locators, privacy.number_calls, privacy.hide_tested, privacy.no_notes];
+        let button = |act, (value, label): (&'static str, &'static str), on| choice(act, value, label, on);
+        let mut forms: Vec<Choice> = FORMS.into_iter().map(|form| button("save", form, false)).collect();
+        forms.push(button("keep-back", ("paths", "with paths"), saving.paths));
         Self {
-            kept_back: [
-                back("places", "places to 4 characters", privacy.short_locators),
-                back("calls", "others\u{2019} calls", privacy.number_calls),
-                back("tested", "tested call", privacy.hide_tested),
-                back("notes", "names and notes", privacy.no_notes),
-            ],
             leaves: lines(leaves),
-            paths: back("paths", "with paths", saving.paths),
-            forms: [
-                form("csv", "Spots, CSV"),
-                form("adi", "Spots, ADIF"),
-                form("geojson", "Map, GeoJSON"),
-                form("kml", "Map, KML"),
+            groups: [
+                ("Keep back", KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect()),
+                ("Save", forms),
+                ("Tables, CSV", tables.map(|word| button("save", (word, word), false)).collect()),
             ],
-            tables: tables.map(|word| form(word, &word.replace('-', " "))).collect(),
         }
     }
 }
