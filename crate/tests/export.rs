@@ -1,5 +1,5 @@
-//! What leaves as CSV comes back the same: for made-up tables, for every hard input, and for cells that a spreadsheet
-//! would run. Form: RFC 4180 (October 2005), section 2, read by the csv crate as an independent reader.
+//! What leaves as CSV and as ADIF comes back the same: for made-up tables, for every hard input, and for cells that a
+//! spreadsheet would run. Form of CSV: RFC 4180 (October 2005), section 2, read by the csv crate as an independent reader.
 
 #![expect(clippy::disallowed_methods, reason = "samples are files")]
 #![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
@@ -9,19 +9,24 @@ use std::path::PathBuf;
 use farheard::geography::{Locator, Position};
 use farheard::import::{self, NoteKind, Reading, Wishes};
 use farheard::model::{Added, Band, Side, Spot, SpotTable, TableBuilder};
-use farheard::share::csv::{self as export, Source};
+use farheard::share::{Leaving, Privacy, Source, adif, csv as export};
 use farheard::study::{Subject, tested};
 use farheard::time::UtcTime;
 use proptest::prelude::*;
 
-/// All rows of a table as CSV.
-fn export(table: &SpotTable, source: Source) -> String {
+/// All rows of a table.
+fn leaving(table: &SpotTable, source: Source) -> Leaving<'_> {
     let (calls, side) = match tested::guess(table, None) {
         Some(guess) => (vec![guess.tested.call], guess.tested.side),
         None => (Vec::new(), Side::Sends),
     };
     let subject = Subject::new(table, &calls, side, None);
-    String::from_utf8(export::spots(&subject, 0..table.len(), source)).unwrap()
+    Privacy::default().apply(&subject, (0..).take(table.len()).collect(), source, Vec::new())
+}
+
+/// The same as CSV.
+fn export(table: &SpotTable, source: Source) -> String {
+    String::from_utf8(export::spots(&leaving(table, source))).unwrap()
 }
 
 fn read(name: &str, bytes: &[u8]) -> (SpotTable, Vec<Reading>) {
@@ -64,6 +69,73 @@ fn comes_back(name: &str, table: &SpotTable) {
     assert!(readings[0].set_aside.is_empty() && readings[0].duplicates == 0, "{name}: {:?}", readings[0].set_aside);
     assert!(readings[0].note(NoteKind::UtcAssumed).is_none(), "{name}: the zone is in the cells");
     assert!(dangerous(&csv).is_empty(), "{name}: {:?}", dangerous(&csv));
+    let adif = adif::spots(&leaving(table, Source::Files));
+    let (again, readings) = read("spots.adi", &adif);
+    let adif = String::from_utf8(adif).unwrap();
+    assert_eq!(spots(&again), spots(table), "{name}: {:?}\n{adif}", readings[0]);
+    assert!(readings[0].set_aside.is_empty() && readings[0].duplicates == 0, "{name}: {:?}", readings[0].set_aside);
+    let amiss: Vec<_> = readings[0].notes.iter().filter(|note| note.kind != NoteKind::LocatorMissing).collect();
+    assert!(amiss.is_empty(), "{name}: {amiss:?}");
+    adif_is_whole(&adif);
+}
+
+/// Names of fields with their types, from the table of fields of ADIF 3.1.7 (adif.org; from memory), as far as written.
+const ADIF_FIELDS: [&str; 17] = [
+    "CALL",
+    "STATION_CALLSIGN",
+    "QSO_DATE",
+    "TIME_ON",
+    "BAND",
+    "FREQ",
+    "MODE",
+    "GRIDSQUARE",
+    "GRIDSQUARE_EXT",
+    "MY_GRIDSQUARE",
+    "MY_GRIDSQUARE_EXT",
+    "RST_SENT",
+    "RX_PWR",
+    "SWL",
+    "APP_FARHEARD_SNR",
+    "APP_FARHEARD_DRIFT",
+    "COMMENT",
+];
+
+/// Takes a text apart by its lengths alone, as the description's section on data specifiers says: each is followed by so
+/// many bytes, and between them stand blanks and line ends only.
+fn adif_is_whole(text: &str) {
+    assert!(text.is_ascii() && !text.starts_with('<'), "a header begins with other text (ADIF 3.1, ADI headers)");
+    let (header, records) = text.split_once("<EOH>\n").unwrap();
+    for said in ["<ADIF_VER:5>3.1.7 ", "<PROGRAMID:8>FARHEARD ", "<PROGRAMVERSION:"] {
+        assert!(header.contains(said), "{header}");
+    }
+    let mut rest = records;
+    while let Some((before, behind)) = rest.split_once('<') {
+        assert_eq!(before.trim(), "");
+        let (tag, behind) = behind.split_once('>').unwrap();
+        rest = behind;
+        let Some((name, length)) = tag.split_once(':') else {
+            assert_eq!(tag, "EOR");
+            continue;
+        };
+        assert!(ADIF_FIELDS.contains(&name), "{name}");
+        let value = &rest[..length.parse::<usize>().unwrap()];
+        rest = &rest[value.len()..];
+        let number = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b'-');
+        match name {
+            "QSO_DATE" => assert!(value.len() == 8 && number(value), "{value}"),
+            "TIME_ON" => assert!(value.len() == 6 && number(value), "{value}"),
+            // data type Number: digits, a point, a minus before them; no exponent
+            "FREQ" | "RX_PWR" | "APP_FARHEARD_SNR" | "APP_FARHEARD_DRIFT" => {
+                assert!(number(value) && value.parse::<f64>().unwrap().is_finite(), "{value}");
+            }
+            "MODE" => assert_eq!(value, "WSPR"),
+            "SWL" => assert_eq!(value, "Y"),
+            "GRIDSQUARE" | "MY_GRIDSQUARE" => assert!(matches!(value.len(), 2 | 4 | 6 | 8), "{value}"),
+            "GRIDSQUARE_EXT" | "MY_GRIDSQUARE_EXT" => assert!(matches!(value.len(), 2 | 4), "{value}"),
+            _ => assert!(!value.is_empty()),
+        }
+    }
+    assert_eq!(rest.trim(), "");
 }
 
 /// Minute, numbers of both stations, their locators, frequency in Hz; SNR, drift and power.
@@ -178,4 +250,9 @@ fn the_sample_says_so_in_every_row_and_comes_back_all_the_same() {
     let csv = export(&table, Source::Sample);
     assert_eq!(csv.lines().skip(1).filter(|line| line.contains(",SAMPLE two-antennas")).count(), table.len());
     assert_eq!(spots(&read("x", csv.as_bytes()).0), spots(&table));
+    let adif = String::from_utf8(adif::spots(&leaving(&table, Source::Sample))).unwrap();
+    assert!(adif.starts_with("SAMPLE, made up."));
+    assert_eq!(adif.matches("<COMMENT:15>SAMPLE, made up <EOR>").count(), table.len());
+    assert_eq!(spots(&read("x", adif.as_bytes()).0), spots(&table));
+    adif_is_whole(&adif);
 }

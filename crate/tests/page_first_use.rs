@@ -209,7 +209,7 @@ fn figures_have_the_mark_of_the_language_and_files_a_point() {
         }
     }
     assert!(page.has("middle", "7,0401"), "MHz in the table");
-    page.act("save-csv", "");
+    page.act("save", "csv");
     let saved = page.other.iter().find_map(|patch| match patch {
         Patch::Save { bytes, .. } => Some(String::from_utf8(bytes.clone()).unwrap()),
         _ => None,

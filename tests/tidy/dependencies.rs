@@ -21,7 +21,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
             "zip",
         ],
     ),
-    ("[dev-dependencies]", &["csv", "encoding_rs", "proptest"]),
+    ("[dev-dependencies]", &["csv", "encoding_rs", "geojson", "proptest", "roxmltree"]),
     (
         "[target.'cfg(target_arch = \"wasm32\")'.dependencies]",
         &["js-sys", "serde-wasm-bindgen", "wasm-bindgen", "web-sys"],

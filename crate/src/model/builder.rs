@@ -224,39 +224,42 @@ impl TableBuilder {
     /// The finished table. Where each call stands is settled here, once for all filters.
     pub fn freeze(self) -> SpotTable {
         let mut table = self.table;
-        let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
-        let mut by_station = vec![0_u32; table.stations.len()];
-        for &station in table.tx.iter().chain(&table.rx) {
-            by_station[station.index()] += 1;
-        }
-        for (id, &count) in (0..).map(StationId).zip(&by_station) {
-            if let Some(locator) = table.stations.locator(id).filter(|_| count > 0) {
-                *reports.entry((table.stations.call_of(id), locator)).or_default() += count;
-            }
-        }
-        let mut places: Vec<Option<(u32, Locator)>> = vec![None; table.stations.calls()];
-        for (&(call, locator), &own) in &reports {
-            let shorter = reports.range((call, locator.shortened(2))..=(call, locator));
-            let inherited: u32 = shorter
-                .filter(|((_, other), _)| other.len() < locator.len() && other.holds(locator))
-                .map(|(_, n)| n)
-                .sum();
-            let count = own + inherited;
-            let place = &mut places[call.index()];
-            // ascending order of locators: on a tie only a longer one takes the place
-            if place.is_none_or(|(best, chosen)| (count, locator.len()) > (best, chosen.len())) {
-                *place = Some((count, locator));
-            }
-        }
-        table.places = vec![None; table.stations.calls()];
-        for index in 0..table.stations.len() {
-            let station = StationId(u32::try_from(index).unwrap_or(u32::MAX));
-            let call = table.stations.call_of(station).index();
-            if places[call].is_some() && places[call].map(|(_, locator)| locator) == table.stations.locator(station) {
-                table.places[call] = Some(station);
-            }
-        }
+        settle_places(&mut table);
         table
+    }
+}
+
+/// Settles where each call stands.
+pub(super) fn settle_places(table: &mut SpotTable) {
+    let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
+    let mut by_station = vec![0_u32; table.stations.len()];
+    for &station in table.tx.iter().chain(&table.rx) {
+        by_station[station.index()] += 1;
+    }
+    for (id, &count) in (0..).map(StationId).zip(&by_station) {
+        if let Some(locator) = table.stations.locator(id).filter(|_| count > 0) {
+            *reports.entry((table.stations.call_of(id), locator)).or_default() += count;
+        }
+    }
+    let mut places: Vec<Option<(u32, Locator)>> = vec![None; table.stations.calls()];
+    for (&(call, locator), &own) in &reports {
+        let shorter = reports.range((call, locator.shortened(2))..=(call, locator));
+        let inherited: u32 =
+            shorter.filter(|((_, other), _)| other.len() < locator.len() && other.holds(locator)).map(|(_, n)| n).sum();
+        let count = own + inherited;
+        let place = &mut places[call.index()];
+        // ascending order of locators: on a tie only a longer one takes the place
+        if place.is_none_or(|(best, chosen)| (count, locator.len()) > (best, chosen.len())) {
+            *place = Some((count, locator));
+        }
+    }
+    table.places = vec![None; table.stations.calls()];
+    for index in 0..table.stations.len() {
+        let station = StationId(u32::try_from(index).unwrap_or(u32::MAX));
+        let call = table.stations.call_of(station).index();
+        if places[call].is_some() && places[call].map(|(_, locator)| locator) == table.stations.locator(station) {
+            table.places[call] = Some(station);
+        }
     }
 }
 

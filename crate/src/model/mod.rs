@@ -5,11 +5,13 @@
 //! - [`table`]: the columns
 //! - [`builder`]: how a table is filled; the only place that finds repeats
 //! - [`rows`]: sets of rows, for filters
+//! - `renamed`: the same spots under other names
 //! - `hash`: for tables of numbers
 
 pub mod band;
 pub mod builder;
 mod hash;
+mod renamed;
 pub mod rows;
 pub mod station;
 pub mod table;

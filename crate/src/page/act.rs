@@ -19,7 +19,6 @@ use crate::import::{
 };
 use crate::model::{Band, Side};
 use crate::order::set;
-use crate::share::csv;
 use crate::study::Filter;
 use crate::study::doubt::Doubt;
 use crate::time::UtcTime;
@@ -76,7 +75,8 @@ impl Session {
                     self.announce(format!("{} copied.", counted(rows, "row", "rows")));
                 }
             }
-            "save-csv" => self.save_csv(),
+            "save" => self.save(value),
+            "keep-back" => self.keep_back(value),
             "pin" => self.pin_call(value),
             "unpin" => {
                 self.state.focused.clear();
@@ -285,22 +285,6 @@ impl Session {
                 self.home_wrong = format!("\u{201c}{}\u{201d}: {error}. An example is JO20ab.", value.trim());
             }
         }
-    }
-
-    /// Saves all spots that are shown, in their order, not only those of one page.
-    fn save_csv(&mut self) {
-        if self.state.rows != Rows::Spots || self.spots().is_none() {
-            return;
-        }
-        let (Some(work), Some((_, order))) = (&self.work, &self.order) else { return };
-        let source = if work.sample { csv::Source::Sample } else { csv::Source::Files };
-        let mark = if work.sample { "SAMPLE-" } else { "" };
-        let name = format!("{mark}spots-{}.csv", work.loaded.name().replace('/', "-"));
-        let rows = order.iter().map(|&row| row as usize);
-        let bytes = csv::spots(&work.loaded.subject(), rows, source);
-        let words = format!("{} saved as CSV.", counted(order.len(), "spot", "spots"));
-        self.out.push(Patch::Save { name, media_type: "text/csv", bytes });
-        self.announce(words);
     }
 
     fn save_aside(&mut self) {

@@ -14,6 +14,7 @@
 //! - `asked_runs`: runs in the address; `percent`: any text in an address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
+//! - `saving`: files that leave, and what is kept back of them
 //! - `zone`: UTC or local time
 //! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
 //!   `per_picture`: something for each of them
@@ -43,6 +44,7 @@ mod play;
 mod pointing;
 mod regions;
 mod runs;
+mod saving;
 pub mod session;
 mod settings;
 mod sky;

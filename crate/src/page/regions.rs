@@ -229,7 +229,10 @@ impl Session {
                     .and_then(|work| HealthView::new(&self.state, &work.loaded, &self.watch, &self.pictures));
                 view.map_or_else(|| NO_SENDER.to_owned(), |view| markup(&view))
             }
-            View::Spots => self.spots().map_or_else(String::new, |table| markup(&table)),
+            View::Spots => self.spots().map_or_else(String::new, |mut table| {
+                table.save = if self.state.menu == Some(Menu::Save) { self.save_panel() } else { None };
+                markup(&table)
+            }),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),
         }
     }

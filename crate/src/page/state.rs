@@ -3,6 +3,7 @@
 use super::message::Surroundings;
 use super::per_picture::PerPicture;
 use super::play::Play;
+use super::saving::Saving;
 use super::zone::Clock;
 use crate::model::{Band, CallId};
 use crate::study::Filter;
@@ -96,12 +97,14 @@ pub(super) enum Menu {
     Filters,
     /// Everything else, on a phone.
     More,
+    /// What leaves, in which form.
+    Save,
     /// Meaning of a column of the file in the Reading view.
     Column(usize),
 }
 
 impl Menu {
-    const NAMED: [Self; 10] = [
+    const NAMED: [Self; 11] = [
         Self::Band,
         Self::Time,
         Self::Distance,
@@ -112,6 +115,7 @@ impl Menu {
         Self::Station,
         Self::Filters,
         Self::More,
+        Self::Save,
     ];
 
     /// The word in `data-value`, and the end of the ids of button and panel.
@@ -127,6 +131,7 @@ impl Menu {
             Self::Station => "station".to_owned(),
             Self::Filters => "filters".to_owned(),
             Self::More => "more".to_owned(),
+            Self::Save => "save".to_owned(),
             Self::Column(at) => format!("column-{at}"),
         }
     }
@@ -279,6 +284,8 @@ pub(super) struct State {
     pub(super) file: usize,
     /// How the time filter moves along the strip.
     pub(super) play: Play,
+    /// What is chosen for saving.
+    pub(super) saving: Saving,
     /// What would be undone and what redone, in words; empty where there is nothing.
     pub(super) steps: (&'static str, &'static str),
 }

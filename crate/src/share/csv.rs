@@ -1,4 +1,4 @@
-//! Spots as CSV for spreadsheets and other programs, after RFC 4180 (October 2005): commas, CR LF, doubled quotes.
+//! Spots and tables as CSV for spreadsheets and other programs, after RFC 4180 (October 2005): commas, CR LF, doubled quotes.
 //!
 //! The heads are words of the trade with their units, so that a reader needs no key, our own reader included: what is
 //! written here and read again gives the same spots. A cell without value is empty.
@@ -7,8 +7,9 @@
 //! that begins so gets an apostrophe before it, the spreadsheets' own sign for text (common practice, no source).
 //! Numbers are written by us and stay numbers, the negative ones too.
 
+use super::privacy::{Leaving, Source};
+use super::table::Table;
 use crate::model::Band;
-use crate::study::Subject;
 
 /// The head: quantity and unit.
 const HEAD: [&str; 14] = [
@@ -28,33 +29,25 @@ const HEAD: [&str; 14] = [
     "line",
 ];
 
-/// Where the spots come from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Source {
-    /// Files of the person's own.
-    Files,
-    /// The made-up sample: every row says so, in the cell of its file, whatever is cut or sorted later.
-    Sample,
-}
-
-/// The rows in the order given, below one line of heads.
+/// The spots in their order, below one line of heads.
 ///
 /// Times are ISO 8601 in UTC with Z; distance in km and bearing in degrees are those of the subject, from the tested
 /// station to the far one, and empty for rows that are not the subject's.
-pub fn spots(subject: &Subject<'_>, rows: impl IntoIterator<Item = usize>, source: Source) -> Vec<u8> {
+pub fn spots(leaving: &Leaving<'_>) -> Vec<u8> {
+    let subject = leaving.subject();
     let table = subject.table();
     let stations = table.stations();
     let files: Vec<String> = table
         .files()
         .iter()
-        .map(|name| match source {
+        .map(|name| match leaving.source() {
             Source::Files => text(name),
-            Source::Sample => format!("SAMPLE {name}"),
+            Source::Sample => format!("SAMPLE {name}").trim_end().to_owned(),
         })
         .collect();
     let mut out = String::new();
     write_row(&mut out, &HEAD);
-    for row in rows {
+    for row in leaving.rows() {
         let (tx, rx) = (table.tx(row), table.rx(row));
         let call = |station| text(stations.call(stations.call_of(station)));
         let locator =
@@ -87,6 +80,21 @@ pub fn spots(subject: &Subject<'_>, rows: impl IntoIterator<Item = usize>, sourc
     out.into_bytes()
 }
 
+/// A table of results. Of the sample, each row says so in a column more.
+pub fn table(table: &Table, source: Source) -> Vec<u8> {
+    let mark: &[&str] = if source == Source::Sample { &["SAMPLE", "SAMPLE, made up"] } else { &[] };
+    let mut out = String::new();
+    write_row(&mut out, &[table.heads(), mark.get(..1).unwrap_or_default()].concat());
+    for row in table.rows() {
+        let cells: Vec<String> =
+            row.iter().map(|cell| if cell.is_number() { cell.plain() } else { text(&cell.plain()) }).collect();
+        let mut cells: Vec<&str> = cells.iter().map(String::as_str).collect();
+        cells.extend(mark.get(1));
+        write_row(&mut out, &cells);
+    }
+    out.into_bytes()
+}
+
 /// One row; cells with a comma, a quote or a line end stand in quotes (RFC 4180, section 2, rules 6 and 7).
 fn write_row(out: &mut String, cells: &[&str]) {
     for (place, cell) in cells.iter().enumerate() {
@@ -110,12 +118,12 @@ fn text(words: &str) -> String {
 }
 
 /// The shortest digits that give the number again.
-fn number(value: Option<f64>) -> String {
+pub(super) fn number(value: Option<f64>) -> String {
     value.map_or_else(String::new, |value| format!("{}", value + 0.0))
 }
 
 /// The same for a number that is kept in single precision.
-fn single(value: Option<f64>) -> String {
+pub(super) fn single(value: Option<f64>) -> String {
     #[expect(clippy::cast_possible_truncation, reason = "the table keeps it in that precision")]
     value.map_or_else(String::new, |value| format!("{}", value as f32 + 0.0))
 }

@@ -1,7 +1,19 @@
 //! What leaves: results for other programs and for people. Bytes and text only; nothing here touches storage.
 //!
-//! - [`csv`]: the spots as a table for spreadsheets and other programs
+//! - [`privacy`]: what is kept back; everything below that holds spots gets its result only
+//! - [`table`]: heads and typed cells of any table of results
+//! - [`csv`]: spots and tables for spreadsheets and other programs
+//! - [`tables`]: the tables of the page
+//! - [`adif`]: spots for logging programs
+//! - [`map`]: stations and paths as GeoJSON and KML
 //! - [`readout`]: the command line's text and JSON
 
+pub mod adif;
 pub mod csv;
+pub mod map;
+pub mod privacy;
 pub mod readout;
+pub mod table;
+pub mod tables;
+
+pub use privacy::{Leaves, Leaving, Privacy, RunNotes, Source};

@@ -169,6 +169,13 @@ impl<'a> Subject<'a> {
     }
 }
 
+impl SubjectParts {
+    /// The tested calls, the first being the main one.
+    pub fn calls(&self) -> &[CallId] {
+        &self.calls
+    }
+}
+
 /// The locator of each call that is at the far end of some rows.
 fn far_locators(table: &SpotTable, rows: &RowSet, side: Side) -> Vec<Option<Locator>> {
     let stations = table.stations();

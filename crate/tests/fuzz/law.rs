@@ -2,7 +2,7 @@
 
 use farheard::import::{self, Reading, Wishes};
 use farheard::model::{Side, SpotTable, TableBuilder};
-use farheard::share::csv;
+use farheard::share::{Privacy, Source, adif, csv};
 use farheard::study::Subject;
 
 use super::chance::Chance;
@@ -54,16 +54,19 @@ pub(crate) fn hold(bytes: &[u8], wishes: &Wishes, chance: &mut Chance) {
 /// What is exported and read again is the same.
 fn comes_back(table: &SpotTable) {
     let subject = Subject::new(table, &[], Side::Sends, None);
-    let csv = csv::spots(&subject, 0..table.len(), csv::Source::Files);
-    let (again, _) = read(&csv, &Wishes::default());
-    let (before, after) = (values(table), values(&again));
-    let differs = before.iter().zip(&after).find(|(before, after)| before != after);
-    assert!(
-        before.len() == after.len() && differs.is_none(),
-        "{} spots exported, {} read again; {differs:?}",
-        before.len(),
-        after.len()
-    );
+    let rows = (0..).take(table.len()).collect();
+    let leaving = Privacy::default().apply(&subject, rows, Source::Files, Vec::new());
+    for file in [csv::spots(&leaving), adif::spots(&leaving)] {
+        let (again, _) = read(&file, &Wishes::default());
+        let (before, after) = (values(table), values(&again));
+        let differs = before.iter().zip(&after).find(|(before, after)| before != after);
+        assert!(
+            before.len() == after.len() && differs.is_none(),
+            "{} spots exported, {} read again; {differs:?}",
+            before.len(),
+            after.len()
+        );
+    }
 }
 
 fn values(table: &SpotTable) -> Vec<String> {

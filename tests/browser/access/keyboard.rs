@@ -180,7 +180,9 @@ fn the_whole_task_by_keyboard_alone() {
     person.round("Plan");
 
     // away with it
-    person.enter("nav-spots", "document.querySelector('#save-csv')");
+    person.enter("nav-spots", "document.querySelector('#open-save')");
+    person.enter("open-save", "document.querySelector('#save-csv')");
+    person.round("Save");
     person.enter("save-csv", "saved.length === 1");
     assert_eq!(person.browser.value("saved[0]"), "SAMPLE-spots-Q6HUT.csv");
 

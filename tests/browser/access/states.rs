@@ -62,6 +62,7 @@ pub(crate) const STATES: &[State] = &[
         "$('#right .wide-table table') && !$('#picture-bearings')",
     ),
     state("Spots", "act('twin', 'bearings'); act('twin', 'hours'); act('view', 'spots')", "$('#spots-table')"),
+    state("Spots, saving", "act('open', 'save'); act('keep-back', 'calls')", "$('#menu-save')"),
     state("Spots, by listener", "act('rows', 'listeners')", "$('#spots-table').textContent.includes('Farthest') || 1"),
     state("Sky", "act('view', 'sky')", "$('#picture-angles') && $('#picture-hours-large')"),
     state(

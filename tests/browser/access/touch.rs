@@ -96,7 +96,8 @@ fn the_whole_task_by_taps() {
     tap(&browser, "#how-all", "document.querySelector('#how-words')");
     tap(&browser, "#how-close", "!document.querySelector('#how-words')");
     tap(&browser, "#split-sectors summary", "document.querySelector('#split-sectors').open");
-    tap(&browser, "#thumb-spots", "document.querySelector('#save-csv')");
+    tap(&browser, "#thumb-spots", "document.querySelector('#open-save')");
+    tap(&browser, "#open-save", "document.querySelector('#save-csv')");
     tap(&browser, "#save-csv", "saved.length === 1");
     assert_eq!(browser.value("saved"), Value::from(vec!["SAMPLE-spots-Q6HUT.csv"]));
     browser.expect_quiet_console();

@@ -33,9 +33,11 @@ pub(super) enum Field {
     TxPwr,
     RxPwr,
     Swl,
+    /// Of our own: drift in Hz per minute.
+    Drift,
 }
 
-const NAMES: [(&str, Field); 18] = [
+const NAMES: [(&str, Field); 19] = [
     ("CALL", Field::Call),
     ("GRIDSQUARE", Field::Gridsquare),
     ("GRIDSQUARE_EXT", Field::GridsquareExt),
@@ -54,6 +56,7 @@ const NAMES: [(&str, Field); 18] = [
     ("TX_PWR", Field::TxPwr),
     ("RX_PWR", Field::RxPwr),
     ("SWL", Field::Swl),
+    ("APP_FARHEARD_DRIFT", Field::Drift),
 ];
 
 impl Field {
@@ -265,6 +268,7 @@ impl Writer {
         let snr_db = level::report_db(record.get(direction.level), DecimalMark::Point, &mut self.plain);
         self.account.snr_unreadable += u64::from(snr_db.is_none() && record.has(direction.level));
         let power_dbm = self.power(record.get(direction.power));
+        let drift = number::read_any(record.get(Field::Drift), DecimalMark::Point, &mut self.plain);
         let spot = Spot {
             time,
             tx: tx_station,
@@ -272,7 +276,7 @@ impl Writer {
             freq_hz,
             band,
             snr_db,
-            drift_hz_min: None,
+            drift_hz_min: drift.map(|(drift, _)| drift.value()),
             power_dbm,
             line: record.line,
         };

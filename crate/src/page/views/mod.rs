@@ -8,6 +8,7 @@
 //! - [`plan`]: the next test
 //! - [`middle`]: the Disc with its filters and cards
 //! - [`spots`]: the tables of spots and of listeners
+//! - [`save`]: what leaves, in which form
 //! - [`rail`]: a strip of time with two handles
 //! - [`right`]: bands, bearings, hours, time
 //! - [`reading`]: how a file was read
@@ -24,6 +25,7 @@ pub(super) mod rail;
 pub(super) mod reading;
 pub(super) mod right;
 pub(super) mod runs;
+pub(super) mod save;
 pub(super) mod sky;
 pub(super) mod spots;
 

@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::middle::{Filters, Nothing, Ramp};
+use super::save::Save;
 use crate::model::SpotTable;
 use crate::order::LightSort;
 use crate::page::loaded::Loaded;
@@ -52,8 +53,10 @@ pub(in crate::page) struct Spots {
     page: usize,
     page_count: usize,
     pages: Vec<Choice>,
-    /// Are these spots, which can be saved?
+    /// Is there anything to be saved?
     savable: bool,
+    /// The panel for saving, where it is open.
+    pub(in crate::page) save: Option<Save>,
     /// Why there are none, and what brings some back.
     nothing: Option<Nothing>,
 }
@@ -97,7 +100,8 @@ impl Spots {
             page,
             page_count,
             pages: pages(page, page_count),
-            savable: state.rows == Rows::Spots && !order.is_empty(),
+            savable: !order.is_empty(),
+            save: None,
             nothing: Nothing::new(state, loaded),
         }
     }

@@ -1,0 +1,100 @@
+//! Saving: what leaves, in which form, and what is kept back of it.
+
+use super::message::Patch;
+use super::session::Session;
+use super::state::Rows;
+use super::views::save::Save;
+use crate::model::Side;
+use crate::share::tables::{self, Kind, Looked};
+use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
+
+/// What is chosen in the panel.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Saving {
+    pub(super) privacy: Privacy,
+    /// Are paths drawn on maps?
+    pub(super) paths: bool,
+}
+
+impl Session {
+    /// What leaves: the spots shown, in their order where they are listed.
+    fn leaving(&self) -> Option<Leaving<'_>> {
+        let work = self.work.as_ref()?;
+        let rows = match (&self.order, self.state.rows) {
+            (Some((_, order)), Rows::Spots) => order.clone(),
+            _ => work.loaded.shown.rows.iter().filter_map(|row| u32::try_from(row).ok()).collect(),
+        };
+        let runs = self.runs.cards.iter().zip(&self.runs.sets).map(|(card, rows)| RunNotes {
+            run: card.run.clone(),
+            words: [&card.antenna, &card.height, &card.direction, &card.notes].map(String::clone),
+            rows: Some(rows.clone()),
+        });
+        let source = if work.sample { Source::Sample } else { Source::Files };
+        Some(self.state.saving.privacy.apply(&work.loaded.subject(), rows, source, runs.collect()))
+    }
+
+    /// The panel.
+    pub(super) fn save_panel(&self) -> Option<Save> {
+        Some(Save::new(self.state.saving, &self.leaving()?.leaves(), self.tables_there_are()))
+    }
+
+    fn tables_there_are(&self) -> impl Iterator<Item = &'static str> {
+        let two = self.runs.compared().is_some();
+        let sends = self.work.as_ref().is_some_and(|work| work.loaded.tested.side == Side::Sends);
+        Kind::ALL
+            .into_iter()
+            .filter(move |(kind, _)| {
+                (two || !kind.is_of_two()) && (sends || !matches!(kind, Kind::Sends | Kind::Silences))
+            })
+            .map(|(_, word)| word)
+    }
+
+    /// Hands over a file.
+    pub(super) fn save(&mut self, what: &str) {
+        // the order of the rows, where they were not listed yet
+        if self.spots().is_none() {
+            return;
+        }
+        if let Some(work) = &self.work {
+            self.compared.update(self.generation, &self.runs, &work.loaded, &self.state.filter);
+        }
+        let Some(leaving) = self.leaving() else { return };
+        let paths = self.state.saving.paths;
+        let (word, ending, media_type, bytes) = match what {
+            "csv" => ("spots", "csv", "text/csv", csv::spots(&leaving)),
+            "adi" => ("spots", "adi", "text/plain", adif::spots(&leaving)),
+            "geojson" => ("map", "geojson", "application/geo+json", map::geojson(&leaving, paths)),
+            "kml" => ("map", "kml", "application/vnd.google-earth.kml+xml", map::kml(&leaving, paths)),
+            _ => {
+                let Some((kind, word)) = Kind::ALL.into_iter().find(|(_, word)| *word == what) else { return };
+                let mut looked = Looked { layer: self.sky.layer, pair: self.runs.compared(), against: Vec::new() };
+                if let Some(contrast) = self.compared.contrast() {
+                    looked.against.push((contrast.pair.1, &contrast.comparison));
+                    let others = contrast.others.iter();
+                    looked.against.extend(others.filter_map(|(at, found, _)| Some((*at, found.as_ref()?))));
+                }
+                let table = tables::table(kind, &leaving, &looked);
+                (word, "csv", "text/csv", csv::table(&table, leaving.source()))
+            }
+        };
+        let name = leaving.file_name(word, ending);
+        let said = format!("{name} saved.");
+        self.out.push(Patch::Save { name, media_type, bytes });
+        self.announce(said);
+    }
+
+    /// Something is to be kept back, or not any more.
+    pub(super) fn keep_back(&mut self, what: &str) {
+        let saving = &mut self.state.saving;
+        let privacy = &mut saving.privacy;
+        let chosen = match what {
+            "places" => &mut privacy.short_locators,
+            "calls" => &mut privacy.number_calls,
+            "tested" => &mut privacy.hide_tested,
+            "notes" => &mut privacy.no_notes,
+            "paths" => &mut saving.paths,
+            _ => return,
+        };
+        *chosen = !*chosen;
+    }
+}

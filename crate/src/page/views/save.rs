@@ -1,0 +1,70 @@
+//! The panel for saving: what is kept back, what leaves, and in which form.
+
+use super::choice;
+use crate::page::menus::Choice;
+use crate::page::saving::Saving;
+use crate::share::Leaves;
+use crate::words::number::{count, counted};
+
+/// The panel.
+#[derive(Debug)]
+pub(in crate::page) struct Save {
+    /// What leaves, line by line.
+    pub(super) leaves: Vec<String>,
+    /// What can be kept back, and what can be saved, with what each group is.
+    pub(super) groups: [(&'static str, Vec<Choice>); 3],
+}
+
+/// Can be kept back: word, label.
+const KEPT_BACK: [(&str, &str); 4] = [
+    ("places", "places to 4 characters"),
+    ("calls", "others\u{2019} calls"),
+    ("tested", "tested call"),
+    ("notes", "names and notes"),
+];
+/// Forms that are no tables.
+const FORMS: [(&str, &str); 4] =
+    [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
+
+impl Save {
+    pub(in crate::page) fn new(saving: Saving, leaves: &Leaves, tables: impl Iterator<Item = &'static str>) -> Self {
+        let privacy = saving.privacy;
+        let on = [privacy.short_locators, privacy.number_calls, privacy.hide_tested, privacy.no_notes];
+        let button = |act, (value, label): (&'static str, &'static str), on| choice(act, value, label, on);
+        let mut forms: Vec<Choice> = FORMS.into_iter().map(|form| button("save", form, false)).collect();
+        forms.push(button("keep-back", ("paths", "with paths"), saving.paths));
+        Self {
+            leaves: lines(leaves),
+            groups: [
+                ("Keep back", KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect()),
+                ("Save", forms),
+                ("Tables, CSV", tables.map(|word| button("save", (word, word), false)).collect()),
+            ],
+        }
+    }
+}
+
+fn lines(leaves: &Leaves) -> Vec<String> {
+    let span = leaves.span.map_or_else(String::new, |(first, last)| {
+        format!(", {} to {} UTC", first.date_and_minute(), last.date_and_minute())
+    });
+    let far = counted(leaves.far, "call", "calls");
+    let mut lines = vec![
+        format!("{}{span}", counted(leaves.spots, "spot", "spots")),
+        format!(
+            "Tested: {}; others: {far}{}",
+            leaves.tested.join(", "),
+            if leaves.numbered { ", as numbers" } else { "" }
+        ),
+    ];
+    let locators = leaves.locators.iter().zip([2, 4, 6, 8, 10]).filter(|(n, _)| **n > 0);
+    let locators: Vec<String> = locators.map(|(n, chars)| format!("{} of {chars}", count(*n))).collect();
+    let listed = |head: &str, items: &[String], none: &str| {
+        format!("{head}: {}", if items.is_empty() { none.to_owned() } else { items.join(", ") })
+    };
+    lines.push(listed("Locators by characters", &locators, "none"));
+    lines.push(listed("Files, in the CSV of spots", &leaves.files, "no names"));
+    let notes = counted(leaves.notes, "note", "notes");
+    lines.push(format!("{}; {notes} on them", listed("Runs, in tables", &leaves.runs, "none")));
+    lines
+}
