@@ -12,12 +12,13 @@ pub(super) fn folder() -> PathBuf {
     root().join("target").join("pictures").join("page")
 }
 
-/// The name of a screenshot's file: states keep their order in it.
-pub(super) fn file(state: &str) -> String {
+/// The name of a screenshot's file: states keep their order in it, and what lies below has a number.
+pub(super) fn file(state: &str, screen: usize) -> String {
     let at = STATES.iter().position(|it| it.name == state).expect("a state of the walk");
     let words: Vec<_> =
         state.split(|letter: char| !letter.is_ascii_alphanumeric()).filter(|it| !it.is_empty()).collect();
-    format!("{:02}-{}.png", at + 1, words.join("-"))
+    let below = if screen == 0 { String::new() } else { format!("-{}", screen + 1) };
+    format!("{:02}-{}{below}.png", at + 1, words.join("-"))
 }
 
 /// Writes it; each test does, whichever ends last.
@@ -25,7 +26,7 @@ pub(super) fn write() {
     let mut html = String::from(
         "<!doctype html><meta charset=utf-8><title>The page in all its states</title><style>\
          body{font:14px/20px sans-serif;background:#888}td,th{vertical-align:top;text-align:left;padding:4px}\
-         th{position:sticky;top:0;background:#ccc}img{width:360px;max-height:640px;object-fit:cover;object-position:top}\
+         th{position:sticky;top:0;background:#ccc}img{width:360px}\
          </style><table><tr><th>state</th>",
     );
     for look in LOOKS {
@@ -34,10 +35,11 @@ pub(super) fn write() {
     for state in STATES {
         write!(html, "<tr><th>{}", state.name).expect("memory takes it");
         for look in LOOKS {
-            let (folder, file) = (look.name, file(state.name));
             html.push_str("<td>");
-            if look.shows(state) {
-                write!(html, "<a href=\"{folder}/{file}\"><img loading=lazy alt=\"\" src=\"{folder}/{file}\"></a>")
+            for screen in (0..2).filter(|_| look.shows(state)) {
+                // a page that fills one window only has no second file
+                let address = format!("{}/{}", look.name, file(state.name, screen));
+                write!(html, "<a href=\"{address}\"><img loading=lazy alt=\"\" src=\"{address}\"></a><br>")
                     .expect("memory takes it");
             }
         }

@@ -16,8 +16,9 @@ use crate::access::states::{Room, STATES, State, walk};
 use crate::harness::Browser;
 use crate::harness::scratch::root;
 
-/// What lies farther down is tables.
-const TALLEST: u64 = 1900;
+/// Windows full that are looked at in light and on paper; what lies farther down is tables. A theme changes colours, and
+/// those stand in the first.
+const SCREENS: u64 = 2;
 
 /// A way to look at the page.
 #[derive(Debug)]
@@ -51,9 +52,13 @@ impl Look {
         state.is_in(self.room) && named && !(self.wish == Wish::Sun && menu)
     }
 
+    fn screens(&self, state: &State) -> u64 {
+        let all = matches!(self.wish, Wish::Light | Wish::Paper) && KINDS.contains(&state.name);
+        if all { SCREENS } else { 1 }
+    }
+
     /// Has the page look so.
     fn dress(&self, browser: &Browser) {
-        browser.resize(self.size.0, self.size.1);
         let forced = if self.wish == Wish::ForcedColours { "active" } else { "none" };
         let media = if self.wish == Wish::Paper { "print" } else { "" };
         let dark = if matches!(self.wish, Wish::Dark | Wish::Paper) { "dark" } else { "light" };
@@ -87,24 +92,24 @@ const fn look(name: &'static str, room: Room, size: (u32, u32), wish: Wish) -> L
 /// One of each kind: what another theme or a narrower window can change.
 const KINDS: &[&str] = &[
     "empty",
-    "error",
     "sample, Disc",
     "tour, which antenna",
     "menu of bands",
     "sheet, bands open",
     "card",
-    "filtered to zero, menu closed",
     "tables beside the Disc",
     "Spots",
     "Sky",
     "Health",
     "Compare",
     "run editor, feeder",
-    "several runs",
     "Plan",
     "Reading",
     "Compare with one run",
 ];
+
+/// Colours that are the reader's own: what is left to the page.
+const FORCED: &[&str] = &["sample, Disc", "menu of bands", "Sky", "Compare", "run editor, feeder", "Reading"];
 
 /// What a person prints: no menus, no dialogs.
 const PRINTED: &[&str] = &[
@@ -129,15 +134,15 @@ pub(super) const LOOKS: &[Look] = &[
     look("desk-light", Room::Desk, DESK, Wish::Light),
     Look { states: KINDS, ..look("desk-dark", Room::Desk, DESK, Wish::Dark) },
     Look { states: KINDS, ..look("desk-sun", Room::Desk, DESK, Wish::Sun) },
-    Look { states: KINDS, ..look("desk-forced", Room::Desk, DESK, Wish::ForcedColours) },
+    Look { states: FORCED, ..look("desk-forced", Room::Desk, DESK, Wish::ForcedColours) },
     look("phone-light", Room::Phone, PHONE, Wish::Light),
     Look { states: KINDS, ..look("phone-dark", Room::Phone, PHONE, Wish::Dark) },
     Look { states: KINDS, ..look("phone-sun", Room::Phone, PHONE, Wish::Sun) },
     Look { states: KINDS, ..look("small-light", Room::Phone, (320, 640), Wish::Light) },
-    Look { states: PRINTED, ..look("print", Room::Desk, PAPER, Wish::Paper) },
+    Look { states: PRINTED, ..look("print", Room::Phone, PAPER, Wish::Paper) },
 ];
 
-/// Counts what the page asks its worker and what that has answered.
+/// Counts what the page asks its worker and what that has answered; put in before the page's own script.
 const COUNT: &str = "
 const { postMessage } = Worker.prototype;
 const known = new WeakSet();
@@ -150,35 +155,50 @@ Worker.prototype.postMessage = function (...given) {
 };";
 
 /// Waits until nothing changes any more: the worker is told the size of a picture when its place is there, and draws it
-/// before it answers. Gives how tall the page is.
-fn settle(browser: &Browser) -> u64 {
+/// before it answers. Gives how tall the page is and its window, in pixels.
+fn settle(browser: &Browser) -> (u64, u64) {
     let tall = browser.script(
         "const late = performance.now() + 5000;
          const frame = () => new Promise(requestAnimationFrame);
          return (async () => {
            for (let still = 0; still < 4; still = unanswered > 0 ? 0 : still + 1) {
-             if (performance.now() > late) return 0;
+             if (performance.now() > late) return [0, 0];
              await frame();
            }
-           return document.documentElement.scrollHeight;
+           return [document.documentElement.scrollHeight, innerHeight];
          })();",
         Vec::new(),
     );
-    let tall = tall.as_u64().expect("a height");
+    let (tall, window) = serde_json::from_value(tall).expect("two heights");
     assert!(tall > 0, "the page goes on asking its worker");
-    tall
+    (tall, window)
 }
 
-/// The page from its top as PNG, and small.
-fn picture(browser: &Browser, look: &Look) -> (Vec<u8>, Picture) {
-    let wish = json!({
-        "format": "png", "optimizeForSpeed": true, "captureBeyondViewport": true,
-        "clip": { "x": 0, "y": 0, "width": look.size.0, "height": settle(browser).min(TALLEST), "scale": 1 },
-    });
-    let taken = browser.run("taking a picture", browser.driver().cdp().send_raw("Page.captureScreenshot", wish));
-    let bytes = png::from_base64(taken["data"].as_str().expect("a picture as text"));
-    let small = smaller(&png::read(&bytes).0, look.side);
-    (bytes, small)
+/// The page from its top, a screenshot for each window full, and all of them small, below each other.
+///
+/// One screenshot of the whole page would have the browser lay it out for another window meanwhile.
+fn picture(browser: &Browser, look: &Look, screens_most: u64) -> (Vec<Vec<u8>>, Picture) {
+    let (tall, window) = settle(browser);
+    let mut screens = Vec::new();
+    let mut small = Picture { width: 0, height: 0, pixels: Vec::new() };
+    for at in 0..tall.div_ceil(window).clamp(1, screens_most) {
+        if at > 0 {
+            let scroll = "scrollTo(0, arguments[0]); return new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)));";
+            browser.script(scroll, vec![json!(at * window)]);
+        }
+        let wish = json!({ "format": "png", "optimizeForSpeed": true });
+        let taken = browser.run("taking a picture", browser.driver().cdp().send_raw("Page.captureScreenshot", wish));
+        let bytes = png::from_base64(taken["data"].as_str().expect("a picture as text"));
+        let screen = smaller(&png::read(&bytes).0, look.side);
+        small.width = screen.width;
+        small.height += screen.height;
+        small.pixels.extend(screen.pixels);
+        screens.push(bytes);
+    }
+    if screens.len() > 1 {
+        browser.script("scrollTo(0, 0);", Vec::new());
+    }
+    (screens, small)
 }
 
 /// The pictures of one look: those kept, those taken now, and what is wrong with them.
@@ -210,14 +230,24 @@ impl Seen {
     }
 
     fn see(&mut self, browser: &Browser, state: &State) {
-        let (mut bytes, mut small) = picture(browser, self.look);
-        if self.differs(state.name, &small).is_some() {
-            // a machine under load may be later than it seemed
-            thread::sleep(Duration::from_millis(400));
-            (bytes, small) = picture(browser, self.look);
+        let (mut screens, mut small) = picture(browser, self.look, self.look.screens(state));
+        // on a machine under load what the worker has drawn is shown later than it says; what is kept is surely at rest
+        let mut before = None;
+        for wait_ms in [150, 300, 600, 1200] {
+            let rests =
+                if self.writes { before.as_ref() == Some(&small) } else { self.differs(state.name, &small).is_none() };
+            if rests {
+                break;
+            }
+            thread::sleep(Duration::from_millis(wait_ms));
+            before = Some(small);
+            (screens, small) = picture(browser, self.look, self.look.screens(state));
         }
-        let file = contact::folder().join(self.look.name).join(contact::file(state.name));
-        fs::write(&file, bytes).expect("target/pictures/page/ can be written");
+        let folder = contact::folder().join(self.look.name);
+        for (at, bytes) in screens.iter().enumerate() {
+            fs::write(folder.join(contact::file(state.name, at)), bytes).expect("target/pictures/page/ can be written");
+        }
+        let file = folder.join(contact::file(state.name, 0));
         if let Some(words) = self.differs(state.name, &small) {
             self.wrong.push(format!("{}, '{}': {words}; see {}", self.look.name, state.name, shown(&file)));
         }
@@ -242,7 +272,12 @@ fn every_state(looks: &[&str]) {
     let mut seen: Vec<_> = looks.iter().map(|name| Seen::new(name)).collect();
     let first = seen.first().expect("a look").look;
     browser.resize(first.size.0, first.size.1);
-    walk(&browser, first.room, COUNT, |name| {
+    let hidden = json!({ "hidden": true });
+    browser.run("hiding scroll bars", browser.driver().cdp().send_raw("Emulation.setScrollbarsHidden", hidden));
+    let count = json!({ "source": COUNT });
+    browser.run("counting", browser.driver().cdp().send_raw("Page.addScriptToEvaluateOnNewDocument", count));
+    first.dress(&browser);
+    walk(&browser, first.room, "", |name| {
         let state = STATES.iter().find(|it| it.name == name).expect("a state of the walk");
         let showing: Vec<_> = seen.iter_mut().filter(|it| it.look.shows(state)).collect();
         if showing.is_empty() {
@@ -273,7 +308,12 @@ fn shown(path: &Path) -> String {
 
 #[test]
 fn a_desk_looks_as_it_did() {
-    every_state(&["desk-light", "desk-dark", "desk-sun", "desk-forced", "print"]);
+    every_state(&["desk-light"]);
+}
+
+#[test]
+fn a_desk_in_other_colours_looks_as_it_did() {
+    every_state(&["desk-dark", "desk-sun", "desk-forced"]);
 }
 
 #[test]
@@ -284,4 +324,9 @@ fn a_phone_looks_as_it_did() {
 #[test]
 fn a_window_of_320_looks_as_it_did() {
     every_state(&["small-light"]);
+}
+
+#[test]
+fn paper_looks_as_it_did() {
+    every_state(&["print"]);
 }
