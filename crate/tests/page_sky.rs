@@ -254,6 +254,42 @@ fn health_names_the_silence_and_says_what_is_not_known() {
 }
 
 #[test]
+fn the_table_of_health_holds_what_its_picture_shows() {
+    let table = table();
+    let tested = tested::guess(&table, None).unwrap().tested;
+    let subject = Subject::new(&table, &[tested.call], tested.side, None);
+    let found = health(&subject, subject.rows()).unwrap();
+    let sender = &found.senders[0];
+    let mut page = shown();
+    page.act("view", "health");
+    page.act("twin", "health");
+    let html = page.html("middle");
+    assert!(html.contains("aria-pressed=\"true\">Table") && !html.contains("<canvas"));
+    let of_band = farheard::figure::health::HealthInput { sender, name: "", antenna: farheard::draw::Antenna::A };
+    let of_band = of_band.drift().unwrap();
+    assert_eq!(of_band.step_s, sender.course.step_s);
+    assert!(html.contains(&format!("<th scope=\"col\">Hz, {}</th>", of_band.band.label())));
+    let mut heard = 0;
+    for (at, step) in (0..).zip(&sender.course.steps) {
+        let from = sender.course.start.plus_s(at * sender.course.step_s).unwrap();
+        let offset = of_band.steps.iter().find(|it| it.start == from).map(|it| it.offset_hz);
+        let head = format!("{} {}", farheard::words::calendar::day(from), from.clock());
+        let expected = if step.expected > 0 { count(step.expected) } else { MISSING.to_owned() };
+        let wanted = [
+            expected,
+            count(step.heard),
+            or_missing(step.share(), |share| decimals(100.0 * share, 0)),
+            or_missing(offset, farheard::words::number::difference),
+        ];
+        assert_eq!(row(html, &head), wanted, "{head}");
+        heard += step.heard;
+    }
+    assert!(heard > 0 && !of_band.steps.is_empty());
+    page.act("twin", "health");
+    assert!(page.html("middle").contains("picture-health"));
+}
+
+#[test]
 fn what_is_shown_follows_clock_and_station() {
     let changes = vec![ZoneChange { from_unix_s: 0, ahead_min: 120 }];
     let mut page = Page::with(Boot { zone_changes: changes, ..Boot::default() });

@@ -9,6 +9,7 @@
 //! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`strip`]: a run's time by hand, on the strip
+//! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
 //!
 //! `dist/` must be built first; `./tests/run` does it all. Without chromedriver these tests fail, they are never
@@ -26,6 +27,8 @@ mod hosted;
 mod instruments;
 #[cfg(test)]
 mod large;
+#[cfg(test)]
+mod look;
 #[cfg(test)]
 mod main_job;
 #[cfg(test)]

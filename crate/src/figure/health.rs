@@ -2,6 +2,7 @@
 //! them how far the sender's frequency lay from its middle; that line breaks where there was silence.
 
 use super::bars::{BarScene, SceneBar};
+use super::decibels::shortened;
 use super::frame::Frame;
 use super::timeline::{draw_labels, x_of};
 use crate::draw::axis::round_up;
@@ -186,6 +187,7 @@ fn drift(
     caption("0", middle, frame, place, surface);
     let font = Font::new(Face::Sans, frame.text_px);
     let words = format!("{}: Hz from the middle, median of listeners", of_band.band.label());
+    let words = shortened(&words, font, place.right - place.left, surface);
     surface.text(&Text::new(&words, Point::new(place.left, top - 6.0), font, palette.soft));
     let silent = |from: UtcTime, to: UtcTime| {
         let mut all = input.sender.silences.all_bands.iter();

@@ -285,7 +285,8 @@ fn draw_nearest(
         let at = Point::new(frame.width, y_of(line) + 0.36 * frame.text_px);
         let words = whole(line);
         let text = Text::new(&words, at, font, palette.soft).anchored(Anchor::End);
-        surface.text(&text.with_halo(palette.paper, 4.0));
+        // wide enough to hold the line out of the gap between thousands
+        surface.text(&text.with_halo(palette.paper, 4.0 * frame.text_scale()));
     }
     let mut hour = 0;
     for alike in kinds.chunk_by(|a, b| a == b) {

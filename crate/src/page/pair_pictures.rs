@@ -211,8 +211,12 @@ fn dress(state: &State) -> IntervalDress {
 }
 
 fn row_px(state: &State) -> f64 {
-    let tall = theme(state) == Theme::Sun || state.surroundings.narrow;
-    if tall { ROW_PX + 12.0 } else { ROW_PX }
+    match theme(state) {
+        // words over each row's own plot
+        _ if state.surroundings.narrow => (ROW_PX + 12.0) / 13.0 * text_px(state),
+        Theme::Sun => ROW_PX + 12.0,
+        _ => ROW_PX,
+    }
 }
 
 /// Size of type that a picture as wide as its column has.

@@ -11,6 +11,6 @@
 mod keyboard;
 mod reflow;
 mod rules;
-mod states;
+pub(crate) mod states;
 mod stillness;
 mod touch;

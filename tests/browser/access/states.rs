@@ -23,6 +23,12 @@ pub(crate) struct State {
     until: &'static str,
 }
 
+impl State {
+    pub(crate) fn is_in(&self, room: Room) -> bool {
+        self.room.is_none_or(|only| only == room)
+    }
+}
+
 const fn state(name: &'static str, way: &'static str, until: &'static str) -> State {
     State { name, room: None, way, until }
 }
@@ -40,9 +46,11 @@ pub(crate) const STATES: &[State] = &[
     state("no place", "paste(rows.nowhere)", "$('.ask')"),
     state("sample offered", "press('[data-page=sample]')", "$('.arrive')"),
     state("sample, Disc", "press('.arrive .main')", "$('#run-open-1') && $('#picture-disc')"),
+    state("tour, one band", "act('tour', 'next'); act('tour', 'next')", "$('[id^=clear-], #chip-band')"),
+    state("tour, which antenna", "act('tour', 'next')", "$('#picture-intervals')"),
     state(
         "a file being read",
-        "$('#progress').hidden = false; $('#progress-words').textContent = 'two.csv: 38 of 92 MB'",
+        "act('tour', 'leave'); act('view', 'disc'); $('#progress').hidden = false; $('#progress-words').textContent = 'two.csv: 38 of 92 MB'",
         "1",
     ),
     only(Room::Desk, "menu of bands", "$('#progress').hidden = true; press('#open-band')", "$('#menu-band')"),
@@ -134,7 +142,7 @@ pub(crate) fn walk(browser: &Browser, room: Room, before: &str, mut look: impl F
     browser.script(before, Vec::new());
     let rows = json!({ "few": FEW, "nowhere": NOWHERE, "letter": "Dear reader,\nthere is nothing in here.\n" });
     let about = "const { press, act, set, key, paste } = probe; const $ = (it) => document.querySelector(it);";
-    for state in STATES.iter().filter(|state| state.room.is_none_or(|only| only == room)) {
+    for state in STATES.iter().filter(|state| state.is_in(room)) {
         let body = format!(
             "{about} const [rows] = arguments; {};
              const until = () => {};

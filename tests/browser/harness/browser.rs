@@ -3,6 +3,7 @@
 use std::env;
 use std::future::Future;
 use std::io::{BufRead, BufReader};
+use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
@@ -51,9 +52,18 @@ impl Browser {
         Self::start_with(&json!({}))
     }
 
+    /// Starts one that knows only the fonts of a configuration for fontconfig.
+    pub(crate) fn start_with_fonts(fonts: &Path) -> Self {
+        Self::start_as(&json!({}), Some(fonts))
+    }
+
     /// Starts one with preferences of Chromium's own, such as storage forbidden for every page.
     pub(crate) fn start_with(preferences: &Value) -> Self {
-        let (process, port) = start_driver();
+        Self::start_as(preferences, None)
+    }
+
+    fn start_as(preferences: &Value, fonts: Option<&Path>) -> Self {
+        let (process, port) = start_driver(fonts);
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build()
@@ -101,14 +111,18 @@ impl Drop for Browser {
 
 /// Starts chromedriver, which chooses a free port and names it. Where several start at once the port it chose may be
 /// taken before it listens, and it ends: then it is started anew.
-fn start_driver() -> (Child, u16) {
-    let started = (0..5).find_map(|_| try_driver());
+fn start_driver(fonts: Option<&Path>) -> (Child, u16) {
+    let started = (0..5).find_map(|_| try_driver(fonts));
     started.expect("chromedriver ended five times without naming its port")
 }
 
-fn try_driver() -> Option<(Child, u16)> {
+fn try_driver(fonts: Option<&Path>) -> Option<(Child, u16)> {
     let program = env::var_os("CHROMEDRIVER").unwrap_or_else(|| "chromedriver".into());
-    let mut process = Command::new(&program)
+    let mut command = Command::new(&program);
+    if let Some(fonts) = fonts {
+        command.env("FONTCONFIG_FILE", fonts);
+    }
+    let mut process = command
         .arg("--port=0")
         .stdin(Stdio::null())
         .stdout(Stdio::piped())

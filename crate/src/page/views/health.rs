@@ -4,7 +4,7 @@ use askama::Template;
 
 use super::choice;
 use super::sky::Table;
-use crate::figure::health;
+use crate::figure::health::{self, HealthInput};
 use crate::model::Band;
 use crate::page::loaded::Loaded;
 use crate::page::menus::Choice;
@@ -12,11 +12,11 @@ use crate::page::message::Picture;
 use crate::page::pictures::Pictures;
 use crate::page::state::State;
 use crate::page::watch::{Watch, health_height, health_input};
-use crate::study::health::{Likely, Sender};
+use crate::study::health::{Likely, SendCount, Sender, Step};
 use crate::words::calendar;
 use crate::words::headline::Headline;
 use crate::words::health as words;
-use crate::words::number::{MISSING, NO_BREAK, count, decimals, or_missing};
+use crate::words::number::{MISSING, NO_BREAK, count, decimals, difference, or_missing};
 
 /// Bars of the table are so long at 100 %.
 const BAR: f64 = 118.0;
@@ -30,6 +30,8 @@ pub(in crate::page) struct HealthView {
     caption: String,
     summary: String,
     height: f64,
+    /// In place of the picture.
+    table: Option<Table>,
     turn: String,
     /// Band, sends, heard, length of a bar, percent.
     sends: Vec<(String, String, String, f64, String)>,
@@ -72,6 +74,7 @@ impl HealthView {
             },
             summary: health_input(watch, loaded, health::summary).unwrap_or_default(),
             height: health_height(state),
+            table: state.as_table.get(Picture::Health).and_then(|()| health_input(watch, loaded, course)),
             turn: words::turn(sender),
             sends: sends(sender),
             silences: silences(sender),
@@ -80,6 +83,26 @@ impl HealthView {
             changes: words::changes(sender),
         })
     }
+}
+
+/// What the picture shows: the sends of each step, and how far the sender then was from the middle.
+fn course(input: &HealthInput<'_>) -> Table {
+    let of = &input.sender.course;
+    let drift = input.drift();
+    let mut heads = ["From, UTC", "Sends", "Heard", "%"].map(str::to_owned).to_vec();
+    heads.extend(drift.map(|of_band| format!("Hz, {}", of_band.band.label())));
+    let row = |(at, step): (i64, &SendCount)| {
+        let from = of.start.plus_s(of.step_s * at)?;
+        let expected = if step.expected > 0 { count(step.expected) } else { MISSING.to_owned() };
+        let mut figures =
+            vec![expected, count(step.heard), or_missing(step.share(), |share| decimals(100.0 * share, 0))];
+        figures.extend(drift.map(|of_band| {
+            let own = |it: &&Step| (0..of.step_s).contains(&(it.start.unix_s() - from.unix_s()));
+            or_missing(of_band.steps.iter().find(own).map(|it| it.offset_hz), difference)
+        }));
+        Some((format!("{} {}", calendar::day(from), from.clock()), figures))
+    };
+    Table { heads, rows: (0..).zip(&of.steps).filter_map(row).collect() }
 }
 
 fn sends(sender: &Sender) -> Vec<(String, String, String, f64, String)> {
