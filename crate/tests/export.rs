@@ -118,8 +118,8 @@ fn adif_is_whole(text: &str) {
             continue;
         };
         assert!(ADIF_FIELDS.contains(&name), "{name}");
-        let value = &rest[..length.parse::<usize>().unwrap()];
-        rest = &rest[value.len()..];
+        let (value, behind) = rest.split_at(length.parse().unwrap());
+        rest = behind;
         let number = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.' || b == b'-');
         match name {
             "QSO_DATE" => assert!(value.len() == 8 && number(value), "{value}"),

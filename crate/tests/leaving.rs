@@ -25,7 +25,8 @@ fn table() -> SpotTable {
         ("12", "Q8OTH", "JO65ha", "Q1AA", "JO10ej"),
     ];
     for (minute, tx, from, rx, at) in rows {
-        text += &format!("2031-04-27 12:{minute},{tx},{from},{rx},{at},14.0971,-21,23\n");
+        let row = format!("2031-04-27 12:{minute},{tx},{from},{rx},{at},14.0971,-21,23\n");
+        text += &row;
     }
     let mut builder = TableBuilder::new();
     for (day, name) in ["q7tst-balcony.csv", "JN99FL.csv", "garden.csv"].iter().enumerate() {

@@ -1,7 +1,7 @@
 //! Maps that leave, against RFC 7946 (August 2016) and OGC 07-147r2, read by the geojson and roxmltree crates as independent
 //! readers. Paths are held against geodesics by geographiclib-rs itself.
 
-#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "in a test a panic is the answer")]
 
 use farheard::geography::{Locator, Position};
 use farheard::import::{self, Wishes};
@@ -16,7 +16,8 @@ fn table(home: &str, far: &[&str]) -> SpotTable {
     let mut text =
         String::from("time UTC,sender,sender locator,listener,listener locator,frequency MHz,SNR dB,power dBm\n");
     for (at, far) in far.iter().enumerate() {
-        text += &format!("2031-04-27 12:00,Q7TST,{home},Q{}FAR,{far},14.0971,-21,23\n", at + 1);
+        let row = format!("2031-04-27 12:00,Q7TST,{home},Q{}FAR,{far},14.0971,-21,23\n", at + 1);
+        text += &row;
     }
     let mut builder = TableBuilder::new();
     import::read("t.csv", text.as_bytes(), &Wishes::default(), &mut builder);
@@ -39,8 +40,7 @@ fn features(text: &str) -> FeatureCollection {
         assert_eq!(names(feature), ["geometry", "properties", "type"]);
         assert_eq!(names(&feature["geometry"]), ["coordinates", "type"]);
     }
-    let GeoJson::FeatureCollection(found) = text.parse::<GeoJson>().unwrap() else { panic!("{text}") };
-    found
+    FeatureCollection::try_from(text.parse::<GeoJson>().unwrap()).unwrap()
 }
 
 type Line = Vec<(f64, f64)>;
@@ -65,7 +65,9 @@ fn is_the_path(lines: &[Line], home: Position, far: Position) {
     assert!(distance_m(first, from) < 0.2 && distance_m(last, to) < 0.2, "{first:?} {last:?}");
     for pair in lines.windows(2) {
         let (end, begin) = (*pair[0].last().unwrap(), pair[1][0]);
-        assert!(end.0.abs() == 180.0 && begin.0 == -end.0 && end.1 == begin.1, "cut at {end:?} {begin:?}");
+        let (lon, lat) = ([end.0.abs(), -end.0].map(f64::to_bits), end.1.to_bits());
+        assert_eq!(lon, [180.0, begin.0].map(f64::to_bits), "cut at {end:?} {begin:?}");
+        assert_eq!(lat, begin.1.to_bits(), "cut at {end:?} {begin:?}");
     }
     let mut length_m = 0.0;
     for line in lines {

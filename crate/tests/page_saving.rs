@@ -1,6 +1,6 @@
 //! Saving from the page: every form, with and without what is kept back, and the preview.
 
-#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "in a test a panic is the answer")]
 
 mod page;
 
@@ -13,13 +13,13 @@ use page::Page;
 fn opened(origin: Origin) -> Page {
     let mut text = String::from("utc,sender,sender locator,power dBm,listener,listener locator,frequency MHz,SNR dB\n");
     for (day, snr) in [(16, -12), (18, -18)] {
-        for slot in 0..120 {
+        for slot in 0..120_usize {
             let (hour, minute) = (slot / 30 * 3, slot % 30 * 2);
             let (call, locator) = [("Q1ABC", "JO10ej"), ("Q2DEF/P", "IO82ig"), ("Q3GHI", "KP20bb")][slot % 3];
-            text += &format!(
-                "2031-01-{day} {hour:02}:{minute:02},Q7TST,JN99fl,23,{call},{locator},7.040100,{}\n",
-                snr + slot as i32 % 5
-            );
+            let level = snr + [0, 1, 2, 3, 4][slot % 5];
+            let row =
+                format!("2031-01-{day} {hour:02}:{minute:02},Q7TST,JN99fl,23,{call},{locator},7.040100,{level}\n");
+            text += &row;
         }
     }
     let mut page = Page::booted();
@@ -36,7 +36,7 @@ fn saved(page: &mut Page, what: &str) -> (String, String) {
         Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).unwrap())),
         _ => None,
     });
-    found.unwrap_or_else(|| panic!("{what} saves nothing"))
+    found.expect(what)
 }
 
 /// The buttons of the panel.

@@ -9,6 +9,7 @@ impl SpotTable {
     /// characters, and the files under other names. Numbers of calls stay; where each stands is settled anew.
     ///
     /// `call` must give each call a name of its own, `files` a name for each file.
+    #[must_use]
     pub fn renamed(&self, call: impl Fn(CallId) -> String, chars: usize, files: Vec<String>) -> Self {
         let mut stations = Stations::default();
         let names: Vec<String> = (0..).take(self.stations.calls()).map(|id| call(CallId(id))).collect();

@@ -8,7 +8,7 @@
 use super::privacy::{Leaving, Source};
 use super::table::{Cell, number};
 use super::tables::of_listeners;
-use crate::geography::{Geodesic, Position};
+use crate::geography::{Geodesic, Locator, Position};
 
 /// Decimals of a degree: a tenth of a metre is finer than any locator (RFC 7946, section 11.2).
 const DECIMALS: u8 = 6;
@@ -50,7 +50,7 @@ fn marks(leaving: &Leaving<'_>, paths: bool, each: &mut dyn FnMut(&Mark<'_>)) {
     let geodesic = Geodesic::wgs84();
     for way in [false, true].into_iter().take(1 + usize::from(paths)) {
         for (row, &call) in far.rows().zip(&calls) {
-            let Some(place) = table.place(call).map(|locator| locator.centre()) else { continue };
+            let Some(place) = table.place(call).map(Locator::centre) else { continue };
             let known = far.heads().iter().copied().zip(row.iter().cloned()).filter(|(_, cell)| *cell != Cell::None);
             let wanted = |head: &str| !way || matches!(head, "call" | "distance km" | "bearing deg");
             let values = known.filter(|(head, _)| wanted(head)).chain(sample()).collect();

@@ -29,6 +29,7 @@ pub enum Source {
 }
 
 /// What is kept back. By default nothing is.
+#[expect(clippy::struct_excessive_bools, reason = "each can be kept back without the others")]
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Privacy {
     /// Locators get no more than 4 characters, at both ends.

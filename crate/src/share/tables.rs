@@ -115,7 +115,6 @@ fn some(n: Option<usize>) -> f64 {
     known(n.map(of))
 }
 
-#[expect(clippy::cast_precision_loss, reason = "counts of what a table holds")]
 fn of(n: usize) -> f64 {
     n as f64
 }
@@ -400,10 +399,9 @@ fn of_differences(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
                 &[from, to, db, low, high, pairs, far, only_a, only_b],
             );
         };
-        const NONE: f64 = f64::NAN;
-        add("all", "", NONE, NONE, &found.all);
+        add("all", "", f64::NAN, f64::NAN, &found.all);
         for (band, part) in &found.bands {
-            add("band", band.name(), NONE, NONE, part);
+            add("band", band.name(), f64::NAN, f64::NAN, part);
         }
         for (from, part) in &found.sectors {
             add("bearing deg", "", from.rem_euclid(360.0), from + bearings::WIDTH_DEG, part);
@@ -415,10 +413,10 @@ fn of_differences(leaving: &Leaving<'_>, looked: &Looked<'_>) -> Table {
             add("UTC hour", "", f64::from(*first), f64::from(*first) + 3.0, part);
         }
         for (state, part) in &found.suns {
-            add("sun over the middle", sun(*state), NONE, NONE, part);
+            add("sun over the middle", sun(*state), f64::NAN, f64::NAN, part);
         }
         for (class, part) in &found.hops {
-            add("likely hops", hops(*class), NONE, NONE, part);
+            add("likely hops", hops(*class), f64::NAN, f64::NAN, part);
         }
         for ((from, to), part) in &found.angles {
             add("likely angle deg", "", *from, *to, part);
