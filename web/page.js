@@ -438,7 +438,7 @@
     if (marked === id || (id && !target)) return;
     marked = id;
     // whatever comes into sight comes below the strip, what is focused too
-    root.style.scrollPaddingTop = id ? `${$('notice').offsetHeight + 12}px` : '';
+    root.style.scrollPaddingTop = id && innerHeight >= 480 ? `${$('notice').offsetHeight + 12}px` : '';
     if (!target) return;
     // after what else this answer of the core moves
     setTimeout(() => target.scrollIntoView({ block: 'nearest' }));

@@ -57,7 +57,7 @@ globalThis.probe ??= (() => {
   const layer = (element) => {
     for (let at = element; at && at !== document.body; at = at.parentElement) {
       const { position, overflowX, overflowY } = getComputedStyle(at);
-      if (position === 'fixed' || at.matches('.menu, dialog, .nothing') || /auto|scroll/.test(overflowX + overflowY)) return at;
+      if (position === 'fixed' || at.matches('.menu, dialog, .nothing, .notice') || /auto|scroll/.test(overflowX + overflowY)) return at;
     }
     return document.body;
   };

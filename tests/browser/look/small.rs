@@ -99,7 +99,7 @@ mod tests {
         assert_eq!(told, "it was about 400 by 160 and is 400 by 176");
         let mut blue = kept.clone();
         blue.pixels[100..120].fill([0, 119, 187]);
-        let mut vermillion = kept.clone();
+        let mut vermillion = kept;
         vermillion.pixels[100..120].fill([221, 102, 0]);
         let told = difference(&blue, &vermillion, 8).expect("it has another colour");
         assert_eq!(
