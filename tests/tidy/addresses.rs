@@ -2,8 +2,8 @@
 
 use crate::sources::{Source, files};
 
-/// Names of standards, which no browser ever fetches: SVG's and XHTML's namespaces.
-const NAMESPACES: &str = "http://www.w3.org/";
+/// Names of standards, which no browser ever fetches: the namespaces of SVG and XHTML, and of KML in files that are saved.
+const NAMESPACES: [&str; 2] = ["http://www.w3.org/", "http://www.opengis.net/kml/2.2"];
 
 /// The addresses in a text, each to its end.
 fn addresses(text: &str) -> Vec<&str> {
@@ -18,7 +18,7 @@ fn addresses(text: &str) -> Vec<&str> {
 }
 
 fn outside(text: &str) -> Vec<&str> {
-    addresses(text).into_iter().filter(|address| !address.starts_with(NAMESPACES)).collect()
+    addresses(text).into_iter().filter(|address| !NAMESPACES.iter().any(|name| address.starts_with(name))).collect()
 }
 
 #[test]
