@@ -3,6 +3,8 @@
 
 #![expect(clippy::unwrap_used, clippy::panic, reason = "in a test a panic is the answer")]
 
+use std::collections::BTreeSet;
+
 use farheard::geography::{Locator, Position};
 use farheard::import::{self, Wishes};
 use farheard::model::{SpotTable, TableBuilder};
@@ -34,11 +36,12 @@ fn leaving(table: &SpotTable, writer: fn(&farheard::share::Leaving<'_>, bool) ->
 fn features(text: &str) -> FeatureCollection {
     // RFC 7946, sections 3.2, 3.3 and 6.1: the members that are defined, and no foreign ones
     let raw: serde_json::Value = serde_json::from_str(text).unwrap();
-    let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<Vec<_>>();
-    assert_eq!(names(&raw), ["features", "type"]);
+    let names = |value: &serde_json::Value| value.as_object().unwrap().keys().cloned().collect::<BTreeSet<_>>();
+    let of = |names: &[&str]| names.iter().map(|&name| name.to_owned()).collect::<BTreeSet<_>>();
+    assert_eq!(names(&raw), of(&["features", "type"]));
     for feature in raw["features"].as_array().unwrap() {
-        assert_eq!(names(feature), ["geometry", "properties", "type"]);
-        assert_eq!(names(&feature["geometry"]), ["coordinates", "type"]);
+        assert_eq!(names(feature), of(&["geometry", "properties", "type"]));
+        assert_eq!(names(&feature["geometry"]), of(&["coordinates", "type"]));
     }
     FeatureCollection::try_from(text.parse::<GeoJson>().unwrap()).unwrap()
 }

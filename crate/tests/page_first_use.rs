@@ -177,7 +177,7 @@ fn dates_stand_in_the_order_of_the_language_and_files_keep_theirs() {
         give_sample(&mut page);
         let shown: Vec<String> = page.regions.keys().map(|region| page.words(region).replace('\u{a0}', " ")).collect();
         assert!(shown.iter().any(|words| words.contains(written)), "{written}: {shown:?}");
-        page.act("save-csv", "");
+        page.act("save", "csv");
         let saved = page.other.iter().any(|patch| match patch {
             Patch::Save { bytes, .. } => String::from_utf8_lossy(bytes).contains("2031-10-11T"),
             _ => false,
