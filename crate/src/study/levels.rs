@@ -75,7 +75,9 @@ mod tests {
         for list in lists {
             let mut levels = Levels::default();
             levels.add(None);
-            list.iter().for_each(|&level| levels.add(Some(level)));
+            for &level in list {
+                levels.add(Some(level));
+            }
             assert_eq!(levels.median(), median(&mut list.to_vec()), "{list:?}");
         }
     }
