@@ -3,7 +3,7 @@
 use super::levels::Levels;
 use super::reach::{Farthest, of_far};
 use super::subject::Subject;
-use super::tally::Tally;
+use super::tally::{Tally, places};
 use crate::model::{Band, RowSet};
 
 /// One band of a set of spots.
@@ -31,10 +31,7 @@ pub struct BandResult {
 pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandResult> {
     let table = subject.table();
     let mut levels: Vec<(Levels, Levels)> = vec![Default::default(); tally.bands.len()];
-    let mut place_of_band = [0; Band::COUNT];
-    for (place, band) in tally.bands.iter().enumerate() {
-        place_of_band[band.index()] = place;
-    }
+    let place_of_band = places(&tally.bands);
     for row in rows.iter() {
         let (reported, normalised) = &mut levels[place_of_band[table.band(row).index()]];
         reported.add(table.snr_db(row));

@@ -43,7 +43,7 @@ pub struct SubjectParts {
     places: OnceLock<Vec<Option<Place>>>,
     /// First and last instant of its rows.
     span: OnceLock<Option<(UtcTime, UtcTime)>>,
-    /// Far calls, farthest first.
+    /// All calls, farthest first.
     farthest_first: OnceLock<Vec<CallId>>,
 }
 

@@ -40,6 +40,15 @@ impl FarTally {
     }
 }
 
+/// Where each band stands in a list of bands, by its index.
+pub(super) fn places(bands: &[Band]) -> [usize; Band::COUNT] {
+    let mut places = [0; Band::COUNT];
+    for (place, band) in bands.iter().enumerate() {
+        places[band.index()] = place;
+    }
+    places
+}
+
 /// The counts of one set of rows.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tally {
@@ -64,10 +73,7 @@ impl Tally {
             present[table.band(row).index()] = true;
         }
         let bands: Vec<Band> = Band::all().filter(|band| present[band.index()]).collect();
-        let mut place_of_band = [0; Band::COUNT];
-        for (place, band) in bands.iter().enumerate() {
-            place_of_band[band.index()] = place;
-        }
+        let place_of_band = places(&bands);
         let mut place_of_call: Vec<Option<usize>> = vec![None; table.stations().calls()];
         let mut tally = Self { spots_by_hour: vec![[0; 24]; bands.len()], ..Self::default() };
         for row in rows.iter() {

@@ -52,20 +52,25 @@ pub(super) fn groups(
 
 /// Row and place in it of the nearest cell of a honeycomb: of the two rows of middles about a place the nearer one.
 fn honeycomb(home: Point, at: Point, pitch: f64) -> (i32, i32) {
-    let row_height = pitch * 3.0_f64.sqrt() / 2.0;
-    let upper = whole(((at.y - home.y) / row_height).floor());
-    let in_row = |row: i32| {
-        let shift = if row.rem_euclid(2) == 1 { 0.5 } else { 0.0 };
-        (row, whole(((at.x - home.x) / pitch - shift).round()))
-    };
+    let upper = whole(((at.y - home.y) / row_height(pitch)).floor());
+    let in_row = |row: i32| (row, whole(((at.x - home.x) / pitch - shift(row)).round()));
     let (one, other) = (in_row(upper), in_row(upper + 1));
     if middle(home, one, pitch).distance(at) <= middle(home, other, pitch).distance(at) { one } else { other }
 }
 
 /// Middle of a cell.
 fn middle(home: Point, (row, place): (i32, i32), pitch: f64) -> Point {
-    let shift = if row.rem_euclid(2) == 1 { 0.5 } else { 0.0 };
-    home.shifted((f64::from(place) + shift) * pitch, f64::from(row) * pitch * 3.0_f64.sqrt() / 2.0)
+    home.shifted((f64::from(place) + shift(row)) * pitch, f64::from(row) * row_height(pitch))
+}
+
+/// How far a row of the honeycomb lies from the next.
+fn row_height(pitch: f64) -> f64 {
+    pitch * 3.0_f64.sqrt() / 2.0
+}
+
+/// How far along a row begins, in cells: every other one by half a cell.
+fn shift(row: i32) -> f64 {
+    if row.rem_euclid(2) == 1 { 0.5 } else { 0.0 }
 }
 
 /// How many equal pieces the far margin has, and its middle radius.

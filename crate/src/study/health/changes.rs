@@ -99,8 +99,10 @@ impl<T> Default for Values<T> {
 impl<T: Copy> Values<T> {
     /// Adds what one slot gave. Rows of a slot have no order of their own: they are taken by value, then by time.
     fn add(&mut self, mut given: Vec<(T, UtcTime)>, order: impl Fn(&T, &T) -> Ordering, same: impl Fn(&T, &T) -> bool) {
-        if given.windows(2).any(|pair| order(&pair[0].0, &pair[1].0).then(pair[0].1.cmp(&pair[1].1)).is_gt()) {
-            given.order_by(|a, b| order(&a.0, &b.0).then(a.1.cmp(&b.1)));
+        let by_value = |a: &(T, UtcTime), b: &(T, UtcTime)| order(&a.0, &b.0).then(a.1.cmp(&b.1));
+        // nearly always a slot gives one value, in order of time
+        if !given.is_sorted_by(|a, b| by_value(a, b).is_le()) {
+            given.order_by(by_value);
         }
         let from = self.sends.len();
         for (value, time) in given {
