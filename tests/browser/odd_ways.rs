@@ -171,6 +171,8 @@ fn with_storage_refused_everything_works_and_nothing_is_said_to_be_kept() {
          HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
         Vec::new(),
     );
+    browser.click("#open-save");
+    browser.wait_for("document.querySelector('#save-csv')");
     browser.click("#save-csv");
     browser.wait_for("saved.length === 1");
     assert_eq!(browser.value("saved[0]"), "spots-Q6HUT.csv");
