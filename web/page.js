@@ -525,6 +525,7 @@
     if (!busy) pump();
   }
 
+  let rest;
   async function pump() {
     busy = true;
     while (latest.size) {
@@ -532,6 +533,10 @@
       for (const [key, event] of Array.from(latest)) {
         latest.delete(key);
         await tell(event);
+        if (!event.act?.passing) continue;
+        // the rest of the page follows when the hand rests
+        clearTimeout(rest);
+        rest = setTimeout(() => tell('settled'), 120);
       }
     }
     busy = false;
@@ -614,7 +619,7 @@
 
   function slide(handle, minutes) {
     const { act } = handle.dataset;
-    tellLatest(act, { act: { act, value: String(minutes), shift: false } });
+    tellLatest(act, { act: { act, value: String(minutes), passing: true } });
   }
 
   const slider = (handle) => ({
@@ -652,7 +657,7 @@
         slide(handle, Math.min(Math.max(minute, least), most));
       } else if (minute !== began) {
         const value = `${Math.min(began, minute)}..${Math.max(began, minute)}`;
-        tellLatest(drawn, { act: { act: drawn, value, shift: false } });
+        tellLatest(drawn, { act: { act: drawn, value, passing: true } });
       }
     };
     const stop = () => {

@@ -43,6 +43,16 @@ impl UtcTime {
         Self::from_calendar(i32::try_from(year).ok()?, month, day, hour, minute, second)
     }
 
+    /// The instant so many seconds after 1970 began, all of which there are.
+    pub const fn from_second(second: u32) -> Self {
+        Self(second)
+    }
+
+    /// Seconds since 1970, as they fit.
+    pub const fn second(self) -> u32 {
+        self.0
+    }
+
     /// Seconds since 1970.
     pub fn unix_s(self) -> i64 {
         i64::from(self.0)

@@ -3,7 +3,7 @@
 #![cfg(target_arch = "wasm32")]
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
-use farheard::draw::canvas::CanvasSurface;
+use farheard::draw::canvas::{CanvasSurface, Widths};
 use farheard::draw::{
     Anchor, ArcText, Colour, Face, FillRule, Font, Halo, Outline, Pen, Point, Reading, Surface, Text,
 };
@@ -19,7 +19,7 @@ const RATIO: u32 = 2;
 fn blank() -> (CanvasSurface, OffscreenCanvasRenderingContext2d) {
     let canvas = OffscreenCanvas::new(SIDE * RATIO, SIDE * RATIO).unwrap();
     let context: OffscreenCanvasRenderingContext2d = canvas.get_context("2d").unwrap().unwrap().unchecked_into();
-    let surface = CanvasSurface::new(context.clone(), f64::from(SIDE), f64::from(SIDE), f64::from(RATIO));
+    let surface = CanvasSurface::new(context.clone(), Widths::default(), [f64::from(SIDE); 2], f64::from(RATIO));
     (surface, context)
 }
 

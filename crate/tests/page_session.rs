@@ -79,7 +79,7 @@ fn a_file_is_answered_with_the_figures_of_the_study() {
     let farthest = reach(&subject, &tally).farthest.unwrap();
     assert!(page.has("answer", &Length::Km.text(farthest.km)));
     assert!(page.has("middle", &format!("{} of {}", count(30), counted(30, "spot", "spots"))));
-    for band in bands(&subject, subject.rows(), &tally) {
+    for band in bands(&subject, &tally) {
         let row = format!(
             "{} {} {} {} {}",
             band.band.label(),
@@ -576,7 +576,7 @@ fn nonsense_does_nothing() {
         for act in acts {
             for value in values {
                 page.act(act, value);
-                page.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: true });
+                page.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: true, passing: false });
             }
         }
         for picture in Picture::ALL {

@@ -257,7 +257,7 @@ fn doubtful_spots_are_counted_left_out_and_brought_back() {
     assert!(page.has("answer", &counted(left, "spot", "spots")), "{}", page.words("answer"));
     assert!(page.has("middle", &format!("{left} of 64\u{a0}spots")), "{}", page.words("middle"));
     assert!(page.has("middle", &format!("without {n}\u{a0}doubtful")));
-    for band in bands(&subject, &rows, &tally).iter().filter(|band| band.spots > 0) {
+    for band in bands(&subject, &tally).iter().filter(|band| band.spots > 0) {
         let row = format!("{} {} ", band.band.label(), band.spots);
         assert!(page.has("right", &row), "{row} in {}", page.words("right"));
     }

@@ -99,7 +99,7 @@ fn counts_equal_a_plain_recount() {
     let own: Vec<&Row> = rows.iter().filter(|row| row.tx == "Q7TST").collect();
     assert_eq!(tally.spots, own.len());
     assert_eq!(tally.far.len(), own.iter().map(|row| &row.rx).collect::<BTreeSet<_>>().len());
-    for result in bands(&subject, subject.rows(), &tally) {
+    for result in bands(&subject, &tally) {
         let on_band: Vec<&&Row> = own.iter().filter(|row| Band::of_hz(row.freq_hz) == result.band).collect();
         assert_eq!(result.spots, on_band.len(), "{:?}", result.band);
         assert_eq!(result.listeners, on_band.iter().map(|row| &row.rx).collect::<BTreeSet<_>>().len());
@@ -139,7 +139,7 @@ fn a_listener_without_a_place_counts_but_has_no_distance() {
     assert!(distances.is_sorted_by(|a, b| a >= b));
     assert!((reach.farthest.unwrap().km - distances[0]).abs() < 1e-9);
     // the listener in the home cell has a distance of zero and no bearing: in a class, in no sector
-    let sectors = bearings(&subject, subject.rows(), &tally);
+    let sectors = bearings(&subject, &tally);
     assert_eq!(sectors.iter().map(|sector| sector.listeners).sum::<usize>(), reach.placed - 1);
     let north_east = &sectors[2];
     assert!((north_east.from_deg - 33.75).abs() < 1e-12);
@@ -229,7 +229,7 @@ fn the_order_of_rows_changes_nothing() {
             .into_iter()
             .map(|l| (call(l.call), l.far, l.spots, l.main_band, l.bands.clone(), l.first, l.last))
             .collect();
-        let bands: Vec<_> = bands(subject, subject.rows(), tally)
+        let bands: Vec<_> = bands(subject, tally)
             .into_iter()
             .map(|b| {
                 (b.band, b.spots, b.listeners, b.farthest.map(|f| call(f.call)), b.median_km, b.p90_km, b.median_snr_db)
@@ -246,7 +246,7 @@ fn the_order_of_rows_changes_nothing() {
             bands,
             reach,
             hours(tally),
-            bearings(subject, subject.rows(), tally),
+            bearings(subject, tally),
             places_by_band(subject, tally),
             timeline(subject, subject.rows(), 96),
         )
@@ -344,7 +344,7 @@ fn nothing_from_nothing() {
     let tally = Tally::of(&subject, &none);
     assert_eq!((tally.spots, tally.far.len(), tally.span), (0, 0, None));
     assert!(reach(&subject, &tally).farthest.is_none());
-    assert!(bands(&subject, &none, &tally).is_empty());
+    assert!(bands(&subject, &tally).is_empty());
     assert!(tally.round_the_clock().is_empty());
     assert_eq!(places(&subject, &tally), Places::default());
     assert_eq!(timeline(&subject, &none, 24).unwrap().spots.iter().sum::<usize>(), 0);

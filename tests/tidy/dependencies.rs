@@ -11,6 +11,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
         &[
             "askama",
             "chrono",
+            "farheard-scan",
             "flate2",
             "geographiclib-rs",
             "hashbrown",

@@ -2,7 +2,10 @@
 //!
 //! The context is got once, outside: some browsers refuse a second time. Words along a circle are set letter by letter.
 
+use std::cell::{Cell, RefCell};
+use std::collections::BTreeMap;
 use std::fmt;
+use std::rc::Rc;
 
 use wasm_bindgen::JsValue;
 use web_sys::{CanvasWindingRule, OffscreenCanvasRenderingContext2d};
@@ -16,11 +19,33 @@ const SANS: &str =
     "ui-sans-serif,-apple-system,\"Segoe UI\",\"Noto Sans\",Roboto,\"Liberation Sans\",\"DejaVu Sans\",sans-serif";
 const SERIF: &str = "\"Iowan Old Style\",\"Palatino Linotype\",Palatino,\"URW Palladio L\",P052,\"TeX Gyre Pagella\",\"Noto Serif\",Georgia,\"DejaVu Serif\",serif";
 
+/// Widths of words measured before: a picture writes the same words again and again, and asking the browser is slow.
+#[derive(Clone, Debug, Default)]
+pub struct Widths(Rc<RefCell<BTreeMap<(u64, Face, String), f64>>>);
+
+/// So many widths are remembered; then all are forgotten.
+const MOST_WIDTHS: usize = 4096;
+
+impl Widths {
+    /// The width of words in a font, measured only the first time.
+    fn of(&self, words: &str, font: Font, measure: impl FnOnce() -> f64) -> f64 {
+        let key = (font.size.to_bits(), font.face, words.to_owned());
+        let mut known = self.0.borrow_mut();
+        if known.len() >= MOST_WIDTHS {
+            known.clear();
+        }
+        *known.entry(key).or_insert_with(measure)
+    }
+}
+
 /// A canvas being drawn on.
 pub struct CanvasSurface {
     context: OffscreenCanvasRenderingContext2d,
-    /// The face and size the context has now: setting them is slow, asking it is slower.
-    font: std::cell::Cell<Option<Font>>,
+    widths: Widths,
+    /// What the context has now: setting it is slow, asking it is slower.
+    font: Cell<Option<Font>>,
+    fill: Cell<Option<Colour>>,
+    pen: Cell<Option<Pen>>,
 }
 
 impl fmt::Debug for CanvasSurface {
@@ -31,14 +56,20 @@ impl fmt::Debug for CanvasSurface {
 
 impl CanvasSurface {
     /// A clear picture of so many CSS pixels. The canvas must already be `device_ratio` times as many of its own pixels.
-    pub fn new(context: OffscreenCanvasRenderingContext2d, width: f64, height: f64, device_ratio: f64) -> Self {
+    /// Give all pictures of a page the same `widths`.
+    pub fn new(
+        context: OffscreenCanvasRenderingContext2d,
+        widths: Widths,
+        [width, height]: [f64; 2],
+        device_ratio: f64,
+    ) -> Self {
         // a context that refuses to be set up shows nothing; there is nobody to tell and nothing to undo
         context.reset_transform().ok();
         context.scale(device_ratio, device_ratio).ok();
         context.clear_rect(0.0, 0.0, width, height);
         context.set_line_join("round");
         context.set_text_baseline("alphabetic");
-        Self { context, font: std::cell::Cell::new(None) }
+        Self { context, widths, font: Cell::default(), fill: Cell::default(), pen: Cell::default() }
     }
 
     /// Makes the outline the context's path. Filling closes every part by itself, and closing costs a browser as much as
@@ -66,7 +97,16 @@ impl CanvasSurface {
         }
     }
 
+    fn set_fill(&self, colour: Colour) {
+        if self.fill.replace(Some(colour)) != Some(colour) {
+            self.context.set_fill_style_str(&colour.css());
+        }
+    }
+
     fn set_pen(&self, pen: &Pen) {
+        if self.pen.replace(Some(*pen)) == Some(*pen) {
+            return;
+        }
         let context = &self.context;
         context.set_stroke_style_str(&pen.colour.css());
         context.set_line_width(pen.width);
@@ -98,18 +138,24 @@ impl CanvasSurface {
     /// Letters at a place, their baseline turned, their beginning at the place moved by `dx` along it.
     fn letters(&self, words: &str, at: Point, turn_deg: f64, dx: f64, colour: Colour, halo: Option<Halo>) {
         let context = &self.context;
-        context.save();
-        context.translate(at.x, at.y).ok();
-        if turn_deg != 0.0 {
-            context.rotate(turn_deg.to_radians()).ok();
-        }
+        // set before the state is saved, so that it is the same when that comes back
         if let Some(halo) = halo {
             self.set_pen(&Pen::new(halo.colour, halo.width));
-            context.stroke_text(words, dx, 0.0).ok();
         }
-        context.set_fill_style_str(&colour.css());
-        context.fill_text(words, dx, 0.0).ok();
-        context.restore();
+        self.set_fill(colour);
+        let (x, y) = if turn_deg == 0.0 { (at.x + dx, at.y) } else { (dx, 0.0) };
+        if turn_deg != 0.0 {
+            context.save();
+            context.translate(at.x, at.y).ok();
+            context.rotate(turn_deg.to_radians()).ok();
+        }
+        if halo.is_some() {
+            context.stroke_text(words, x, y).ok();
+        }
+        context.fill_text(words, x, y).ok();
+        if turn_deg != 0.0 {
+            context.restore();
+        }
     }
 }
 
@@ -125,7 +171,7 @@ fn offset(anchor: Anchor, width: f64) -> f64 {
 impl Surface for CanvasSurface {
     fn fill(&mut self, outline: &Outline, rule: FillRule, colour: Colour) {
         self.trace(outline, false);
-        self.context.set_fill_style_str(&colour.css());
+        self.set_fill(colour);
         self.context.fill_with_canvas_winding_rule(match rule {
             FillRule::EvenOdd => CanvasWindingRule::Evenodd,
             FillRule::NonZero => CanvasWindingRule::Nonzero,
@@ -144,7 +190,7 @@ impl Surface for CanvasSurface {
         context.arc(centre.x, centre.y, radius.max(0.0), 0.0, std::f64::consts::TAU).ok();
         context.close_path();
         if let Some(colour) = fill {
-            context.set_fill_style_str(&colour.css());
+            self.set_fill(colour);
             context.fill();
         }
         if let Some(pen) = pen {
@@ -200,8 +246,10 @@ impl Surface for CanvasSurface {
 
     fn pop_clip(&mut self) {
         self.context.restore();
-        // the font came back with the state
+        // what it had before came back with the state
         self.font.set(None);
+        self.fill.set(None);
+        self.pen.set(None);
     }
 
     fn open_group(&mut self, _title: &str) {}
@@ -209,7 +257,10 @@ impl Surface for CanvasSurface {
     fn close_group(&mut self) {}
 
     fn text_width(&self, words: &str, font: Font) -> f64 {
-        self.set_font(font);
-        self.context.measure_text(words).map_or_else(|_| metrics::text_width(words, font), |measured| measured.width())
+        self.widths.of(words, font, || {
+            self.set_font(font);
+            let measured = self.context.measure_text(words);
+            measured.map_or_else(|_| metrics::text_width(words, font), |measured| measured.width())
+        })
     }
 }

@@ -51,7 +51,7 @@ impl Pen {
 }
 
 /// A face of type.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Face {
     /// Figures, units, captions.
     Sans,

@@ -65,6 +65,16 @@ impl Band {
         i64::from(self.0)
     }
 
+    /// The band of a number that [`Band::number`] gave.
+    pub(super) const fn numbered(number: u8) -> Self {
+        Self(number)
+    }
+
+    /// Its number in a column.
+    pub(super) const fn number(self) -> u8 {
+        self.0
+    }
+
     /// A frequency in no amateur band.
     pub const OTHER: Self = Self(33);
     /// No frequency and no band known.

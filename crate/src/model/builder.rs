@@ -113,7 +113,7 @@ impl TableBuilder {
     /// Makes room for so many further rows, so that adding them moves nothing.
     pub fn reserve(&mut self, rows: usize) {
         let table = &mut self.table;
-        table.time.reserve(rows);
+        table.time_s.reserve(rows);
         table.tx.reserve(rows);
         table.rx.reserve(rows);
         table.freq_hz.reserve(rows);
@@ -138,7 +138,7 @@ impl TableBuilder {
         if rows >= table.len() {
             return;
         }
-        table.time.truncate(rows);
+        table.time_s.truncate(rows);
         table.tx.truncate(rows);
         table.rx.truncate(rows);
         table.freq_hz.truncate(rows);
@@ -160,7 +160,7 @@ impl TableBuilder {
         self.seen.clear();
         let table = &self.table;
         let hasher = |&row: &u32| hash_of(&key_of(table, row));
-        self.seen.reserve(table.time.capacity(), hasher);
+        self.seen.reserve(table.time_s.capacity(), hasher);
         for row in 0..u32::try_from(table.len()).unwrap_or(u32::MAX) {
             self.seen.insert_unique(hasher(&row), row, hasher);
         }
@@ -184,10 +184,10 @@ impl TableBuilder {
 
     /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
     pub fn push(&mut self, spot: Spot) -> Added {
-        if let Some(&last) = self.table.time.last()
-            && last != spot.time
+        if let Some(&last) = self.table.time_s.last()
+            && last != spot.time.second()
         {
-            self.next_time(last, spot.time);
+            self.next_time(UtcTime::from_second(last), spot.time);
         }
         let table = &mut self.table;
         let key = Key {
@@ -208,11 +208,11 @@ impl TableBuilder {
                 place.insert(row);
             }
         }
-        table.time.push(spot.time);
-        table.tx.push(spot.tx);
-        table.rx.push(spot.rx);
+        table.time_s.push(spot.time.second());
+        table.tx.push(spot.tx.0);
+        table.rx.push(spot.rx.0);
         table.freq_hz.push(spot.freq_hz.unwrap_or(f64::NAN));
-        table.band.push(spot.band);
+        table.band.push(spot.band.number());
         table.snr_db.push(single(spot.snr_db));
         table.drift_hz_min.push(single(spot.drift_hz_min));
         table.power_dbm.push(single(spot.power_dbm));
@@ -234,7 +234,7 @@ pub(super) fn settle_places(table: &mut SpotTable) {
     let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
     let mut by_station = vec![0_u32; table.stations.len()];
     for &station in table.tx.iter().chain(&table.rx) {
-        by_station[station.index()] += 1;
+        by_station[station as usize] += 1;
     }
     for (id, &count) in (0..).map(StationId).zip(&by_station) {
         if let Some(locator) = table.stations.locator(id).filter(|_| count > 0) {
@@ -280,11 +280,11 @@ struct Key {
 fn key_of(table: &SpotTable, row: u32) -> Key {
     let row = row as usize;
     Key {
-        time: table.time[row],
-        tx: table.tx[row],
-        rx: table.rx[row],
+        time: table.time(row),
+        tx: table.tx(row),
+        rx: table.rx(row),
         freq: bits(table.freq_hz(row)),
-        band: table.band[row],
+        band: table.band(row),
         snr: table.snr_db[row].to_bits(),
         drift: table.drift_hz_min[row].to_bits(),
         power: table.power_dbm[row].to_bits(),

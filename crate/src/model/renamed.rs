@@ -25,7 +25,7 @@ impl SpotTable {
             .collect();
         let mut table = Self { stations, files, ..self.clone() };
         for station in table.tx.iter_mut().chain(&mut table.rx) {
-            *station = now[station.index()];
+            *station = now[*station as usize].0;
         }
         settle_places(&mut table);
         table

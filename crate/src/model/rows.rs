@@ -67,6 +67,18 @@ impl RowSet {
         self.words.get(row / 64).is_some_and(|word| word >> (row % 64) & 1 == 1)
     }
 
+    /// The set as bits, for scans: bit n of word m stands for row 64 m + n.
+    pub fn bits(&self) -> farheard_scan::Rows<'_> {
+        farheard_scan::Rows(&self.words)
+    }
+
+    /// The set of the same table that a scan gave as bits.
+    #[must_use]
+    pub fn of_bits(&self, words: Vec<u64>) -> Self {
+        debug_assert_eq!(words.len(), self.words.len(), "a set of another table");
+        Self { words, rows: self.rows }
+    }
+
     /// How many rows are in the set.
     pub fn count(&self) -> usize {
         self.words.iter().map(|word| word.count_ones() as usize).sum()

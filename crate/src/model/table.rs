@@ -1,5 +1,7 @@
 //! The columns of a spot table, frozen once built.
 
+use farheard_scan::Columns;
+
 use super::band::Band;
 use super::rows::RowSet;
 use super::station::{CallId, StationId, Stations};
@@ -37,14 +39,15 @@ pub struct Tested {
 
 /// All spots that were read, one column per field, in the order of files and lines.
 ///
-/// Missing numbers are NaN in the columns and `None` from the methods.
+/// Missing numbers are NaN in the columns and `None` from the methods. Columns hold plain numbers, so that
+/// [`SpotTable::columns`] can hand them out for scans.
 #[derive(Clone, Debug, Default)]
 pub struct SpotTable {
-    pub(super) time: Vec<UtcTime>,
-    pub(super) tx: Vec<StationId>,
-    pub(super) rx: Vec<StationId>,
+    pub(super) time_s: Vec<u32>,
+    pub(super) tx: Vec<u32>,
+    pub(super) rx: Vec<u32>,
     pub(super) freq_hz: Vec<f64>,
-    pub(super) band: Vec<Band>,
+    pub(super) band: Vec<u8>,
     pub(super) snr_db: Vec<f32>,
     pub(super) drift_hz_min: Vec<f32>,
     pub(super) power_dbm: Vec<f32>,
@@ -63,12 +66,12 @@ fn known(value: f32) -> Option<f64> {
 impl SpotTable {
     /// How many spots.
     pub fn len(&self) -> usize {
-        self.time.len()
+        self.time_s.len()
     }
 
     /// Is there no spot?
     pub fn is_empty(&self) -> bool {
-        self.time.is_empty()
+        self.time_s.is_empty()
     }
 
     /// Every row.
@@ -78,32 +81,32 @@ impl SpotTable {
 
     /// Start of the slot, as reported, UTC.
     pub fn time(&self, row: usize) -> UtcTime {
-        self.time[row]
+        UtcTime::from_second(self.time_s[row])
     }
 
     /// The station that transmitted.
     pub fn tx(&self, row: usize) -> StationId {
-        self.tx[row]
+        StationId(self.tx[row])
     }
 
     /// The station that heard it.
     pub fn rx(&self, row: usize) -> StationId {
-        self.rx[row]
+        StationId(self.rx[row])
     }
 
     /// The station at the tested end (`side`) of a row.
     pub fn near(&self, row: usize, side: Side) -> StationId {
         match side {
-            Side::Sends => self.tx[row],
-            Side::Hears => self.rx[row],
+            Side::Sends => self.tx(row),
+            Side::Hears => self.rx(row),
         }
     }
 
     /// The station at the other end of a row.
     pub fn far(&self, row: usize, side: Side) -> StationId {
         match side {
-            Side::Sends => self.rx[row],
-            Side::Hears => self.tx[row],
+            Side::Sends => self.rx(row),
+            Side::Hears => self.tx(row),
         }
     }
 
@@ -115,7 +118,7 @@ impl SpotTable {
 
     /// Band of the frequency, or of the file's band column where there is none.
     pub fn band(&self, row: usize) -> Band {
-        self.band[row]
+        Band::numbered(self.band[row])
     }
 
     /// SNR in dB in 2500 Hz, as reported.
@@ -136,6 +139,22 @@ impl SpotTable {
     /// SNR in dB normalised to 1 W by the reported power.
     pub fn snr_1w_db(&self, row: usize) -> Option<f64> {
         Some(crate::units::snr_at_1w(self.snr_db(row)?, self.power_dbm(row)?))
+    }
+
+    /// The columns for scans, seen from the tested end (`side`): stations are those of the other end, groups are bands
+    /// by [`Band::index`]. The table does not hold the last two: the call of each station, and levels normalised to 1 W.
+    pub fn columns<'a>(&'a self, side: Side, call_of_station: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
+        Columns {
+            time_s: &self.time_s,
+            station: match side {
+                Side::Sends => &self.rx,
+                Side::Hears => &self.tx,
+            },
+            call_of_station,
+            group: &self.band,
+            level: &self.snr_db,
+            normalised,
+        }
     }
 
     /// The file the row came from.

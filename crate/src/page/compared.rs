@@ -33,7 +33,7 @@ impl RunResults {
         Self {
             reach: reach(&subject, &tally),
             listeners: listeners(&subject, &tally),
-            sectors: bearings(&subject, rows, &tally),
+            sectors: bearings(&subject, &tally),
             parts: subject.parts(),
             tally,
         }

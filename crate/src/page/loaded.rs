@@ -34,8 +34,8 @@ impl Results {
         let tally = Tally::of(subject, &rows);
         Self {
             reach: reach(subject, &tally),
-            bands: bands(subject, &rows, &tally),
-            sectors: bearings(subject, &rows, &tally),
+            bands: bands(subject, &tally),
+            sectors: bearings(subject, &tally),
             hours: hours(&tally),
             listeners: listeners(subject, &tally),
             timeline: timeline(subject, &rows, STEPS),

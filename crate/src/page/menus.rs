@@ -230,8 +230,7 @@ pub(super) fn class_limits(at: usize) -> (Option<f64>, Option<f64>) {
 
 fn sector(state: &State, loaded: &Loaded, rest: &Filter) -> Panel {
     let subject = loaded.subject();
-    let rows = rest.rows(&subject);
-    let sectors = bearings(&subject, &rows, &loaded.tally_of(rest));
+    let sectors = bearings(&subject, &loaded.tally_of(rest));
     let mut choices = vec![any(Part::Bearing, "Every bearing", loaded, rest, state.filter.bearing.is_none())];
     for (at, (sector, name)) in sectors.iter().zip(SECTORS).enumerate() {
         let on = state.filter.bearing.is_some_and(|(from, to)| {

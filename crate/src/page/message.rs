@@ -73,7 +73,13 @@ pub enum Event {
         /// Was the shift key down?
         #[serde(default)]
         shift: bool,
+        /// Is it one of many that follow one another at once, as while a handle is dragged? Then only what is watched
+        /// meanwhile is brought up to date, and [`Event::Settled`] follows when the hand rests.
+        #[serde(default)]
+        passing: bool,
     },
+    /// No further passing event came for a while: everything else is brought up to date.
+    Settled,
     /// The pointer is over a picture.
     Pointer(Pointer),
     /// A key was pressed while a picture had the focus.

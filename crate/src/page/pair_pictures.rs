@@ -54,11 +54,13 @@ impl Pictures {
                 let extent = pair_extent(state, contrast);
                 self.find_land(&of(contrast, picture).subject(loaded), extent);
                 let frame = Frame { size: Size::Mini, ..*frame };
-                let scene = self.disc_input(picture, state, loaded, runs, contrast, |input, showing| {
-                    disc::draw_as(input, showing, &frame, surface)
+                let (scene, labels) = self.disc_input(picture, state, loaded, runs, contrast, |input, showing| {
+                    let scene = disc::draw_as(input, showing, &frame, surface);
+                    let labels = disc::labels(&scene, input, showing);
+                    (scene, labels)
                 });
                 self.listeners.insert(picture, scene.marks.iter().map(|mark| mark.listeners.clone()).collect());
-                Some(of_scene(&scene))
+                Some(of_scene(&scene, &labels))
             }
         }
     }
@@ -157,8 +159,9 @@ fn marks<'a>(marks: impl Iterator<Item = (f64, f64, f64, &'a str)>) -> BarScene 
     BarScene { bars: marks.map(bar).collect() }
 }
 
-fn of_scene(scene: &Scene) -> BarScene {
-    marks(scene.marks.iter().map(|mark| (mark.x, mark.y, mark.radius, mark.label.as_str())))
+fn of_scene(scene: &Scene, labels: &[String]) -> BarScene {
+    let marks_and_labels = scene.marks.iter().zip(labels);
+    marks(marks_and_labels.map(|(mark, label)| (mark.x, mark.y, mark.radius, label.as_str())))
 }
 
 fn listener_input<T>(

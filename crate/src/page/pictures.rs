@@ -119,6 +119,12 @@ impl Pictures {
         std::mem::take(&mut self.dirty)
     }
 
+    /// The pictures to draw now that are watched while a handle is dragged; the others are left for later.
+    pub(super) fn take_watched(&mut self) -> BTreeSet<Picture> {
+        let watched = [Picture::Disc, Picture::Timeline, Picture::RunTime];
+        crate::order::set(watched.into_iter().filter(|picture| self.dirty.remove(picture)))
+    }
+
     /// The bars of a picture as last drawn.
     pub(super) fn bars(&self, picture: Picture) -> Option<&BarScene> {
         match picture {

@@ -23,7 +23,8 @@ impl Session {
                     self.pictures.zoom = self.pictures.zoom.moved(scene, pointer.dx, pointer.dy);
                     self.pictures.touch(Picture::Disc);
                 }
-                Region::POINTED
+                // what goes with the picture follows when it is drawn
+                &[]
             }
             (Picture::Disc, Gesture::Zoom) => {
                 if let Some(scene) = &self.pictures.scene {
@@ -32,9 +33,10 @@ impl Session {
                     // another zoom gathers others: a card must not tell of a mark that is no more
                     if self.state.focused.len() > 1 {
                         self.state.focused.clear();
+                        return Region::POINTED;
                     }
                 }
-                Region::POINTED
+                &[]
             }
             // a card stays while the pointer goes over to it
             (Picture::Disc, Gesture::Leave) => &[],

@@ -13,7 +13,7 @@ use super::views::markup;
 use super::views::middle::{Card, CardSheet, Disc, FilterSheet, Filters};
 use super::views::plan::{self, Plan};
 use super::views::reading::{Around, Reading};
-use super::views::right::Right;
+use super::views::right::{Right, Strip};
 use super::views::runs::Editor;
 use super::views::sky::{self, SkyView};
 use super::views::spots::{self, Spots};
@@ -34,9 +34,14 @@ pub(super) enum Region {
     Foot,
     Thumb,
     Sheet,
+    /// A part of the right column that is brought up to date by itself while a handle is dragged.
+    Time,
 }
 
 impl Region {
+    /// How many there are.
+    pub(super) const COUNT: usize = Self::Time as usize + 1;
+    /// All that are not part of another.
     pub(super) const ALL: &'static [Self] = &[
         Self::Bar,
         Self::Notice,
@@ -51,6 +56,9 @@ impl Region {
     /// What changes when a mark is pointed at.
     pub(super) const POINTED: &'static [Self] = &[Self::Middle, Self::Right, Self::Sheet];
 
+    /// What is watched while a handle is dragged.
+    pub(super) const WATCHED: &'static [Self] = &[Self::Middle, Self::Time];
+
     /// Id of the element.
     pub(super) fn id(self) -> &'static str {
         match self {
@@ -63,6 +71,7 @@ impl Region {
             Self::Foot => "foot",
             Self::Thumb => "thumb",
             Self::Sheet => "sheet",
+            Self::Time => "time",
         }
     }
 }
@@ -106,6 +115,11 @@ impl Session {
                 }
             }
             Region::Sheet => self.sheet(),
+            Region::Time => {
+                self.work.as_ref().filter(|_| self.state.view == View::Disc).map_or_else(String::new, |work| {
+                    markup(&Strip::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong))
+                })
+            }
         }
     }
 

@@ -177,7 +177,7 @@ impl Runs {
                 let powers = powers(&loaded.table, rows).into_iter().map(|(dbm, _)| dbm).collect();
                 let place = loaded.home().or_else(|| site(loaded, run, rows)).or_else(|| subject.home());
                 let timeline = timeline(&subject, rows, STEPS);
-                let per_band = bands(&subject, rows, &tally);
+                let per_band = bands(&subject, &tally);
                 Facts {
                     spots: tally.spots,
                     listeners: tally.far.len(),

@@ -63,10 +63,12 @@ pub struct Session {
     pub(super) asked: Option<Asked>,
     pub(super) out: Vec<Patch>,
     /// What each region shows, so that only changes are sent.
-    pub(super) sent: [Option<String>; Region::ALL.len()],
+    pub(super) sent: [Option<String>; Region::COUNT],
     pub(super) order: Option<(OrderKey, Vec<u32>)>,
     /// Counts up whenever other rows are shown.
     pub(super) generation: u64,
+    /// Are only the pictures brought up to date that are watched while a handle is dragged?
+    passing: bool,
     sent_settings: (String, usize),
     sent_title: String,
     sent_theme: &'static str,
@@ -92,6 +94,7 @@ impl Session {
     /// Pictures to draw are asked for with [`Session::take_pictures`] afterwards.
     pub fn handle(&mut self, event: Event) -> Vec<Patch> {
         let mut regions: &[Region] = Region::ALL;
+        self.passing = false;
         let mut done = String::new();
         match event {
             Event::Boot(boot) => self.boot(boot),
@@ -132,10 +135,17 @@ impl Session {
                 let head = "A new version of this page is ready.".to_owned();
                 self.notice = Some(Words { head, lines: vec![line], choices: vec![agree], ask: None });
             }
-            Event::Act { act, value, shift } => {
+            Event::Act { act, value, shift, passing } => {
                 self.act(&act, &value, shift);
                 done = act;
+                if passing {
+                    self.passing = true;
+                    regions = Region::WATCHED;
+                    // what passes is not read out
+                    self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
+                }
             }
+            Event::Settled => self.announce_count(),
             Event::Pointer(pointer) => regions = self.pointer(pointer),
             Event::Key { picture, key } => regions = self.key(picture, &key),
             Event::Size { picture, width, height, ratio } => {
@@ -224,7 +234,7 @@ impl Session {
 
     /// The pictures that must be drawn now, each with the room of its canvas.
     pub fn take_pictures(&mut self) -> Vec<(Picture, Room)> {
-        let dirty = self.pictures.take_dirty();
+        let dirty = if self.passing { self.pictures.take_watched() } else { self.pictures.take_dirty() };
         if self.work.is_none() {
             return Vec::new();
         }
@@ -278,14 +288,17 @@ impl Session {
         self.state.focused.clear();
         if let Some(work) = &mut self.work {
             work.loaded.apply(&self.state.filter);
-            let (shown, all) = (work.loaded.shown.tally.spots, work.loaded.all.tally.spots);
-            self.announce(format!(
-                "{} of {}",
-                crate::words::number::count(shown),
-                crate::words::number::counted(all, "spot", "spots")
-            ));
         }
+        self.announce_count();
         self.pictures.touch_all();
+    }
+
+    /// Says how many spots are shown.
+    fn announce_count(&mut self) {
+        let Some(work) = &self.work else { return };
+        let (shown, all) = (work.loaded.shown.tally.spots, work.loaded.all.tally.spots);
+        let all = crate::words::number::counted(all, "spot", "spots");
+        self.announce(format!("{} of {all}", crate::words::number::count(shown)));
     }
 
     pub(super) fn announce(&mut self, text: String) {
@@ -297,6 +310,12 @@ impl Session {
     /// Brings regions up to date, and title, theme and settings with them.
     fn refresh(&mut self, regions: &[Region]) {
         for &region in regions {
+            // one holds the other: neither shows any more what was sent as the whole of it
+            match region {
+                Region::Time => self.sent[Region::Right as usize] = None,
+                Region::Right => self.sent[Region::Time as usize] = None,
+                _ => {}
+            }
             let html = self.markup(region);
             let sent = &mut self.sent[region as usize];
             if sent.as_ref() != Some(&html) {
@@ -331,7 +350,7 @@ impl Session {
         }
         // before the first file the settings of the address wait for it
         // while time goes by by itself the address stands still: browsers take only so many changes of it
-        if (self.asked.is_none() || self.work.is_some()) && !self.state.play.on {
+        if (self.asked.is_none() || self.work.is_some()) && !self.state.play.on && !self.passing {
             let table = self.work.as_ref().map(|work| &work.loaded.table);
             let text = settings::write(&self.state, self.pictures.kind, table, &self.runs);
             let (step, first) = self.history.numbers();

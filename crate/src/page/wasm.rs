@@ -9,7 +9,7 @@ use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 use super::message::{Event, Patch, Picture};
 use super::per_picture::PerPicture;
 use super::session::Session;
-use crate::draw::canvas::CanvasSurface;
+use crate::draw::canvas::{CanvasSurface, Widths};
 
 /// The core's version.
 #[wasm_bindgen]
@@ -40,6 +40,7 @@ struct Canvas {
 pub struct Terminal {
     session: Session,
     canvases: PerPicture<Canvas>,
+    widths: Widths,
     name: String,
     bytes: Vec<u8>,
     /// Is the file so large that its beginning is to be shown before all of it is here?
@@ -140,7 +141,8 @@ impl Terminal {
                 canvas.set_width(width);
                 canvas.set_height(height);
             }
-            let mut surface = CanvasSurface::new(context.clone(), room.width, room.height, room.ratio);
+            let size = [room.width, room.height];
+            let mut surface = CanvasSurface::new(context.clone(), self.widths.clone(), size, room.ratio);
             self.session.draw(picture, &mut surface);
             drawn = true;
         }

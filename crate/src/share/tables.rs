@@ -171,9 +171,9 @@ pub(super) fn of_listeners(leaving: &Leaving<'_>) -> (Table, Vec<CallId>) {
 }
 
 fn of_bands(leaving: &Leaving<'_>) -> Table {
-    let (rows, tally) = tally(leaving);
+    let (_, tally) = tally(leaving);
     let mut table = Table::new("band|spots|listeners|half within km|farthest km|median SNR dB|median SNR at 1 W dB");
-    for found in bands(&leaving.subject(), &rows, &tally) {
+    for found in bands(&leaving.subject(), &tally) {
         let farthest = known(found.farthest.map(|farthest| farthest.km));
         let (snr, at_1w) = (known(found.median_snr_db), known(found.median_snr_1w_db));
         let counts = [of(found.spots), of(found.listeners)];
@@ -183,9 +183,9 @@ fn of_bands(leaving: &Leaving<'_>) -> Table {
 }
 
 fn of_bearings(leaving: &Leaving<'_>) -> Table {
-    let (rows, tally) = tally(leaving);
+    let (_, tally) = tally(leaving);
     let mut table = Table::new("from deg|to deg|spots|listeners|farthest km|median SNR at 1 W dB");
-    for found in bearings(&leaving.subject(), &rows, &tally) {
+    for found in bearings(&leaving.subject(), &tally) {
         let (from, to) = (found.from_deg.rem_euclid(360.0), found.to_deg);
         let (km, db) = (known(found.farthest_km), known(found.median_snr_1w_db));
         table.row(&[], &[from, to, of(found.spots), of(found.listeners), km, db]);

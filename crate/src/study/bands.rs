@@ -1,10 +1,9 @@
 //! Per band: how many, how far, how strong.
 
-use super::levels::Levels;
 use super::reach::{Farthest, of_far};
 use super::subject::Subject;
-use super::tally::{Tally, places};
-use crate::model::{Band, RowSet};
+use super::tally::Tally;
+use crate::model::Band;
 
 /// One band of a set of spots.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,17 +27,10 @@ pub struct BandResult {
 }
 
 /// Results of every band that occurs, in order of wavelength.
-pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandResult> {
-    let table = subject.table();
-    let mut levels: Vec<(Levels, Levels)> = vec![Default::default(); tally.bands.len()];
-    let place_of_band = places(&tally.bands);
-    for row in rows.iter() {
-        let (reported, normalised) = &mut levels[place_of_band[table.band(row).index()]];
-        reported.add(table.snr_db(row));
-        normalised.add(table.snr_1w_db(row));
-    }
+pub fn bands(subject: &Subject<'_>, tally: &Tally) -> Vec<BandResult> {
     let mut results = Vec::new();
-    for ((place, &band), (reported, normalised)) in tally.bands.iter().enumerate().zip(levels) {
+    for ((place, &band), &(median_snr_db, median_snr_1w_db)) in tally.bands.iter().enumerate().zip(&tally.median_snr_db)
+    {
         let reach = of_far(subject, tally.far.iter().map(|far| (far, far.bands[place].spots as usize)));
         results.push(BandResult {
             band,
@@ -47,8 +39,8 @@ pub fn bands(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<BandRes
             farthest: reach.farthest,
             median_km: reach.median_km,
             p90_km: reach.p90_km,
-            median_snr_db: reported.median(),
-            median_snr_1w_db: normalised.median(),
+            median_snr_db,
+            median_snr_1w_db,
         });
     }
     results

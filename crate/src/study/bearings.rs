@@ -2,10 +2,9 @@
 
 use serde::Serialize;
 
-use super::levels::Levels;
 use super::subject::Subject;
 use super::tally::Tally;
-use crate::model::RowSet;
+use crate::model::CallId;
 
 /// Width of a sector in degrees.
 pub const WIDTH_DEG: f64 = 22.5;
@@ -34,41 +33,38 @@ pub fn sector_of(bearing_deg: f64) -> usize {
     sector.min(15)
 }
 
+/// How many sectors there are.
+pub(super) const SECTORS: usize = 16;
+
+/// The sector of each call of the table; [`SECTORS`] for those without a bearing.
+pub(super) fn sectors_of_calls(subject: &Subject<'_>) -> Vec<u8> {
+    let sector = |call| subject.path(call)?.path.bearing_deg.map(sector_of);
+    let calls = (0..).take(subject.table().stations().calls()).map(CallId);
+    calls.map(|call| u8::try_from(sector(call).unwrap_or(SECTORS)).unwrap_or(u8::MAX)).collect()
+}
+
 /// The sixteen sectors, clockwise from north. Stations without a bearing are in none of them.
-pub fn bearings(subject: &Subject<'_>, rows: &RowSet, tally: &Tally) -> Vec<Sector> {
-    let mut sectors: Vec<Sector> = (0..16)
+pub fn bearings(subject: &Subject<'_>, tally: &Tally) -> Vec<Sector> {
+    let mut sectors: Vec<Sector> = (0..SECTORS)
         .map(|at| {
-            let from_deg = f64::from(at) * WIDTH_DEG - WIDTH_DEG / 2.0;
+            let from_deg = at as f64 * WIDTH_DEG - WIDTH_DEG / 2.0;
             Sector {
                 from_deg,
                 to_deg: from_deg + WIDTH_DEG,
                 spots: 0,
                 listeners: 0,
                 farthest_km: None,
-                median_snr_1w_db: None,
+                median_snr_1w_db: tally.sector_snr_1w_db.get(at).copied().flatten(),
             }
         })
         .collect();
-    let table = subject.table();
-    let mut sector_of_call = vec![None; table.stations().calls()];
     for far in &tally.far {
         let Some(path) = subject.path(far.call).map(|far| far.path) else { continue };
         let Some(bearing) = path.bearing_deg else { continue };
-        let at = sector_of(bearing);
-        sector_of_call[far.call.index()] = Some(at);
-        let sector = &mut sectors[at];
+        let sector = &mut sectors[sector_of(bearing)];
         sector.listeners += 1;
         sector.spots += far.spots();
         sector.farthest_km = Some(sector.farthest_km.map_or(path.distance_km, |km| km.max(path.distance_km)));
-    }
-    let mut levels = vec![Levels::default(); sectors.len()];
-    for row in rows.iter() {
-        if let Some(at) = sector_of_call[subject.far_call(row).index()] {
-            levels[at].add(table.snr_1w_db(row));
-        }
-    }
-    for (sector, levels) in sectors.iter_mut().zip(levels) {
-        sector.median_snr_1w_db = levels.median();
     }
     sectors
 }

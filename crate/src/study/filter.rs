@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use farheard_scan::{Wanted, pass};
+
 use super::doubt::Doubt;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
@@ -45,20 +47,23 @@ impl Filter {
         if self.is_empty() {
             return subject.rows().clone();
         }
-        let table = subject.table();
-        let far_passes = self.far_calls(subject);
         // doubts are looked for only where they are left out
         let doubtful = (!self.without.is_empty()).then(|| subject.doubts().rows_of_any(&self.without));
-        subject.rows().filtered(|row| {
-            let time = table.time(row);
-            doubtful.as_ref().is_none_or(|doubtful| !doubtful.contains(row))
-                && far_passes[subject.far_call(row).index()]
-                && self.bands.as_ref().is_none_or(|bands| bands.contains(&table.band(row)))
-                && self.from.is_none_or(|from| time >= from)
-                && self.to.is_none_or(|to| time < to)
-                && self.min_snr_db.is_none_or(|least| table.snr_db(row).is_some_and(|snr| snr >= least))
-                && self.max_snr_db.is_none_or(|most| table.snr_db(row).is_some_and(|snr| snr <= most))
-        })
+        let levels = (self.min_snr_db.is_some() || self.max_snr_db.is_some())
+            .then(|| (self.min_snr_db.unwrap_or(f64::NEG_INFINITY), self.max_snr_db.unwrap_or(f64::INFINITY)));
+        let wanted = Wanted {
+            calls: &self.far_calls(subject),
+            groups: self
+                .bands
+                .as_ref()
+                .map_or(u64::MAX, |bands| bands.iter().fold(0, |all, band| all | 1 << band.index())),
+            from_s: self.from.map_or(0, UtcTime::second),
+            before_s: self.to.map_or(u64::MAX, |to| u64::from(to.second())),
+            levels,
+            without: doubtful.as_ref().map(RowSet::bits),
+        };
+        let rows = subject.rows();
+        rows.of_bits(pass(&subject.columns(), rows.bits(), &wanted))
     }
 
     /// For each call, whether it passes as a far station: decided once per call, not per row.

@@ -25,8 +25,10 @@ pub fn hours(tally: &Tally) -> Vec<BandHours> {
         .map(|(place, &band)| {
             let mut listeners = [0; 24];
             for far in &tally.far {
-                for (hour, count) in listeners.iter_mut().enumerate() {
-                    *count += (far.bands[place].hours >> hour & 1) as usize;
+                let mut left = far.bands[place].hours;
+                while left != 0 {
+                    listeners[left.trailing_zeros() as usize] += 1;
+                    left &= left - 1;
                 }
             }
             BandHours { band, spots: tally.spots_by_hour[place], listeners }

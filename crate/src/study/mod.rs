@@ -39,7 +39,6 @@ pub mod filter;
 pub mod health;
 pub mod hours;
 pub mod interval;
-mod levels;
 pub mod listeners;
 pub mod openings;
 pub mod pairs;

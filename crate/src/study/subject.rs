@@ -2,10 +2,12 @@
 
 use std::sync::{Arc, OnceLock};
 
+use farheard_scan::Columns;
+
 use super::doubt::{Doubts, doubts};
 
 use crate::geography::{Geodesic, Locator, Path, PathUncertainty, Place, Position, place_of};
-use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
+use crate::model::{Band, CallId, RowSet, Side, SpotTable, StationId};
 use crate::order::LightSort;
 use crate::time::UtcTime;
 
@@ -20,6 +22,8 @@ pub struct FarPath {
     pub error_km: f64,
     /// Greatest error of the bearing in degrees, up to 180.
     pub error_deg: f64,
+    /// How far east and north of home it lies on a map that keeps distance and bearing, km; without a bearing south.
+    pub offset_km: [f64; 2],
 }
 
 /// A tested antenna: its call or calls, its side, its place, and the path to every far call.
@@ -45,6 +49,12 @@ pub struct SubjectParts {
     span: OnceLock<Option<(UtcTime, UtcTime)>>,
     /// All calls, farthest first.
     farthest_first: OnceLock<Vec<CallId>>,
+    /// The call of each station.
+    call_of_station: Vec<u32>,
+    /// The SNR of each row of the table normalised to 1 W, NaN where that is not known.
+    snr_1w_db: OnceLock<Vec<f64>>,
+    /// The bands of its rows.
+    bands: OnceLock<Vec<Band>>,
 }
 
 impl<'a> Subject<'a> {
@@ -71,6 +81,9 @@ impl<'a> Subject<'a> {
             places: OnceLock::new(),
             span: OnceLock::new(),
             farthest_first: OnceLock::new(),
+            call_of_station: stations.call_numbers(),
+            snr_1w_db: OnceLock::new(),
+            bands: OnceLock::new(),
         };
         Self { table, parts: Arc::new(parts) }
     }
@@ -135,6 +148,27 @@ impl<'a> Subject<'a> {
         self.parts.paths.get(call.index())?.as_ref()
     }
 
+    /// The columns of the table for scans: stations are the far ones, groups the bands, levels the SNR.
+    pub(super) fn columns(&self) -> Columns<'_> {
+        let parts = &self.parts;
+        let normalised = parts.snr_1w_db.get_or_init(|| {
+            let of_row = |row| self.table.snr_1w_db(row).unwrap_or(f64::NAN);
+            (0..self.table.len()).map(of_row).collect()
+        });
+        self.table.columns(parts.side, &parts.call_of_station, normalised)
+    }
+
+    /// The bands of all its rows, in order of wavelength, other and unknown last.
+    pub fn bands(&self) -> &[Band] {
+        self.parts.bands.get_or_init(|| {
+            let mut present = [false; Band::COUNT];
+            for row in self.rows().iter() {
+                present[self.table.band(row).index()] = true;
+            }
+            Band::all().filter(|band| present[band.index()]).collect()
+        })
+    }
+
     /// First and last instant of all its rows; `None` without rows.
     pub fn span(&self) -> Option<(UtcTime, UtcTime)> {
         *self.parts.span.get_or_init(|| {
@@ -191,8 +225,10 @@ fn far_locators(table: &SpotTable, rows: &RowSet, side: Side) -> Vec<Option<Loca
 fn far_path(geodesic: &Geodesic, home: Locator, far: Locator) -> FarPath {
     let path = geodesic.path(home.centre(), far.centre());
     let uncertainty = PathUncertainty::of(path.distance_km, home.uncertainty_km() + far.uncertainty_km());
+    let (sin, cos) = path.bearing_deg.unwrap_or(180.0).to_radians().sin_cos();
     FarPath {
         path,
+        offset_km: [path.distance_km * sin, path.distance_km * cos],
         locator: far,
         error_km: uncertainty.distance_km,
         // where the cells may overlap or lie opposite, any direction

@@ -1,5 +1,8 @@
 //! One scan over the rows: counts per far call and band, and the hours in which each was heard.
 
+use farheard_scan::{Asked, Cell, Levels, count};
+
+use super::bearings::{SECTORS, sectors_of_calls};
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
 use crate::time::UtcTime;
@@ -40,15 +43,6 @@ impl FarTally {
     }
 }
 
-/// Where each band stands in a list of bands, by its index.
-pub(super) fn places(bands: &[Band]) -> [usize; Band::COUNT] {
-    let mut places = [0; Band::COUNT];
-    for (place, band) in bands.iter().enumerate() {
-        places[band.index()] = place;
-    }
-    places
-}
-
 /// The counts of one set of rows.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Tally {
@@ -62,43 +56,60 @@ pub struct Tally {
     pub span: Option<(UtcTime, UtcTime)>,
     /// Spots per band of [`Tally::bands`] and UTC hour.
     pub spots_by_hour: Vec<[usize; 24]>,
+    /// Median over spots of the SNR per band of [`Tally::bands`], as reported and normalised to 1 W, dB.
+    pub(super) median_snr_db: Vec<(Option<f64>, Option<f64>)>,
+    /// Median over spots of the SNR normalised to 1 W per sector of bearing, dB.
+    pub(super) sector_snr_1w_db: Vec<Option<f64>>,
 }
 
 impl Tally {
-    /// Counts the rows.
+    /// Counts the rows; those that are not the subject's are left out.
     pub fn of(subject: &Subject<'_>, rows: &RowSet) -> Self {
-        let table = subject.table();
-        let mut present = [false; Band::COUNT];
-        for row in rows.iter() {
-            present[table.band(row).index()] = true;
+        let bands = subject.bands();
+        let mut place_of_group = [0; Band::COUNT];
+        for (place, band) in bands.iter().enumerate() {
+            place_of_group[band.index()] = place;
         }
-        let bands: Vec<Band> = Band::all().filter(|band| present[band.index()]).collect();
-        let place_of_band = places(&bands);
-        let mut place_of_call: Vec<Option<usize>> = vec![None; table.stations().calls()];
-        let mut tally = Self { spots_by_hour: vec![[0; 24]; bands.len()], ..Self::default() };
-        for row in rows.iter() {
-            let time = table.time(row);
-            let call = subject.far_call(row);
-            let place = *place_of_call[call.index()].get_or_insert_with(|| {
-                tally.far.push(FarTally { call, first: time, last: time, bands: vec![Heard::default(); bands.len()] });
-                tally.far.len() - 1
-            });
-            let band = place_of_band[table.band(row).index()];
-            let far = &mut tally.far[place];
-            far.first = far.first.min(time);
-            far.last = far.last.max(time);
-            let heard = &mut far.bands[band];
-            heard.spots += 1;
-            heard.hours |= 1 << time.hour();
-            if let Some(snr) = table.snr_db(row) {
-                heard.best_snr_db = Some(heard.best_snr_db.map_or(snr, |best| best.max(snr)));
-            }
-            tally.spots += 1;
-            tally.spots_by_hour[band][usize::from(time.hour())] += 1;
-            tally.span = Some(tally.span.map_or((time, time), |(first, last)| (first.min(time), last.max(time))));
+        let asked = Asked {
+            place_of_group: &place_of_group,
+            places: bands.len(),
+            sector_of_call: &sectors_of_calls(subject),
+            sectors: SECTORS,
+        };
+        let counted = count(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
+        // bands without a spot in these rows are left out
+        let here: Vec<usize> =
+            (0..bands.len()).filter(|&place| counted.by_hour[place].iter().any(|&spots| spots > 0)).collect();
+        let heard = |cell: &Cell| Heard {
+            spots: cell.rows,
+            hours: cell.hours,
+            best_snr_db: (!cell.best.is_nan()).then(|| f64::from(cell.best)),
+        };
+        let far = counted.calls.iter().zip(&counted.spans).zip(counted.cells.chunks(bands.len().max(1)));
+        Self {
+            spots: counted.rows,
+            bands: here.iter().map(|&place| bands[place]).collect(),
+            far: far
+                .map(|((&call, &(first, last)), cells)| FarTally {
+                    call: CallId(call),
+                    first: UtcTime::from_second(first),
+                    last: UtcTime::from_second(last),
+                    bands: here.iter().map(|&place| heard(&cells[place])).collect(),
+                })
+                .collect(),
+            span: counted
+                .spans
+                .iter()
+                .copied()
+                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+                .map(|(first, last)| (UtcTime::from_second(first), UtcTime::from_second(last))),
+            spots_by_hour: here.iter().map(|&place| counted.by_hour[place]).collect(),
+            median_snr_db: here
+                .iter()
+                .map(|&place| (counted.levels[place].median(), counted.normalised[place].median()))
+                .collect(),
+            sector_snr_1w_db: counted.by_sector.iter().map(Levels::median).collect(),
         }
-        tally.bands = bands;
-        tally
     }
 
     /// Bands with spots in every hour of the UTC day.

@@ -28,18 +28,13 @@ impl Timeline {
 /// Counts `rows` in steps that cover the whole span of the subject, in at most `most` steps where the steps allow it.
 /// Filters change the counts, never the span. `None` if the subject has no spots.
 pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
-    let table = subject.table();
     let (first, last) = subject.span()?;
     let most = i64::try_from(most.max(1)).unwrap_or(i64::MAX);
     let count = |step: i64| last.unix_s().div_euclid(step) - first.unix_s().div_euclid(step) + 1;
     let step_s = STEPS_S.into_iter().find(|&step| count(step) <= most).unwrap_or(7 * DAY_S);
     let start = UtcTime::from_unix_s(first.unix_s().div_euclid(step_s) * step_s)?;
-    let mut spots = vec![0; usize::try_from(count(step_s)).unwrap_or(0)];
-    for row in rows.iter() {
-        let step = (table.time(row).unix_s() - start.unix_s()) / step_s;
-        if let Some(count) = usize::try_from(step).ok().and_then(|step| spots.get_mut(step)) {
-            *count += 1;
-        }
-    }
+    let steps = usize::try_from(count(step_s)).unwrap_or(0);
+    let length_s = u32::try_from(step_s).unwrap_or(u32::MAX);
+    let spots = farheard_scan::steps(&subject.columns(), rows.bits(), start.second(), length_s, steps);
     Some(Timeline { start, step_s, spots })
 }

@@ -286,7 +286,9 @@ fn a_pair_of_discs_shows_antennas_not_bands() {
         let dotted = |drawn: &&&Drawn| matches!(drawn, Drawn::Circle { fill: None, pen: Some(_), .. });
         let lone = if matches!(showing, Showing::Antenna { only } if !only.is_empty()) { 2 } else { 0 };
         assert_eq!(marks.iter().filter(dotted).count(), lone);
-        let label = |call| &scene.mark_of(call).unwrap().label;
+        let labels = disc::labels(&scene, &input, &showing);
+        let of = |call| scene.marks.iter().position(|mark| mark.listeners.contains(&call)).unwrap();
+        let label = |call| &labels[of(call)];
         match showing {
             Showing::Differences { .. } => {
                 assert!(label(some[0].call).contains("stronger by"), "{}", label(some[0].call));

@@ -56,12 +56,12 @@ fn marks_stand_at_their_distance_and_bearing() {
         let mark = scene.mark_of(far.call).unwrap();
         let wanted =
             scene.centre.toward(path.bearing_deg.unwrap(), path.distance_km / extent.rim_km * scene.map_radius);
-        assert!(wanted.distance(Point::new(mark.x, mark.y)) < 1e-6, "{}", mark.label);
+        assert!(wanted.distance(Point::new(mark.x, mark.y)) < 1e-6, "{:?}", mark.listeners);
         let circle = recorder.group("Listeners").into_iter().any(|drawn| {
             matches!(drawn, Drawn::Circle { centre, radius, fill: Some(_), pen: Some(_) }
                 if centre.distance(wanted) < 1e-6 && (radius - mark.radius).abs() < 1e-9)
         });
-        assert!(circle, "{} is not drawn where it is", mark.label);
+        assert!(circle, "{:?} is not drawn where it is", mark.listeners);
     }
     let mut radii: Vec<f64> = scene.marks.iter().map(|mark| mark.radius).collect();
     radii.sort_by(f64::total_cmp);
@@ -220,7 +220,7 @@ fn counted_marks_keep_apart_and_off_home_and_lose_nobody() {
                         let here = Point::new(a.x, a.y);
                         for b in &counted[..at] {
                             let apart = here.distance(Point::new(b.x, b.y));
-                            assert!(apart > a.radius + b.radius, "{seed} {size:?} {theme:?}: {} {}", a.label, b.label);
+                            assert!(apart > a.radius + b.radius, "{seed} {size:?} {theme:?}: {a:?} {b:?}");
                         }
                         if on_map(a.x, a.y) {
                             let clear = here.distance(scene.home) - a.radius;
@@ -242,11 +242,11 @@ fn counted_marks_keep_apart_and_off_home_and_lose_nobody() {
                         let true_place = scene.home.toward(bearing, path.distance_km * scene.px_per_km);
                         if on_map(true_place.x, true_place.y) {
                             let off = true_place.distance(Point::new(mark.x, mark.y));
-                            assert!(off <= 6.0 + 1e-6, "{off} px off: {}", mark.label);
+                            assert!(off <= 6.0 + 1e-6, "{off} px off: {:?}", mark.listeners);
                         } else {
                             let off = (scene.centre.bearing_of(Point::new(mark.x, mark.y)) - bearing).rem_euclid(360.0);
                             let arc = off.min(360.0 - off).to_radians() * scene.map_radius;
-                            assert!(arc <= 6.5, "{arc} px along the margin: {}", mark.label);
+                            assert!(arc <= 6.5, "{arc} px along the margin: {:?}", mark.listeners);
                         }
                     }
                     let words: Vec<String> = recorder
@@ -337,7 +337,8 @@ fn the_pointer_finds_marks_and_the_keyboard_walks_them_all() {
     let (_, scene) = drawn(&input(&run, Extent::whole_earth(Length::Km)), &desk());
     assert!(scene.marks.iter().any(|mark| mark.listeners.len() >= 4), "the near ones are gathered");
     for (at, mark) in scene.marks.iter().enumerate() {
-        assert_eq!(hit(&scene, mark.x, mark.y, 0.0).map(|hit| &scene.marks[hit].label), Some(&scene.marks[at].label));
+        let found = hit(&scene, mark.x, mark.y, 0.0).map(|hit| &scene.marks[hit].listeners);
+        assert_eq!(found, Some(&scene.marks[at].listeners));
     }
     assert_eq!(hit(&scene, -50.0, -50.0, 14.0), None);
     let mut walked = Vec::new();

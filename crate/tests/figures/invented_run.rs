@@ -86,7 +86,7 @@ impl<'a> Results<'a> {
         let tally = Tally::of(&subject, &rows);
         Self {
             listeners: study::listeners(&subject, &tally),
-            sectors: study::bearings(&subject, &rows, &tally),
+            sectors: study::bearings(&subject, &tally),
             hours: study::hours(&tally),
             timeline: study::timeline(&subject, &rows, 24),
             bands: tally.bands.clone(),

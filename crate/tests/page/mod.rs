@@ -42,7 +42,7 @@ impl Page {
     }
 
     pub(crate) fn act(&mut self, act: &str, value: &str) {
-        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false });
+        self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false, passing: false });
     }
 
     /// A file comes in; a page that reads in steps has then only begun.

@@ -53,7 +53,7 @@ pub(super) fn groups(
 /// Row and place in it of the nearest cell of a honeycomb: of the two rows of middles about a place the nearer one.
 fn honeycomb(home: Point, at: Point, pitch: f64) -> (i32, i32) {
     let upper = whole(((at.y - home.y) / row_height(pitch)).floor());
-    let in_row = |row: i32| (row, whole(((at.x - home.x) / pitch - shift(row)).round()));
+    let in_row = |row: i32| (row, whole(((at.x - home.x) / pitch - shift(row)).round_ties_even()));
     let (one, other) = (in_row(upper), in_row(upper + 1));
     if middle(home, one, pitch).distance(at) <= middle(home, other, pitch).distance(at) { one } else { other }
 }

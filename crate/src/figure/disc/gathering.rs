@@ -22,7 +22,7 @@ const HOME_CLEAR_PX: f64 = 9.0;
 const COUNT_GAP_PX: f64 = 1.5;
 
 /// From so many listeners in a part of the instrument on they are gathered by cells, which takes a tenth of the time.
-const DENSE: usize = 1500;
+const DENSE: usize = 600;
 /// Cells lie apart already: so many rounds of moving are enough.
 const FEW_ROUNDS: usize = 4;
 

@@ -91,7 +91,8 @@ fn counted(mark: &Mark, edge: Colour, frame: &Frame, surface: &mut dyn Surface) 
     let font = Font::new(Face::SansBold, frame.text_px);
     let room = 2.0 * mark.radius - 4.0;
     let needed = surface.text_width(&words, font);
-    let size = if needed > room { (font.size * room / needed).max(8.0) } else { font.size };
+    // in quarters of a pixel: a size of its own for each mark would have each measured and set anew
+    let size = if needed > room { ((4.0 * font.size * room / needed).floor() / 4.0).max(8.0) } else { font.size };
     let at = mark.at.shifted(0.0, 0.36 * size);
     let text = Text::new(&words, at, Font::new(font.face, size), frame.palette.ink);
     surface.text(&text.anchored(Anchor::Middle));

@@ -38,7 +38,7 @@ pub mod zoom;
 pub use extent::{Extent, ViewKind, Views, views};
 pub(crate) use petals::middle_deg as sector_middle_deg;
 pub(crate) use placing::mark_radius;
-pub use scene::{Scene, SceneMark, Step, Stop, hit, step};
+pub use scene::{Scene, SceneMark, Step, Stop, hit, labels, step};
 pub use showing::Showing;
 pub(crate) use summary::direction_name;
 pub use summary::{summary, summary_as};
@@ -110,5 +110,5 @@ pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surf
     }
     marks::draw(input, showing, &placed, &marks, frame, surface);
     margin_words::draw(input, &layout, &placed, &marks, frame, surface);
-    scene::scene(input, showing, &layout, &placed, &marks)
+    scene::scene(input, &layout, &placed, &marks)
 }

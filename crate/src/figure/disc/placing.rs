@@ -34,12 +34,14 @@ pub(super) fn place<'a>(input: &DiscInput<'a>, layout: &Layout) -> Vec<Placed<'a
         .listeners
         .iter()
         .filter_map(|listener| {
-            let path = listener.far?.path;
+            let far = listener.far.as_ref()?;
+            let path = far.path;
             let (km, bearing) = (path.distance_km, path.bearing_deg.unwrap_or(ANY_BEARING_DEG));
             if !km.is_finite() || !bearing.is_finite() {
                 return None;
             }
-            let on_map = layout.home.toward(bearing, km * layout.px_per_km);
+            let [east, north] = far.offset_km.map(|km| km * layout.px_per_km);
+            let on_map = layout.home.shifted(east, -north);
             let inside = layout.centre.distance(on_map) <= layout.map * 1.000_01;
             let (at, part) = if inside {
                 (on_map, Part::Map)

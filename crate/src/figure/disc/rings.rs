@@ -64,7 +64,17 @@ const SAME_PX: f64 = 0.6;
 /// A line of the map in the picture, in tenths of a pixel, without places that follow too closely
 /// and without lines that shrink to a dot.
 fn thinned(line: &[[f64; 2]], layout: &Layout) -> Vec<Point> {
-    let tenth = |value: f64| (value * 10.0).round() / 10.0;
+    // an island out of sight takes no more than a look at how far it reaches
+    let reach_km = layout.map / layout.px_per_km;
+    let middle_east_km = (layout.centre.x - layout.home.x) / layout.px_per_km;
+    let middle_north_km = (layout.home.y - layout.centre.y) / layout.px_per_km;
+    let beyond = |off: fn(f64, f64) -> f64| {
+        line.iter().all(|&[east, north]| off(east - middle_east_km, north - middle_north_km) > reach_km)
+    };
+    if beyond(|east, _| east) || beyond(|east, _| -east) || beyond(|_, north| north) || beyond(|_, north| -north) {
+        return Vec::new();
+    }
+    let tenth = |value: f64| (value * 10.0).round_ties_even() / 10.0;
     let mut places: Vec<Point> = Vec::with_capacity(line.len());
     for (at, &[east_km, north_km]) in line.iter().enumerate() {
         let exact = layout.home.shifted(east_km * layout.px_per_km, -north_km * layout.px_per_km);

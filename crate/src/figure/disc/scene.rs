@@ -1,7 +1,5 @@
 //! What lies where on a drawn disc: for the pointer, and for walking with the keyboard.
 
-use std::cmp::Ordering;
-
 use super::gathering::Mark;
 use super::layout::Layout;
 use super::placing::Placed;
@@ -9,6 +7,7 @@ use super::{DiscInput, Showing};
 use crate::draw::Point;
 use crate::model::CallId;
 use crate::order::LightSort;
+use crate::study::Listener;
 use crate::words::number::{NO_BREAK, bearing, count, counted};
 
 /// A drawn disc.
@@ -41,8 +40,6 @@ pub struct SceneMark {
     pub y: f64,
     /// Its radius.
     pub radius: f64,
-    /// What it says, in words.
-    pub label: String,
 }
 
 /// A listener in sight.
@@ -129,13 +126,9 @@ pub fn step(scene: &Scene, from: Option<CallId>, step: Step) -> Option<CallId> {
 }
 
 /// The scene of what was drawn.
-pub(super) fn scene(
-    input: &DiscInput<'_>,
-    showing: &Showing<'_>,
-    layout: &Layout,
-    placed: &[Placed<'_>],
-    marks: &[Mark],
-) -> Scene {
+pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>], marks: &[Mark]) -> Scene {
+    // listeners come farthest first: turned round they are in order, which takes no sorting
+    let nearer = |&a: &usize, &b: &usize| placed[a].distance_km.total_cmp(&placed[b].distance_km);
     let mut mark_of = vec![0; placed.len()];
     let marks = marks
         .iter()
@@ -144,20 +137,18 @@ pub(super) fn scene(
             for &member in &mark.members {
                 mark_of[member] = index;
             }
-            let mut members: Vec<&Placed<'_>> = mark.members.iter().rev().map(|&member| &placed[member]).collect();
-            members.order_by(|a, b| nearer(a, b));
+            let mut members: Vec<usize> = mark.members.iter().rev().copied().collect();
+            members.order_by(nearer);
             SceneMark {
-                listeners: members.iter().map(|member| member.listener.call).collect(),
+                listeners: members.iter().map(|&member| placed[member].listener.call).collect(),
                 x: mark.at.x,
                 y: mark.at.y,
                 radius: mark.radius,
-                label: label(input, showing, &members),
             }
         })
         .collect();
-    // listeners come farthest first: turned round they are in order but for equals, which takes next to no sorting
     let mut order: Vec<usize> = (0..placed.len()).rev().collect();
-    order.order_by(|&a, &b| nearer(&placed[a], &placed[b]));
+    order.order_by(nearer);
     let stop = |at: usize| {
         let Placed { listener, distance_km, bearing_deg, .. } = placed[at];
         Stop { call: listener.call, mark: mark_of[at], distance_km, bearing_deg }
@@ -174,29 +165,36 @@ pub(super) fn scene(
     }
 }
 
-/// Nearest to home first.
-fn nearer(a: &Placed<'_>, b: &Placed<'_>) -> Ordering {
-    a.distance_km.total_cmp(&b.distance_km).then(a.listener.call.cmp(&b.listener.call))
+/// Each mark of a drawn disc in words: `Q2IC, 7 716 km at 306°, 2 spots`, or
+/// `31 listeners, 2 115 to 3 299 km, 5 673 spots`.
+pub fn labels(scene: &Scene, input: &DiscInput<'_>, showing: &Showing<'_>) -> Vec<String> {
+    let mut of_call = vec![None; input.subject.table().stations().calls()];
+    for listener in input.listeners {
+        of_call[listener.call.index()] = Some(listener);
+    }
+    let of_mark = |mark: &SceneMark| -> Vec<&Listener> {
+        mark.listeners.iter().filter_map(|call| of_call[call.index()]).collect()
+    };
+    scene.marks.iter().map(|mark| label(input, showing, &of_mark(mark))).collect()
 }
 
-/// A mark in words: `Q2IC, 7 716 km at 306°, 2 spots`, or `31 listeners, 2 115 to 3 299 km, 5 673 spots`.
-fn label(input: &DiscInput<'_>, showing: &Showing<'_>, members: &[&Placed<'_>]) -> String {
-    let spots = members.iter().map(|member| member.listener.spots).sum();
-    let spots = counted(spots, "spot", "spots");
-    match members {
+fn label(input: &DiscInput<'_>, showing: &Showing<'_>, members: &[&Listener]) -> String {
+    let spots = counted(members.iter().map(|listener| listener.spots).sum(), "spot", "spots");
+    let km = |listener: &Listener| listener.far.map_or(0.0, |far| far.path.distance_km);
+    match *members {
         [] => String::new(),
         [one] => {
-            let call = input.subject.table().stations().call(one.listener.call);
-            let direction =
-                one.bearing_deg.map_or_else(String::new, |degrees| format!(" at{NO_BREAK}{}°", bearing(degrees)));
-            let more = showing.words(one.listener.call);
-            format!("{call}, {}{direction}, {spots}{more}", input.length.text(one.distance_km))
+            let call = input.subject.table().stations().call(one.call);
+            let degrees = one.far.and_then(|far| far.path.bearing_deg);
+            let direction = degrees.map_or_else(String::new, |degrees| format!(" at{NO_BREAK}{}°", bearing(degrees)));
+            let more = showing.words(one.call);
+            format!("{call}, {}{direction}, {spots}{more}", input.length.text(km(one)))
         }
         [nearest, .., farthest] => format!(
             "{}{NO_BREAK}listeners, {} to {}, {spots}",
             count(members.len()),
-            input.length.figure(nearest.distance_km),
-            input.length.text(farthest.distance_km)
+            input.length.figure(km(nearest)),
+            input.length.text(km(farthest))
         ),
     }
 }

@@ -2,9 +2,9 @@
 
 use askama::Template;
 
-use super::choice;
 use super::middle::Ramp;
 use super::rail::Rail;
+use super::{choice, markup};
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, SECTORS, far_words, last_from, last_hours};
 use crate::page::message::Picture;
@@ -58,8 +58,10 @@ struct Step {
     label: String,
 }
 
-#[derive(Debug)]
-struct Strip {
+/// The time: strip, presets and fields.
+#[derive(Debug, Template)]
+#[template(path = "time.html")]
+pub(in crate::page) struct Strip {
     rail: Rail,
     presets: Vec<Choice>,
     pointed: String,
@@ -97,7 +99,8 @@ pub(in crate::page) struct Right {
     hour_rows: Vec<HourRow>,
     /// What the cells of the hours count, with the clock they keep where another is shown elsewhere.
     hours_of: &'static str,
-    time: Strip,
+    /// The time, which is a region of its own while a handle is dragged.
+    time: String,
 }
 
 impl Right {
@@ -135,7 +138,7 @@ impl Right {
             hours_of: if state.clock.is_local() { "spots, UTC hours" } else { "spots" },
             hour_bands: loaded.every_band().iter().map(|band| band.label()).collect(),
             hour_rows: hour_rows(loaded),
-            time: strip(state, loaded, pictures, wrong_time),
+            time: markup(&Strip::new(state, loaded, pictures, wrong_time)),
         }
     }
 }
@@ -196,32 +199,34 @@ fn hour_rows(loaded: &Loaded) -> Vec<HourRow> {
         .collect()
 }
 
-fn strip(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> Strip {
-    let filter = &state.filter;
-    let all = filter.from.is_none() && filter.to.is_none();
-    let mut presets = vec![choice("clear", "time", "All", all)];
-    for hours in last_hours(loaded) {
-        let on = filter.to.is_none() && filter.from.is_some() && filter.from == last_from(loaded, hours);
-        presets.push(choice("last", hours.to_string(), format!("Last {hours}{NO_BREAK}h"), on));
-    }
-    let (from, to, zone) = time_fields(state, loaded);
-    Strip {
-        rail: Rail::new(state, loaded, (filter.from, filter.to), ["from-min", "to-min"])
-            .showing(Picture::Timeline, pictures.summary(Picture::Timeline, state, loaded)),
-        presets,
-        pointed: pictures.pointed(Picture::Timeline).to_owned(),
-        from,
-        to,
-        zone,
-        apart: state.clock.is_local(),
-        wrong: wrong.to_owned(),
-        window: window_words(window_s(state)),
-        tick: state.play.on.then_some(TICK_MS),
-        still: state.surroundings.still,
-        speeds: SPEEDS
-            .iter()
-            .map(|&speed| choice("play", speed.to_string(), speed.to_string(), state.play.speed == speed))
-            .collect(),
+impl Strip {
+    pub(in crate::page) fn new(state: &State, loaded: &Loaded, pictures: &Pictures, wrong: &str) -> Self {
+        let filter = &state.filter;
+        let all = filter.from.is_none() && filter.to.is_none();
+        let mut presets = vec![choice("clear", "time", "All", all)];
+        for hours in last_hours(loaded) {
+            let on = filter.to.is_none() && filter.from.is_some() && filter.from == last_from(loaded, hours);
+            presets.push(choice("last", hours.to_string(), format!("Last {hours}{NO_BREAK}h"), on));
+        }
+        let (from, to, zone) = time_fields(state, loaded);
+        Self {
+            rail: Rail::new(state, loaded, (filter.from, filter.to), ["from-min", "to-min"])
+                .showing(Picture::Timeline, pictures.summary(Picture::Timeline, state, loaded)),
+            presets,
+            pointed: pictures.pointed(Picture::Timeline).to_owned(),
+            from,
+            to,
+            zone,
+            apart: state.clock.is_local(),
+            wrong: wrong.to_owned(),
+            window: window_words(window_s(state)),
+            tick: state.play.on.then_some(TICK_MS),
+            still: state.surroundings.still,
+            speeds: SPEEDS
+                .iter()
+                .map(|&speed| choice("play", speed.to_string(), speed.to_string(), state.play.speed == speed))
+                .collect(),
+        }
     }
 }
 

@@ -198,8 +198,8 @@ impl Results {
         let tally = Tally::of(subject, &rows);
         Self {
             reach: study::reach(subject, &tally),
-            bands: study::bands(subject, &rows, &tally),
-            sectors: study::bearings(subject, &rows, &tally),
+            bands: study::bands(subject, &tally),
+            sectors: study::bearings(subject, &tally),
             hours: study::hours(&tally),
             places: study::places(subject, &tally),
             tally,

@@ -3,7 +3,8 @@
 //!
 //! - ready: from navigation until files are taken
 //! - full: from choosing a file until all results show
-//! - zoom, pan, brush, filter: how long the core takes from the event until everything is drawn again, 95th percentile
+//! - zoom, pan, brush, filter: from the event until everything is drawn again and in place, 95th percentile; while a
+//!   handle is dragged that is the Disc, the strip and the count, and the rest once the hand stops
 
 use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::{TcpListener, TcpStream};
@@ -70,6 +71,7 @@ pub(super) fn measure(project: &Project, chromium: &Path, rows: usize) -> Result
         ("zoom, 95th percentile", "zoom"),
         ("pan, 95th percentile", "pan"),
         ("time brush, 95th percentile", "brush"),
+        ("all the rest after it", "rest"),
         ("band filter, 95th percentile", "filter"),
     ];
     Ok(vec![

@@ -1,0 +1,39 @@
+//! Scans over the columns of a spot table: which rows pass, and what they count up to.
+//!
+//! Every filter that a person moves goes over all rows, a million of them at most. These few loops are a package of
+//! their own because the page compiles everything else for size: here speed counts (`profile.page.package` of the
+//! workspace). They know columns of plain numbers only, and nothing of what the numbers mean; nothing here is generic,
+//! for what is generic is compiled where it is used.
+//!
+//! - [`Rows`]: sets of rows as bits
+//! - [`pass`]: the rows that pass
+//! - [`count`]: what stands in them, by call and group
+//! - [`steps`]: how many fall into each step of time
+//! - [`Levels`]: levels, counted
+
+mod counting;
+mod levels;
+mod passing;
+mod rows;
+
+pub use counting::{Asked, Cell, Counted, count, steps};
+pub use levels::Levels;
+pub use passing::{Wanted, pass};
+pub use rows::Rows;
+
+/// The columns of a table, one entry a row each.
+#[derive(Clone, Copy, Debug)]
+pub struct Columns<'a> {
+    /// Seconds since 1970.
+    pub time_s: &'a [u32],
+    /// Number of the station at the far end.
+    pub station: &'a [u32],
+    /// Number of the call of each station; the only column that has an entry per station.
+    pub call_of_station: &'a [u32],
+    /// Number of the group a row belongs to.
+    pub group: &'a [u8],
+    /// Level as reported, NaN where there is none.
+    pub level: &'a [f32],
+    /// The same, normalised.
+    pub normalised: &'a [f64],
+}
