@@ -346,6 +346,7 @@
     const before = document.activeElement;
     const seen = before && before !== document.body && inSight(before.getBoundingClientRect());
     list.forEach(apply);
+    if (list.some(({ html }) => html)) makeSortable();
     const now = document.activeElement;
     if (seen && now && now !== document.body && !now.matches('canvas') && !inSight(now.getBoundingClientRect())) {
       now.scrollIntoView({ block: 'nearest' });
@@ -414,6 +415,47 @@
     if (have.tagName === 'INPUT' && !typing && have.value !== want.value) have.value = want.value;
     morphChildren(have, want);
     if (have.tagName === 'SELECT') have.value = want.value;
+  }
+
+  // ---- tables are sorted where they stand, by a press on a heading ------------------------------------------------
+
+  const sortedBy = new WeakMap(); // by table: { head, column, down }
+
+  /** Makes the heads of all plain tables buttons, and brings back the order a person chose. */
+  function makeSortable() {
+    for (const table of document.querySelectorAll('main table:not(.spots)')) {
+      const heads = table.tHead?.rows.length === 1 ? Array.from(table.tHead.rows[0].cells) : [];
+      const rows = Array.from(table.tBodies[0]?.rows || []);
+      if (rows.length < 3 || rows.some(({ cells }) => cells.length !== heads.length)) continue;
+      if (heads.some((head) => head.querySelector(':not(br, [data-page="sort"])'))) continue;
+      for (const head of heads) {
+        if (head.firstElementChild?.dataset.page || !head.textContent) continue;
+        const button = document.createElement('button');
+        button.type = 'button';
+        button.dataset.page = 'sort';
+        button.append(...head.childNodes);
+        head.append(button);
+      }
+      const chosen = sortedBy.get(table);
+      if (chosen && heads[chosen.column]?.textContent === chosen.head) sortTable(table, chosen);
+    }
+  }
+
+  /** Cells that hold figures by value, others by letter; cells without anything come last. */
+  function sortTable(table, { column, down }) {
+    const body = table.tBodies[0];
+    const keyed = Array.from(body.rows, (row) => {
+      const text = row.cells[column].textContent.replace(/[\u202f\u00a0]/g, '').replace('\u2212', '-').trim();
+      return { row, text, figure: parseFloat(text.replace(decimalMark, '.')) };
+    });
+    const missing = ({ text }) => text === '' || text === '\u2013';
+    const figures = keyed.every((key) => missing(key) || !Number.isNaN(key.figure));
+    const compare = (a, b) => (figures ? a.figure - b.figure : a.text.localeCompare(b.text, undefined, { numeric: true }));
+    keyed.sort((a, b) => missing(a) - missing(b) || (missing(a) ? 0 : compare(a, b) * (down ? -1 : 1)));
+    body.append(...keyed.map(({ row }) => row));
+    const head = table.tHead.rows[0].cells[column];
+    table.tHead.querySelector('[aria-sort]')?.removeAttribute('aria-sort');
+    head.setAttribute('aria-sort', down ? 'descending' : 'ascending');
   }
 
   /** Places what markup may not place under the page's policy. */
@@ -773,6 +815,18 @@
     choose: () => $('choose').click(),
     cancel: () => cancel(),
     sample: () => showSample(),
+    sort(control) {
+      const table = control.closest('table');
+      const head = control.closest('th');
+      const column = head.cellIndex;
+      const before = sortedBy.get(table);
+      const again = before?.column === column && before.head === head.textContent;
+      // names from the first on, figures from the greatest
+      const chosen = { head: head.textContent, column, down: again ? !before.down : column > 0 };
+      sortedBy.set(table, chosen);
+      sortTable(table, chosen);
+      announce(`Sorted by ${head.innerText.replace(/\s+/g, ' ')}, ${chosen.down ? 'descending' : 'ascending'}.`);
+    },
     words: () => $('terms').showModal(),
     keys: () => $('keys').showModal(),
     /** The tables of a section for other programs: cells parted by tabs, plain minus, no spaces between thousands. */

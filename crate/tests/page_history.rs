@@ -254,6 +254,42 @@ fn walks_of_many_steps_lead_back_and_on_again() {
 }
 
 #[test]
+fn while_a_handle_is_dragged_what_is_watched_follows_and_the_rest_when_it_rests() {
+    let (mut page, mut other) = (loaded(), loaded());
+    let start = shown(&page);
+    let passing = |page: &mut Page, minutes: &str| {
+        let (act, value) = ("from-min".to_owned(), minutes.to_owned());
+        page.tell(Event::Act { act, value, shift: false, passing: true });
+    };
+    for minutes in ["60", "120", "240"] {
+        let (before, said) = (page.regions.clone(), page.said.len());
+        passing(&mut page, minutes);
+        let changed: Vec<_> = page.regions.iter().filter(|(name, html)| before.get(*name) != Some(html)).collect();
+        let names: Vec<_> = changed.iter().map(|(name, _)| **name).collect();
+        assert_eq!(names, ["middle", "time"]);
+        assert!(page.html("time").contains(&format!("aria-valuenow=\"{minutes}\"")), "{}", page.html("time"));
+        assert_eq!((page.said.len(), told(&page)), (said, None), "nothing is read out, the address rests");
+    }
+    page.tell(Event::Settled);
+    other.act("from-min", "240");
+    // it is part of the column on the right
+    page.regions.remove("time");
+    expect_same(&page, &shown(&other), "when the hand rests");
+    assert_eq!((told(&page), page.said.last()), (told(&other), other.said.last()));
+    // to and fro: what was sent by itself before is sent again
+    page.act("clear", "all");
+    passing(&mut page, "240");
+    assert!(page.html("time").contains("aria-valuenow=\"240\""));
+    page.tell(Event::Settled);
+    page.regions.remove("time");
+    expect_same(&page, &shown(&other), "a second time");
+    page.act("undo-step", "");
+    page.act("undo-step", "");
+    page.act("undo-step", "");
+    expect_same(&page, &start, "undone");
+}
+
+#[test]
 fn what_goes_on_while_a_hand_moves_is_one_step() {
     let mut page = loaded();
     let start = shown(&page);

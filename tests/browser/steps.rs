@@ -184,3 +184,47 @@ fn a_listener_pinned_in_compare_is_marked_everywhere() {
     browser.wait_for("!document.querySelector('#spots-table tr.marked')");
     browser.expect_quiet_console();
 }
+
+/// A table is put in another order by its headings, keeps it while figures change, and is copied as it stands.
+#[test]
+fn a_table_is_sorted_by_its_headings() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    show_sample(&browser);
+    let column = |at: usize| {
+        let texts = format!(
+            "Array.from(document.querySelectorAll('table.bands tbody tr'), (row) => row.cells[{at}].textContent)"
+        );
+        let texts: Vec<String> = serde_json::from_value(browser.value(&texts)).expect("texts of cells");
+        texts
+    };
+    let figures =
+        || column(1).iter().map(|text| text.replace('\u{202f}', "").parse().expect("a count")).collect::<Vec<u32>>();
+    let rising = |figures: &[u32]| figures.is_sorted();
+    let bands = column(0);
+    let heading = "table.bands thead th:nth-child(2) button";
+    let press = || {
+        browser.script("const it = document.querySelector(arguments[0]); it.focus(); it.click();", vec![json!(heading)])
+    };
+    press();
+    browser.wait_for("document.querySelector('table.bands th:nth-child(2)').ariaSort === 'descending'");
+    assert!(rising(&figures().into_iter().rev().collect::<Vec<_>>()), "{:?}", figures());
+    press();
+    browser.wait_for("document.querySelector('table.bands th:nth-child(2)').ariaSort === 'ascending'");
+    assert!(rising(&figures()), "{:?}", figures());
+    assert_eq!(browser.value("document.activeElement.textContent"), json!("Spots"), "the focus stays");
+    // another filter: other figures, the same order
+    browser.click("#legend-30m");
+    wait_for_count(&browser, "4\u{202f}191 of");
+    assert!(rising(&figures()), "{:?}", figures());
+    assert_eq!(figures()[0], 0, "the band left out comes first now");
+    browser.script("document.querySelector('table.bands th button').click()", vec![]);
+    let mut names = column(0);
+    assert_ne!(names, bands);
+    names.sort();
+    let mut all = bands;
+    all.sort();
+    assert_eq!(names, all, "no row is lost");
+    browser.expect_quiet_console();
+}

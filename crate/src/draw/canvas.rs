@@ -21,7 +21,10 @@ const SERIF: &str = "\"Iowan Old Style\",\"Palatino Linotype\",Palatino,\"URW Pa
 
 /// Widths of words measured before: a picture writes the same words again and again, and asking the browser is slow.
 #[derive(Clone, Debug, Default)]
-pub struct Widths(Rc<RefCell<BTreeMap<(u64, Face, String), f64>>>);
+pub struct Widths(Rc<RefCell<KnownWidths>>);
+
+/// By the bits of the size, face and words.
+type KnownWidths = BTreeMap<(u64, Face, String), f64>;
 
 /// So many widths are remembered; then all are forgotten.
 const MOST_WIDTHS: usize = 4096;

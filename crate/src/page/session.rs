@@ -69,6 +69,8 @@ pub struct Session {
     pub(super) generation: u64,
     /// Are only the pictures brought up to date that are watched while a handle is dragged?
     passing: bool,
+    /// What the last passing event did.
+    passed: String,
     sent_settings: (String, usize),
     sent_title: String,
     sent_theme: &'static str,
@@ -140,12 +142,17 @@ impl Session {
                 done = act;
                 if passing {
                     self.passing = true;
+                    self.passed.clone_from(&done);
                     regions = Region::WATCHED;
                     // what passes is not read out
                     self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
                 }
             }
-            Event::Settled => self.announce_count(),
+            Event::Settled => {
+                self.announce_count();
+                // to the history it is the handle that did it
+                done = std::mem::take(&mut self.passed);
+            }
             Event::Pointer(pointer) => regions = self.pointer(pointer),
             Event::Key { picture, key } => regions = self.key(picture, &key),
             Event::Size { picture, width, height, ratio } => {

@@ -104,7 +104,15 @@ pub(crate) const STATES: &[State] = &[
     ),
     state("a second file", "paste(rows.few.replaceAll('00:', '01:'))", "$('.arrive')"),
     state("Compare with one run", "press('#second-leave'); act('view', 'compare')", "$('#need-head')"),
+    state("partly read", "act('view', 'disc'); paste(rows.damaged)", REPLACED_BY_DAMAGED),
+    state("partly read, Reading", "act('view', 'reading')", "$('#save-aside')"),
+    state("two small runs", "act('view', 'disc'); paste(rows.little)", REPLACED_BY_LITTLE),
+    state("Compare, not enough", "act('view', 'compare')", "$('#picture-intervals')"),
 ];
+
+/// Whatever was there is replaced, as soon as the page asks.
+const REPLACED_BY_DAMAGED: &str = r"($('#second-replace')?.click(), /Set aside\s*2/.test($('#left').textContent))";
+const REPLACED_BY_LITTLE: &str = "($('#second-replace')?.click(), $('#run-open-1'))";
 
 const FEW: &str = "\
 utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB
@@ -118,6 +126,26 @@ utc,sent by,power dBm,heard by,at,frequency MHz,SNR dB
 2031-10-11 00:00,Q6HUT,23,Q1ABC,JO22,14.0971,-17
 2031-10-11 00:20,Q6HUT,23,Q2XYZ,FN31,14.0971,-24
 2031-10-11 00:40,Q6HUT,23,Q2XYZ,FN31,14.0971,-22
+";
+
+/// Two rows of five that are no spots.
+const DAMAGED: &str = "\
+utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB
+2031-10-11 00:00,Q6HUT,IN71,23,Q1ABC,JO22,14.0971,-17
+2031-10-11 25:20,Q6HUT,IN71,23,Q2XYZ,FN31,14.0971,-24
+2031-10-11 00:40,Q6HUT,IN71,23,Q2XYZ,FN31,14.0971,-22
+2031-10-11 00:50,Q6HUT,IN71,23,,FN31,14.0971,-22
+2031-10-11 01:00,Q6HUT,IN71,23,Q1ABC,JO22,14.0971,-19
+";
+/// Two antennas in turn, told apart by their calls, heard too seldom to tell them apart in strength.
+const LITTLE: &str = "\
+utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB
+2031-10-11 00:00,Q6HUT,IN71,23,Q1ABC,JO22,14.0971,-7
+2031-10-11 00:02,Q6HUT/2,IN71,23,Q1ABC,JO22,14.0971,-5
+2031-10-11 00:04,Q6HUT,IN71,23,Q1ABC,JO22,14.0971,-9
+2031-10-11 00:06,Q6HUT/2,IN71,23,Q1ABC,JO22,14.0971,-4
+2031-10-11 00:08,Q6HUT,IN71,23,Q2XYZ,FN31,14.0971,-12
+2031-10-11 00:10,Q6HUT/2,IN71,23,Q2XYZ,FN31,14.0971,-13
 ";
 
 /// The instruments.
@@ -140,7 +168,7 @@ pub(crate) fn walk(browser: &Browser, room: Room, before: &str, mut look: impl F
     browser.open_from_disk(folder.path());
     equip(browser);
     browser.script(before, Vec::new());
-    let rows = json!({ "few": FEW, "nowhere": NOWHERE, "letter": "Dear reader,\nthere is nothing in here.\n" });
+    let rows = json!({ "few": FEW, "nowhere": NOWHERE, "damaged": DAMAGED, "little": LITTLE, "letter": "Dear reader,\nthere is nothing in here.\n" });
     let about = "const { press, act, set, key, paste } = probe; const $ = (it) => document.querySelector(it);";
     for state in STATES.iter().filter(|state| state.is_in(room)) {
         let body = format!(

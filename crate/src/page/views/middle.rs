@@ -89,10 +89,14 @@ fn ends(state: &State, loaded: &Loaded, pictures: &Pictures) -> Vec<Choice> {
                 "listeners" => "Listeners",
                 _ => "Stations",
             };
-            vec![
+            let mut ends = vec![
                 choice("rows", "spots", "Spots", state.rows == Rows::Spots),
                 choice("rows", "listeners", far, state.rows == Rows::Listeners),
-            ]
+            ];
+            if loaded.shown.tally.spots > 0 {
+                ends.push(choice("open", "save", "Save", state.menu == Some(Menu::Save)));
+            }
+            ends
         }
         View::Compare | View::Plan | View::Sky | View::Health | View::Reading => Vec::new(),
     }

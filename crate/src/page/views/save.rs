@@ -38,7 +38,7 @@ impl Save {
             groups: [
                 ("Keep back", KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect()),
                 ("Save", forms),
-                ("Tables, CSV", tables.map(|word| button("save", (word, word), false)).collect()),
+                ("Tables, CSV", tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect()),
             ],
         }
     }

@@ -53,8 +53,6 @@ pub(in crate::page) struct Spots {
     page: usize,
     page_count: usize,
     pages: Vec<Choice>,
-    /// Is there anything to be saved?
-    savable: bool,
     /// The panel for saving, where it is open.
     pub(in crate::page) save: Option<Save>,
     /// Why there are none, and what brings some back.
@@ -100,7 +98,6 @@ impl Spots {
             page,
             page_count,
             pages: pages(page, page_count),
-            savable: !order.is_empty(),
             save: None,
             nothing: Nothing::new(state, loaded),
         }
