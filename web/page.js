@@ -421,9 +421,9 @@
 
   const sortedBy = new WeakMap(); // by table: { head, column, down }
 
-  /** Makes the heads of all plain tables buttons, and brings back the order a person chose. */
+  /** Makes the heads of plain tables buttons, and brings back the order a person chose. Rows beside a plot stay by it. */
   function makeSortable() {
-    for (const table of document.querySelectorAll('main table:not(.spots)')) {
+    for (const table of document.querySelectorAll('main table:not(.spots, .plot-table table)')) {
       const heads = table.tHead?.rows.length === 1 ? Array.from(table.tHead.rows[0].cells) : [];
       const rows = Array.from(table.tBodies[0]?.rows || []);
       if (rows.length < 3 || rows.some(({ cells }) => cells.length !== heads.length)) continue;
@@ -435,6 +435,8 @@
         button.dataset.page = 'sort';
         button.append(...head.childNodes);
         head.append(button);
+        // one tab stop a table; arrows go from heading to heading
+        button.tabIndex = table.tHead.querySelector('[tabindex="0"]') ? -1 : 0;
       }
       const chosen = sortedBy.get(table);
       if (chosen && heads[chosen.column]?.textContent === chosen.head) sortTable(table, chosen);
@@ -793,6 +795,13 @@
     } else if (target.matches?.('canvas[data-picture]') && PICTURE_KEYS.includes(key)) {
       event.preventDefault();
       tell({ key: { picture: target.dataset.picture, key } });
+    } else if (target.matches?.('[data-page="sort"]') && (key === 'ArrowLeft' || key === 'ArrowRight')) {
+      const heads = Array.from(target.closest('tr').querySelectorAll('[data-page="sort"]'));
+      const next = heads[heads.indexOf(target) + (key === 'ArrowRight' ? 1 : -1)];
+      if (!next) return;
+      [target.tabIndex, next.tabIndex] = [-1, 0];
+      next.focus();
+      event.preventDefault();
     } else if (target.matches?.('.handle') && slideByKey(target, key)) {
       event.preventDefault();
     } else if (key === 'Escape') {

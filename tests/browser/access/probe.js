@@ -213,7 +213,8 @@ globalThis.probe ??= (() => {
 
   const visited = new WeakSet();
   /** What the Tab key should have come to and did not. */
-  const unvisited = () => all('a[href], button:not(:disabled), input, select, textarea, summary, [tabindex="0"]')
+  // arrows go on from heading to heading of a table
+  const unvisited = () => all('a[href], button:not(:disabled, [data-page=sort][tabindex="-1"]), input, select, textarea, summary, [tabindex="0"]')
     .filter((element) => !visited.has(element)).map(name);
 
   /** Where a finger reaches an element, brought into the middle of the window; or what covers it. */
