@@ -577,7 +577,7 @@
       for (const [key, event] of Array.from(latest)) {
         latest.delete(key);
         await tell(event);
-        if (!event.act?.passing) continue;
+        if (!(event.act || event.pointer).passing) continue;
         // the rest of the page follows when the hand rests
         clearTimeout(rest);
         rest = setTimeout(() => tell('settled'), 120);
@@ -606,7 +606,7 @@
     event.preventDefault();
     const canvas = event.currentTarget;
     const by = Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.002));
-    tellLatest('zoom', gesture(canvas, 'zoom', at(event, canvas), { by }));
+    tellLatest('zoom', gesture(canvas, 'zoom', at(event, canvas), { by, passing: true }));
   }
 
   const pictureOf = (event) => event.target.closest?.('canvas[data-picture]');
@@ -633,12 +633,12 @@
       const [other] = others;
       const spread = (place) => Math.hypot(place.x - other.x, place.y - other.y) || 1;
       const middle = { x: (here.x + other.x) / 2, y: (here.y + other.y) / 2 };
-      tellLatest('zoom', gesture(canvas, 'zoom', middle, { by: spread(here) / spread(held), touch: true }));
+      tellLatest('zoom', gesture(canvas, 'zoom', middle, { by: spread(here) / spread(held), touch: true, passing: true }));
       Object.assign(held, here);
     } else if (moved || Math.hypot(here.x - held.x, here.y - held.y) > 5) {
       moved = true;
       if (event.pointerType !== 'touch') {
-        tellLatest('drag', gesture(canvas, 'drag', here, { dx: here.x - held.x, dy: here.y - held.y }));
+        tellLatest('drag', gesture(canvas, 'drag', here, { dx: here.x - held.x, dy: here.y - held.y, passing: true }));
       }
       Object.assign(held, here);
     }

@@ -22,17 +22,29 @@ impl<T> LightSort<T> for [T] {
     fn order_by(&mut self, compare: impl Fn(&T, &T) -> Ordering) {
         let mut places: Vec<usize> = (0..self.len()).collect();
         sort_places(&mut places, &|a, b| compare(&self[a], &self[b]));
-        // Each item that is not yet in place gives it to the one that belongs there, round by round.
-        for start in 0..places.len() {
-            let mut place = start;
-            loop {
-                let from = std::mem::replace(&mut places[place], place);
-                if from == start {
-                    break;
-                }
-                self.swap(place, from);
-                place = from;
+        move_to(self, places);
+    }
+}
+
+/// Sorts items by small whole numbers below `below`, in one pass over them; equal ones keep their order.
+/// A number beyond counts as the last.
+pub fn order_by_small_number<T>(items: &mut [T], below: usize, number: impl Fn(&T) -> usize) {
+    let numbers: Vec<usize> = items.iter().map(number).collect();
+    move_to(items, places_by_number(&numbers, below));
+}
+
+/// Moves to each place the item that `places` names.
+fn move_to<T>(items: &mut [T], mut places: Vec<usize>) {
+    // each item that is not yet in place gives it to the one that belongs there, round by round
+    for start in 0..places.len() {
+        let mut place = start;
+        loop {
+            let from = std::mem::replace(&mut places[place], place);
+            if from == start {
+                break;
             }
+            items.swap(place, from);
+            place = from;
         }
     }
 }
@@ -173,7 +185,10 @@ mod tests {
         fn small_numbers_sort_as_the_standard_sort_does(items in prop::collection::vec((0_usize..9, any::<u16>()), 0..200)) {
             let mut sorted = items.clone();
             sorted.sort_by_key(|item| item.0);
-            prop_assert_eq!(by_small_number(&items, 9, |item| item.0), sorted);
+            prop_assert_eq!(by_small_number(&items, 9, |item| item.0), sorted.clone());
+            let mut ours = items;
+            order_by_small_number(&mut ours, 9, |item| item.0);
+            prop_assert_eq!(ours, sorted);
         }
     }
 }

@@ -3,7 +3,7 @@
 #![cfg(target_arch = "wasm32")]
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
-use farheard::draw::canvas::{CanvasSurface, Widths};
+use farheard::draw::canvas::{Backdrop, CanvasSurface, Widths};
 use farheard::draw::{
     Anchor, ArcText, Colour, Face, FillRule, Font, Halo, Outline, Pen, Point, Reading, Surface, Text,
 };
@@ -19,8 +19,13 @@ const RATIO: u32 = 2;
 fn blank() -> (CanvasSurface, OffscreenCanvasRenderingContext2d) {
     let canvas = OffscreenCanvas::new(SIDE * RATIO, SIDE * RATIO).unwrap();
     let context: OffscreenCanvasRenderingContext2d = canvas.get_context("2d").unwrap().unwrap().unchecked_into();
-    let surface = CanvasSurface::new(context.clone(), Widths::default(), [f64::from(SIDE); 2], f64::from(RATIO));
-    (surface, context)
+    (cleared(&context, &Backdrop::default()), context)
+}
+
+/// A clear picture on a canvas.
+fn cleared(context: &OffscreenCanvasRenderingContext2d, backdrop: &Backdrop) -> CanvasSurface {
+    let size = [f64::from(SIDE); 2];
+    CanvasSurface::new(context.clone(), Widths::default(), backdrop.clone(), size, f64::from(RATIO))
 }
 
 /// Red, green, blue, alpha at a place in CSS pixels.
@@ -143,4 +148,40 @@ fn words_follow_their_circle() {
         });
         assert_eq!(inside, reading == Reading::Counterclockwise);
     }
+}
+
+#[wasm_bindgen_test]
+fn a_backdrop_that_is_kept_looks_as_drawn() {
+    let (_, context) = blank();
+    let backdrop = Backdrop::default();
+    let all = |context: &OffscreenCanvasRenderingContext2d| {
+        let side = f64::from(SIDE * RATIO);
+        context.get_image_data(0.0, 0.0, side, side).unwrap().data().to_vec()
+    };
+    let font = Font::new(Face::Sans, 20.0);
+    let mut times = 0;
+    let mut picture = |key: u64, words: &str| {
+        let mut surface = cleared(&context, &backdrop);
+        surface.backdrop(&[key], &mut |below| {
+            times += 1;
+            below.push_clip_circle(Point::new(90.3, 90.7), 60.2);
+            below.circle(Point::new(70.1, 70.9), 50.5, Some(RED), Some(&Pen::new(Colour::BLACK, 1.5)));
+            below.pop_clip();
+            below.text(&Text::new(words, Point::new(20.3, 120.6), font, Colour::BLACK));
+        });
+        surface.circle(Point::new(150.0, 150.0), 10.0, Some(Colour::BLACK), None);
+        (all(&context), times)
+    };
+    // drawn, drawn apart to be kept, kept
+    let (first, _) = picture(1, "one");
+    let (second, _) = picture(1, "one");
+    let (third, drawn) = picture(1, "never drawn");
+    assert_eq!(drawn, 2);
+    let far = |a: &[u8], b: &[u8]| a.iter().zip(b).map(|(a, b)| a.abs_diff(*b)).max();
+    assert_eq!(second, third);
+    assert!(far(&first, &second) <= Some(2), "what is laid over what is clear is rounded once more");
+    let (other, drawn) = picture(2, "two");
+    assert_eq!(drawn, 3);
+    assert!(far(&first, &other) > Some(100));
+    assert_eq!(picture(1, "one"), (first, 4));
 }

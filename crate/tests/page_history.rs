@@ -335,6 +335,7 @@ fn what_goes_on_while_a_hand_moves_is_one_step() {
             dy: 3.0,
             by: 1.5,
             touch: false,
+            passing: false,
         })
     };
     for gesture in [Gesture::Over, Gesture::Drag, Gesture::Zoom, Gesture::Leave] {

@@ -337,7 +337,7 @@ fn a_press_on_a_mark_pins_it() {
 }
 
 fn pointer(gesture: Gesture, x: f64, y: f64) -> Pointer {
-    Pointer { picture: Picture::Disc, gesture, x, y, dx: 0.0, dy: 0.0, by: 1.0, touch: false }
+    Pointer { picture: Picture::Disc, gesture, x, y, dx: 0.0, dy: 0.0, by: 1.0, touch: false, passing: false }
 }
 
 #[test]
@@ -585,7 +585,7 @@ fn nonsense_does_nothing() {
             }
             for gesture in [Gesture::Over, Gesture::Press, Gesture::Drag, Gesture::Zoom, Gesture::Leave] {
                 let odd =
-                    Pointer { picture, gesture, x: f64::NAN, y: -1e9, dx: 1e9, dy: f64::NAN, by: 0.0, touch: true };
+                    Pointer { picture, gesture, x: f64::NAN, y: -1e9, dx: 1e9, dy: f64::NAN, by: 0.0, touch: true, passing: false };
                 page.tell(Event::Pointer(odd));
             }
         }

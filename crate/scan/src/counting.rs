@@ -1,10 +1,9 @@
-//! What stands in a set of rows: by call and group, by group and hour, by group and by sector of call.
+//! What stands in a set of rows: by far call and group, by group and hour, by group and by sector of far call.
 
 use super::{Columns, Levels, Rows};
 
 const DAY_S: u32 = 86_400;
 const HOUR_S: u32 = 3_600;
-const NONE: u32 = u32::MAX;
 
 /// How rows are to be counted.
 #[derive(Clone, Copy, Debug)]
@@ -13,13 +12,13 @@ pub struct Asked<'a> {
     pub place_of_group: &'a [usize],
     /// How many places there are.
     pub places: usize,
-    /// The sector of each call; beyond `sectors` for none.
-    pub sector_of_call: &'a [u8],
+    /// The sector of each far call; beyond `sectors` for none.
+    pub sector_of_far: &'a [u8],
     /// How many sectors there are.
     pub sectors: usize,
 }
 
-/// One call in one group.
+/// One far call in one group.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cell {
     /// Rows.
@@ -28,21 +27,24 @@ pub struct Cell {
     pub hours: u32,
     /// Greatest level, NaN if none of them has one.
     pub best: f32,
+    /// First second, if there is any row.
+    pub first_s: u32,
+    /// Last second, if there is any row.
+    pub last_s: u32,
 }
 
 /// What was counted.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Counted {
-    /// Rows in all.
-    pub rows: usize,
-    /// Calls that occur, in order of first appearance.
-    pub calls: Vec<u32>,
-    /// First and last second of each of them.
-    pub spans: Vec<(u32, u32)>,
-    /// What each of them counts in each place, call after call.
+    /// What each far call counts in each place, call after call.
     pub cells: Vec<Cell>,
     /// Rows of each place and hour of the UTC day.
     pub by_hour: Vec<[usize; 24]>,
+}
+
+/// Which levels there are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Levelled {
     /// Levels of each place.
     pub levels: Vec<Levels>,
     /// Normalised levels of each place.
@@ -53,52 +55,49 @@ pub struct Counted {
 
 /// Counts the rows of a set.
 pub fn count(columns: &Columns<'_>, rows: Rows<'_>, asked: &Asked<'_>) -> Counted {
-    let &Columns { time_s, station, call_of_station, group, level, normalised } = columns;
-    let places = asked.places;
-    let empty = Cell { rows: 0, hours: 0, best: f32::NAN };
-    let mut place_of_call = vec![NONE; asked.sector_of_call.len()];
-    let mut counted = Counted {
-        rows: 0,
-        calls: Vec::new(),
-        spans: Vec::new(),
-        cells: Vec::new(),
-        by_hour: vec![[0; 24]; places],
-        levels: vec![Levels::default(); places],
-        normalised: vec![Levels::default(); places],
-        by_sector: vec![Levels::default(); asked.sectors],
-    };
+    let &Columns { time_s, far, group, level, .. } = columns;
+    let (places, length) = (asked.places, time_s.len());
+    let (far, group, level) = (&far[..length], &group[..length], &level[..length]);
+    let empty = Cell { rows: 0, hours: 0, best: f32::NAN, first_s: u32::MAX, last_s: 0 };
+    let mut cells = vec![empty; asked.sector_of_far.len() * places];
+    let mut by_hour = vec![[0; 24]; places];
     rows.each(|row| {
-        let time = time_s[row];
-        let call = call_of_station[station[row] as usize];
-        let mut at = place_of_call[call as usize];
-        if at == NONE {
-            at = u32::try_from(counted.calls.len()).unwrap_or(NONE);
-            place_of_call[call as usize] = at;
-            counted.calls.push(call);
-            counted.spans.push((time, time));
-            counted.cells.resize(counted.cells.len() + places, empty);
+        // asked once, so that the compiler need not ask at each column
+        if row >= length {
+            return;
         }
-        let at = at as usize;
-        let (first, last) = &mut counted.spans[at];
-        *first = time.min(*first);
-        *last = time.max(*last);
+        let time = time_s[row];
         let place = asked.place_of_group[usize::from(group[row])];
         let hour = time % DAY_S / HOUR_S;
-        let (level, normalised) = (level[row], normalised[row]);
-        let cell = &mut counted.cells[at * places + place];
+        let cell = &mut cells[far[row] as usize * places + place];
         cell.rows += 1;
         cell.hours |= 1 << hour;
         // a level that is none stands back, whichever side it is on
-        cell.best = cell.best.max(level);
-        counted.rows += 1;
-        counted.by_hour[place][hour as usize] += 1;
-        counted.levels[place].add(f64::from(level));
-        counted.normalised[place].add(normalised);
-        if let Some(sector) = counted.by_sector.get_mut(usize::from(asked.sector_of_call[call as usize])) {
-            sector.add(normalised);
+        cell.best = cell.best.max(level[row]);
+        cell.first_s = cell.first_s.min(time);
+        cell.last_s = cell.last_s.max(time);
+        by_hour[place][hour as usize] += 1;
+    });
+    Counted { cells, by_hour }
+}
+
+/// Which levels the rows of a set have. It takes longer than [`count`].
+pub fn levels(columns: &Columns<'_>, rows: Rows<'_>, asked: &Asked<'_>) -> Levelled {
+    let &Columns { far, group, level, normalised, .. } = columns;
+    let mut found = Levelled {
+        levels: vec![Levels::default(); asked.places],
+        normalised: vec![Levels::default(); asked.places],
+        by_sector: vec![Levels::default(); asked.sectors],
+    };
+    rows.each(|row| {
+        let place = asked.place_of_group[usize::from(group[row])];
+        found.levels[place].add(f64::from(level[row]));
+        found.normalised[place].add(normalised[row]);
+        if let Some(sector) = found.by_sector.get_mut(usize::from(asked.sector_of_far[far[row] as usize])) {
+            sector.add(normalised[row]);
         }
     });
-    counted
+    found
 }
 
 /// How many rows of a set fall into each of `count` steps of `step_s` seconds from `start_s` on.
@@ -119,8 +118,7 @@ mod tests {
 
     const COLUMNS: Columns<'_> = Columns {
         time_s: &[DAY_S, DAY_S + HOUR_S, 2 * DAY_S + 5],
-        station: &[0, 1, 2],
-        call_of_station: &[1, 0, 1],
+        far: &[0, 1, 0],
         group: &[2, 0, 2],
         level: &[-20.0, f32::NAN, -4.5],
         normalised: &[-13.0, f64::NAN, 2.5],
@@ -128,14 +126,14 @@ mod tests {
 
     #[test]
     fn rows_are_counted_where_they_belong() {
-        let asked = Asked { place_of_group: &[0, 9, 1], places: 2, sector_of_call: &[1, 0], sectors: 1 };
+        let asked = Asked { place_of_group: &[0, 9, 1], places: 2, sector_of_far: &[0, 1], sectors: 1 };
         let found = count(&COLUMNS, Rows(&[0b111]), &asked);
-        assert_eq!((found.rows, &found.calls[..]), (3, &[1, 0][..]));
-        assert_eq!(found.spans, [(DAY_S, 2 * DAY_S + 5), (DAY_S + HOUR_S, DAY_S + HOUR_S)]);
-        assert_eq!(found.cells[1], Cell { rows: 2, hours: 1, best: -4.5 });
+        let (first_s, last_s) = (DAY_S, 2 * DAY_S + 5);
+        assert_eq!(found.cells[1], Cell { rows: 2, hours: 1, best: -4.5, first_s, last_s });
         assert_eq!((found.cells[2].rows, found.cells[2].hours, found.cells[2].best.is_nan()), (1, 2, true));
         assert_eq!((found.cells[0].rows, found.cells[3].rows), (0, 0));
         assert_eq!((found.by_hour[1][0], found.by_hour[0][1]), (2, 1));
+        let found = levels(&COLUMNS, Rows(&[0b111]), &asked);
         assert_eq!((found.levels[0].median(), found.levels[1].median()), (None, Some(-12.25)));
         assert_eq!((found.normalised[1].median(), found.by_sector[0].median()), (Some(-5.25), Some(-5.25)));
     }

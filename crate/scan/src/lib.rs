@@ -7,7 +7,8 @@
 //!
 //! - [`Rows`]: sets of rows as bits
 //! - [`pass`]: the rows that pass
-//! - [`count`]: what stands in them, by call and group
+//! - [`count`]: what stands in them, by far call and group
+//! - [`levels`]: how strong they are
 //! - [`steps`]: how many fall into each step of time
 //! - [`Levels`]: levels, counted
 
@@ -16,7 +17,7 @@ mod levels;
 mod passing;
 mod rows;
 
-pub use counting::{Asked, Cell, Counted, count, steps};
+pub use counting::{Asked, Cell, Counted, Levelled, count, levels, steps};
 pub use levels::Levels;
 pub use passing::{Wanted, pass};
 pub use rows::Rows;
@@ -26,10 +27,8 @@ pub use rows::Rows;
 pub struct Columns<'a> {
     /// Seconds since 1970.
     pub time_s: &'a [u32],
-    /// Number of the station at the far end.
-    pub station: &'a [u32],
-    /// Number of the call of each station; the only column that has an entry per station.
-    pub call_of_station: &'a [u32],
+    /// Number of the call at the far end, from 0 on without gaps.
+    pub far: &'a [u32],
     /// Number of the group a row belongs to.
     pub group: &'a [u8],
     /// Level as reported, NaN where there is none.

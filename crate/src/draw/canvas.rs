@@ -8,7 +8,8 @@ use std::fmt;
 use std::rc::Rc;
 
 use wasm_bindgen::JsValue;
-use web_sys::{CanvasWindingRule, OffscreenCanvasRenderingContext2d};
+use wasm_bindgen::JsCast;
+use web_sys::{CanvasWindingRule, OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 
 use super::colour::Colour;
 use super::metrics;
@@ -41,10 +42,31 @@ impl Widths {
     }
 }
 
+/// What lay under the last picture of a canvas: drawn only once while it stays the same.
+#[derive(Clone, Debug, Default)]
+pub struct Backdrop(Rc<RefCell<Kept>>);
+
+#[derive(Debug, Default)]
+struct Kept {
+    key: Vec<u64>,
+    /// Made when the same is drawn for the second time: a map that is just being zoomed is never the same.
+    picture: Option<OffscreenCanvas>,
+}
+
+/// Device pixels of a canvas side, at least one and no more than any browser allows.
+pub fn pixels(length: f64) -> u32 {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within 1 to 8192")]
+    let pixels = length.round().clamp(1.0, 8192.0) as u32;
+    pixels
+}
+
 /// A canvas being drawn on.
 pub struct CanvasSurface {
     context: OffscreenCanvasRenderingContext2d,
     widths: Widths,
+    backdrop: Backdrop,
+    size: [f64; 2],
+    device_ratio: f64,
     /// What the context has now: setting it is slow, asking it is slower.
     font: Cell<Option<Font>>,
     fill: Cell<Option<Colour>>,
@@ -58,21 +80,51 @@ impl fmt::Debug for CanvasSurface {
 }
 
 impl CanvasSurface {
-    /// A clear picture of so many CSS pixels. The canvas must already be `device_ratio` times as many of its own pixels.
-    /// Give all pictures of a page the same `widths`.
+    /// A clear picture of so many CSS pixels. The canvas must already be `device_ratio` times as many of its own
+    /// ([`pixels`]). Give all pictures of a page the same `widths`, and all pictures of a canvas the same `backdrop`.
     pub fn new(
         context: OffscreenCanvasRenderingContext2d,
         widths: Widths,
-        [width, height]: [f64; 2],
+        backdrop: Backdrop,
+        size: [f64; 2],
         device_ratio: f64,
     ) -> Self {
+        let [width, height] = size;
         // a context that refuses to be set up shows nothing; there is nobody to tell and nothing to undo
         context.reset_transform().ok();
         context.scale(device_ratio, device_ratio).ok();
         context.clear_rect(0.0, 0.0, width, height);
         context.set_line_join("round");
         context.set_text_baseline("alphabetic");
-        Self { context, widths, font: Cell::default(), fill: Cell::default(), pen: Cell::default() }
+        Self {
+            context,
+            widths,
+            backdrop,
+            size,
+            device_ratio,
+            font: Cell::default(),
+            fill: Cell::default(),
+            pen: Cell::default(),
+        }
+    }
+
+    /// The same on a canvas of its own; `None` where the browser has none to give.
+    fn drawn_apart(&self, draw: &mut dyn FnMut(&mut dyn Surface)) -> Option<OffscreenCanvas> {
+        let [width, height] = self.size.map(|side| pixels(side * self.device_ratio));
+        let canvas = OffscreenCanvas::new(width, height).ok()?;
+        let context = canvas.get_context("2d").ok()??.unchecked_into();
+        draw(&mut Self::new(context, self.widths.clone(), Backdrop::default(), self.size, self.device_ratio));
+        Some(canvas)
+    }
+
+    /// Pixel for pixel.
+    fn lay(&self, picture: &OffscreenCanvas) -> Option<()> {
+        let context = &self.context;
+        context.save();
+        context.reset_transform().ok();
+        let laid = context.draw_image_with_offscreen_canvas(picture, 0.0, 0.0);
+        context.restore();
+        laid.ok()
     }
 
     /// Makes the outline the context's path. Filling closes every part by itself, and closing costs a browser as much as
@@ -258,6 +310,24 @@ impl Surface for CanvasSurface {
     fn open_group(&mut self, _title: &str) {}
 
     fn close_group(&mut self) {}
+
+    fn backdrop(&mut self, key: &[u64], draw: &mut dyn FnMut(&mut dyn Surface)) {
+        let backdrop = self.backdrop.clone();
+        let mut kept = backdrop.0.borrow_mut();
+        let [width, height] = self.size;
+        let key = [key, &[width.to_bits(), height.to_bits(), self.device_ratio.to_bits()]].concat();
+        if kept.key != key {
+            *kept = Kept { key, picture: None };
+            draw(self);
+            return;
+        }
+        if kept.picture.is_none() {
+            kept.picture = self.drawn_apart(draw);
+        }
+        if kept.picture.as_ref().and_then(|picture| self.lay(picture)).is_none() {
+            draw(self);
+        }
+    }
 
     fn text_width(&self, words: &str, font: Font) -> f64 {
         self.widths.of(words, font, || {

@@ -168,6 +168,10 @@ impl Surface for Recorder {
         self.drawn.push(Drawn::CloseGroup);
     }
 
+    fn backdrop(&mut self, _key: &[u64], draw: &mut dyn FnMut(&mut dyn Surface)) {
+        draw(self);
+    }
+
     fn text_width(&self, words: &str, font: Font) -> f64 {
         metrics::text_width(words, font)
     }

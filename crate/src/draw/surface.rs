@@ -197,4 +197,7 @@ pub trait Surface {
     fn close_group(&mut self);
     /// How wide words are in pixels.
     fn text_width(&self, words: &str, font: Font) -> f64;
+    /// Draws what may lie the same under picture after picture of this surface, and then `key` is the same too:
+    /// a surface may keep it. `draw` must leave no clip and no group open.
+    fn backdrop(&mut self, key: &[u64], draw: &mut dyn FnMut(&mut dyn Surface));
 }

@@ -144,6 +144,10 @@ impl Surface for SvgSurface {
         self.add(format_args!("</g>"));
     }
 
+    fn backdrop(&mut self, _key: &[u64], draw: &mut dyn FnMut(&mut dyn Surface)) {
+        draw(self);
+    }
+
     fn text_width(&self, words: &str, font: Font) -> f64 {
         metrics::text_width(words, font)
     }

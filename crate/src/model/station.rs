@@ -76,11 +76,6 @@ impl Stations {
         self.places[id.index()].0
     }
 
-    /// The numbers of the calls of all stations, in order.
-    pub(crate) fn call_numbers(&self) -> Vec<u32> {
-        self.places.iter().map(|(call, _)| call.0).collect()
-    }
-
     /// The locator of a station as the report gave it.
     pub fn locator(&self, id: StationId) -> Option<Locator> {
         self.places[id.index()].1

@@ -141,16 +141,12 @@ impl SpotTable {
         Some(crate::units::snr_at_1w(self.snr_db(row)?, self.power_dbm(row)?))
     }
 
-    /// The columns for scans, seen from the tested end (`side`): stations are those of the other end, groups are bands
-    /// by [`Band::index`]. The table does not hold the last two: the call of each station, and levels normalised to 1 W.
-    pub fn columns<'a>(&'a self, side: Side, call_of_station: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
+    /// The columns for scans: groups are bands by [`Band::index`]. The table does not hold the last two: numbers of the
+    /// far calls, and levels normalised to 1 W.
+    pub fn columns<'a>(&'a self, far: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
         Columns {
             time_s: &self.time_s,
-            station: match side {
-                Side::Sends => &self.rx,
-                Side::Hears => &self.tx,
-            },
-            call_of_station,
+            far,
             group: &self.band,
             level: &self.snr_db,
             normalised,

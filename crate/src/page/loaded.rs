@@ -1,5 +1,7 @@
 //! What is loaded: the table, whose antenna is tested, and every result for all rows and for the rows shown.
 
+use std::cell::OnceCell;
+use std::rc::Rc;
 use std::sync::Arc;
 
 use crate::figure::disc::{self, Views};
@@ -8,8 +10,8 @@ use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
 use crate::order::LightSort;
 use crate::study::subject::SubjectParts;
 use crate::study::{
-    BandHours, BandResult, Filter, Listener, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
-    listeners, reach, tested, timeline,
+    BandHours, BandResult, Filter, Listener, Medians, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
+    listeners, medians, reach, tested, timeline,
 };
 use crate::words::Length;
 
@@ -17,31 +19,45 @@ use crate::words::Length;
 pub(super) const STEPS: usize = 40;
 
 /// Everything computed from one set of rows.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub(super) struct Results {
     pub(super) rows: RowSet,
     pub(super) tally: Tally,
-    pub(super) reach: Reach,
-    pub(super) bands: Vec<BandResult>,
     pub(super) sectors: Vec<Sector>,
-    pub(super) hours: Vec<BandHours>,
     pub(super) listeners: Vec<Listener>,
     pub(super) timeline: Option<Timeline>,
+    figures: OnceCell<Figures>,
+    medians: OnceCell<Medians>,
+}
+
+/// What is read, not drawn on the Disc: looked for when it is first shown, so not while a handle is dragged.
+#[derive(Debug)]
+pub(super) struct Figures {
+    pub(super) reach: Reach,
+    pub(super) bands: Vec<BandResult>,
+    pub(super) hours: Vec<BandHours>,
 }
 
 impl Results {
-    fn of(subject: &Subject<'_>, rows: RowSet) -> Self {
+    fn of(subject: &Subject<'_>, rows: RowSet) -> Rc<Self> {
         let tally = Tally::of(subject, &rows);
-        Self {
-            reach: reach(subject, &tally),
-            bands: bands(subject, &tally),
+        Rc::new(Self {
             sectors: bearings(subject, &tally),
-            hours: hours(&tally),
             listeners: listeners(subject, &tally),
             timeline: timeline(subject, &rows, STEPS),
+            figures: OnceCell::new(),
+            medians: OnceCell::new(),
             tally,
             rows,
-        }
+        })
+    }
+
+    fn figures(&self, subject: &Subject<'_>) -> &Figures {
+        self.figures.get_or_init(|| Figures {
+            reach: reach(subject, &self.tally),
+            bands: bands(subject, &self.tally),
+            hours: hours(&self.tally),
+        })
     }
 }
 
@@ -52,8 +68,8 @@ pub(super) struct Loaded {
     pub(super) tested: Tested,
     parts: Arc<SubjectParts>,
     home: Option<Locator>,
-    pub(super) all: Results,
-    pub(super) shown: Results,
+    pub(super) all: Rc<Results>,
+    pub(super) shown: Rc<Results>,
     /// The two views of all listeners, in kilometres and in miles.
     views: [Views; 2],
     /// Powers reported for the tested antenna's spots in dBm, each with its number of spots, most frequent first.
@@ -72,7 +88,7 @@ impl Loaded {
         let powers = powers(&table, subject.rows());
         let parts = subject.parts();
         let views = both_views(&all);
-        Some(Self { shown: all.clone(), table, tested, parts, home, all, views, powers })
+        Some(Self { shown: Rc::clone(&all), table, tested, parts, home, all, views, powers })
     }
 
     /// The same table for another station, side or home.
@@ -101,11 +117,26 @@ impl Loaded {
     /// Shows what passes a filter.
     pub(super) fn apply(&mut self, filter: &Filter) {
         self.shown = if filter.is_empty() {
-            self.all.clone()
+            Rc::clone(&self.all)
         } else {
             let subject = Subject::from_parts(&self.table, Arc::clone(&self.parts));
             Results::of(&subject, filter.rows(&subject))
         };
+    }
+
+    /// Figures of all spots.
+    pub(super) fn all_figures(&self) -> &Figures {
+        self.all.figures(&self.subject())
+    }
+
+    /// Figures of the spots shown.
+    pub(super) fn figures(&self) -> &Figures {
+        self.shown.figures(&self.subject())
+    }
+
+    /// How strong the spots shown are.
+    pub(super) fn medians(&self) -> &Medians {
+        self.shown.medians.get_or_init(|| medians(&self.subject(), &self.shown.rows))
     }
 
     /// The two views of the Disc, whatever the filters.

@@ -301,6 +301,9 @@ pub struct Pointer {
     /// Is it a finger?
     #[serde(default)]
     pub touch: bool,
+    /// Is it one of many that follow one another at once, as while a picture is zoomed or moved? As of [`Event::Act`].
+    #[serde(default)]
+    pub passing: bool,
 }
 
 fn one() -> f64 {

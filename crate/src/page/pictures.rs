@@ -297,9 +297,9 @@ pub(super) fn views(state: &State, loaded: &Loaded) -> Views {
 
 pub(super) fn hours_input(loaded: &Loaded) -> HoursInput<'_> {
     HoursInput {
-        hours: &loaded.shown.hours,
+        hours: &loaded.figures().hours,
         bands: loaded.every_band(),
-        limits: hours::limits(&loaded.all.hours, Counted::Spots),
+        limits: hours::limits(&loaded.all_figures().hours, Counted::Spots),
         counted: Counted::Spots,
         key: Key::Outside,
     }
@@ -363,5 +363,5 @@ pub(super) fn hours_height(state: &State, loaded: &Loaded) -> f64 {
 
 /// Least counts of the five tints of the hours.
 pub(super) fn hour_limits(loaded: &Loaded) -> [usize; 5] {
-    hours::limits(&loaded.all.hours, Counted::Spots)
+    hours::limits(&loaded.all_figures().hours, Counted::Spots)
 }

@@ -36,11 +36,13 @@ pub(super) enum Region {
     Sheet,
     /// A part of the right column that is brought up to date by itself while a handle is dragged.
     Time,
+    /// A part of the middle, likewise.
+    Filters,
 }
 
 impl Region {
     /// How many there are.
-    pub(super) const COUNT: usize = Self::Time as usize + 1;
+    pub(super) const COUNT: usize = Self::Filters as usize + 1;
     /// All that are not part of another.
     pub(super) const ALL: &'static [Self] = &[
         Self::Bar,
@@ -56,8 +58,6 @@ impl Region {
     /// What changes when a mark is pointed at.
     pub(super) const POINTED: &'static [Self] = &[Self::Middle, Self::Right, Self::Sheet];
 
-    /// What is watched while a handle is dragged.
-    pub(super) const WATCHED: &'static [Self] = &[Self::Middle, Self::Time];
 
     /// Id of the element.
     pub(super) fn id(self) -> &'static str {
@@ -72,6 +72,7 @@ impl Region {
             Self::Thumb => "thumb",
             Self::Sheet => "sheet",
             Self::Time => "time",
+            Self::Filters => "filters",
         }
     }
 }
@@ -82,6 +83,13 @@ const NO_SENDER: &str = "<section class=\"blk guide\"><h2>Time and health</h2><p
     <p><button type=\"button\" class=\"btn\" id=\"health-close\" data-act=\"view\" data-value=\"disc\">Close</button></p></section>";
 
 impl Session {
+    /// What is watched while a handle is dragged.
+    pub(super) fn watched(&self) -> &'static [Region] {
+        // the strip of a run stands in the middle
+        let on_disc = self.state.view == View::Disc && self.runs.open.is_none();
+        if on_disc { &[Region::Filters, Region::Time] } else { &[Region::Middle, Region::Time] }
+    }
+
     /// The markup of a region as things stand.
     pub(super) fn markup(&mut self, region: Region) -> String {
         match region {
@@ -120,6 +128,9 @@ impl Session {
                     markup(&Strip::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong))
                 })
             }
+            Region::Filters => self.work.as_ref().map_or_else(String::new, |work| {
+                markup(&Filters::new(&self.state, &work.loaded, &self.pictures))
+            }),
         }
     }
 

@@ -143,17 +143,22 @@ impl Session {
                 if passing {
                     self.passing = true;
                     self.passed.clone_from(&done);
-                    regions = Region::WATCHED;
+                    regions = self.watched();
                     // what passes is not read out
                     self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
                 }
             }
             Event::Settled => {
-                self.announce_count();
+                if !self.passed.is_empty() {
+                    self.announce_count();
+                }
                 // to the history it is the handle that did it
                 done = std::mem::take(&mut self.passed);
             }
-            Event::Pointer(pointer) => regions = self.pointer(pointer),
+            Event::Pointer(pointer) => {
+                self.passing = pointer.passing;
+                regions = self.pointer(pointer);
+            }
             Event::Key { picture, key } => regions = self.key(picture, &key),
             Event::Size { picture, width, height, ratio } => {
                 self.pictures.resize(picture, Room { width, height, ratio });
@@ -274,7 +279,11 @@ impl Session {
     }
 
     /// What the page shows differently once the pictures are drawn: the legend tells of marks that stand for several.
+    /// Of what passes it shows nothing.
     pub fn after_drawing(&mut self) -> Vec<Patch> {
+        if self.passing {
+            return Vec::new();
+        }
         self.refresh(&[Region::Middle]);
         std::mem::take(&mut self.out)
     }
@@ -321,6 +330,8 @@ impl Session {
             match region {
                 Region::Time => self.sent[Region::Right as usize] = None,
                 Region::Right => self.sent[Region::Time as usize] = None,
+                Region::Filters => self.sent[Region::Middle as usize] = None,
+                Region::Middle => self.sent[Region::Filters as usize] = None,
                 _ => {}
             }
             let html = self.markup(region);

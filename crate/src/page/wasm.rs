@@ -9,7 +9,7 @@ use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 use super::message::{Event, Patch, Picture};
 use super::per_picture::PerPicture;
 use super::session::Session;
-use crate::draw::canvas::{CanvasSurface, Widths};
+use crate::draw::canvas::{Backdrop, CanvasSurface, Widths, pixels};
 
 /// The core's version.
 #[wasm_bindgen]
@@ -29,9 +29,10 @@ pub fn listen_for_panics(report: &js_sys::Function) {
 
 /// A canvas and its context, which was got once.
 #[derive(Debug)]
-struct Canvas {
+struct Attached {
     canvas: OffscreenCanvas,
     context: OffscreenCanvasRenderingContext2d,
+    backdrop: Backdrop,
 }
 
 /// One page's core: events in, patches out, pictures drawn on the canvases it was given.
@@ -39,7 +40,7 @@ struct Canvas {
 #[derive(Debug, Default)]
 pub struct Terminal {
     session: Session,
-    canvases: PerPicture<Canvas>,
+    canvases: PerPicture<Attached>,
     widths: Widths,
     name: String,
     bytes: Vec<u8>,
@@ -68,7 +69,7 @@ impl Terminal {
         } else {
             // a plain canvas of the page serves as well: it has the same methods
             let (canvas, context) = (canvas.unchecked_into(), context.unchecked_into());
-            self.canvases.insert(picture, Canvas { canvas, context });
+            self.canvases.insert(picture, Attached { canvas, context, backdrop: Backdrop::default() });
         }
     }
 
@@ -131,7 +132,7 @@ impl Terminal {
         let mut patches = Vec::new();
         let mut drawn = false;
         for (picture, room) in self.session.take_pictures() {
-            let Some(Canvas { canvas, context }) = self.canvases.get(picture) else {
+            let Some(Attached { canvas, context, backdrop }) = self.canvases.get(picture) else {
                 patches.extend(self.session.svg(picture));
                 drawn = true;
                 continue;
@@ -142,7 +143,7 @@ impl Terminal {
                 canvas.set_height(height);
             }
             let size = [room.width, room.height];
-            let mut surface = CanvasSurface::new(context.clone(), self.widths.clone(), size, room.ratio);
+            let mut surface = CanvasSurface::new(context.clone(), self.widths.clone(), backdrop.clone(), size, room.ratio);
             self.session.draw(picture, &mut surface);
             drawn = true;
         }
@@ -151,11 +152,4 @@ impl Terminal {
         }
         patches
     }
-}
-
-/// Device pixels of a canvas side, at least one and no more than any browser allows.
-fn pixels(length: f64) -> u32 {
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within 1 to 8192")]
-    let pixels = length.round().clamp(1.0, 8192.0) as u32;
-    pixels
 }

@@ -13,7 +13,7 @@ use crate::study::health::{Likely, Sender, health};
 use crate::study::openings::openings;
 use crate::study::statistics::median;
 use crate::study::sunlight::sunlight;
-use crate::study::{Places, Tally, bands, bearings, listeners, places, places_by_band, reach};
+use crate::study::{Places, Tally, bands, bearings, listeners, medians, places, places_by_band, reach};
 use crate::time::UtcTime;
 use crate::words::angles::{hops, sun};
 
@@ -171,11 +171,13 @@ pub(super) fn of_listeners(leaving: &Leaving<'_>) -> (Table, Vec<CallId>) {
 }
 
 fn of_bands(leaving: &Leaving<'_>) -> Table {
-    let (_, tally) = tally(leaving);
+    let (rows, tally) = tally(leaving);
+    let medians = medians(&leaving.subject(), &rows);
     let mut table = Table::new("band|spots|listeners|half within km|farthest km|median SNR dB|median SNR at 1 W dB");
     for found in bands(&leaving.subject(), &tally) {
+        let median = medians.band(found.band);
         let farthest = known(found.farthest.map(|farthest| farthest.km));
-        let (snr, at_1w) = (known(found.median_snr_db), known(found.median_snr_1w_db));
+        let (snr, at_1w) = (known(median.snr_db), known(median.snr_1w_db));
         let counts = [of(found.spots), of(found.listeners)];
         table.row(&[found.band.name()], &[counts[0], counts[1], known(found.median_km), farthest, snr, at_1w]);
     }
@@ -183,11 +185,12 @@ fn of_bands(leaving: &Leaving<'_>) -> Table {
 }
 
 fn of_bearings(leaving: &Leaving<'_>) -> Table {
-    let (_, tally) = tally(leaving);
+    let (rows, tally) = tally(leaving);
+    let medians = medians(&leaving.subject(), &rows);
     let mut table = Table::new("from deg|to deg|spots|listeners|farthest km|median SNR at 1 W dB");
-    for found in bearings(&leaving.subject(), &tally) {
+    for (found, level) in bearings(&leaving.subject(), &tally).iter().zip(medians.sector_snr_1w_db) {
         let (from, to) = (found.from_deg.rem_euclid(360.0), found.to_deg);
-        let (km, db) = (known(found.farthest_km), known(found.median_snr_1w_db));
+        let (km, db) = (known(found.farthest_km), known(level));
         table.row(&[], &[from, to, of(found.spots), of(found.listeners), km, db]);
     }
     table

@@ -1,4 +1,4 @@
-//! Per band: how many, how far, how strong.
+//! Per band: how many, and how far.
 
 use super::reach::{Farthest, of_far};
 use super::subject::Subject;
@@ -20,17 +20,12 @@ pub struct BandResult {
     pub median_km: Option<f64>,
     /// Nine in ten lie within this, km.
     pub p90_km: Option<f64>,
-    /// Median over spots of the SNR as reported, dB in 2500 Hz.
-    pub median_snr_db: Option<f64>,
-    /// Median over spots of the SNR normalised to 1 W, dB; spots without a power do not count.
-    pub median_snr_1w_db: Option<f64>,
 }
 
 /// Results of every band that occurs, in order of wavelength.
 pub fn bands(subject: &Subject<'_>, tally: &Tally) -> Vec<BandResult> {
     let mut results = Vec::new();
-    for ((place, &band), &(median_snr_db, median_snr_1w_db)) in tally.bands.iter().enumerate().zip(&tally.median_snr_db)
-    {
+    for (place, &band) in tally.bands.iter().enumerate() {
         let reach = of_far(subject, tally.far.iter().map(|far| (far, far.bands[place].spots as usize)));
         results.push(BandResult {
             band,
@@ -39,8 +34,6 @@ pub fn bands(subject: &Subject<'_>, tally: &Tally) -> Vec<BandResult> {
             farthest: reach.farthest,
             median_km: reach.median_km,
             p90_km: reach.p90_km,
-            median_snr_db,
-            median_snr_1w_db,
         });
     }
     results

@@ -1,7 +1,5 @@
 //! Sixteen sectors of bearing at the tested station, the first centred on north.
 
-use serde::Serialize;
-
 use super::subject::Subject;
 use super::tally::Tally;
 use crate::model::CallId;
@@ -10,7 +8,7 @@ use crate::model::CallId;
 pub const WIDTH_DEG: f64 = 22.5;
 
 /// One sector.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sector {
     /// Lower edge in degrees, included; the first sector begins at -11.25.
     pub from_deg: f64,
@@ -22,8 +20,6 @@ pub struct Sector {
     pub listeners: usize,
     /// Distance of the farthest station in km.
     pub farthest_km: Option<f64>,
-    /// Median over spots of the SNR normalised to 1 W, dB.
-    pub median_snr_1w_db: Option<f64>,
 }
 
 /// The sector, 0 to 15, that holds a bearing in degrees.
@@ -36,11 +32,11 @@ pub fn sector_of(bearing_deg: f64) -> usize {
 /// How many sectors there are.
 pub(super) const SECTORS: usize = 16;
 
-/// The sector of each call of the table; [`SECTORS`] for those without a bearing.
-pub(super) fn sectors_of_calls(subject: &Subject<'_>) -> Vec<u8> {
-    let sector = |call| subject.path(call)?.path.bearing_deg.map(sector_of);
-    let calls = (0..).take(subject.table().stations().calls()).map(CallId);
-    calls.map(|call| u8::try_from(sector(call).unwrap_or(SECTORS)).unwrap_or(u8::MAX)).collect()
+/// The sector of each of [`Subject::far_calls`]; [`SECTORS`] for those without a bearing.
+pub(super) fn sectors_of_far(subject: &Subject<'_>) -> Vec<u8> {
+    let sector = |&call: &CallId| subject.path(call)?.path.bearing_deg.map(sector_of);
+    let far = subject.far_calls().iter();
+    far.map(|call| u8::try_from(sector(call).unwrap_or(SECTORS)).unwrap_or(u8::MAX)).collect()
 }
 
 /// The sixteen sectors, clockwise from north. Stations without a bearing are in none of them.
@@ -54,7 +50,6 @@ pub fn bearings(subject: &Subject<'_>, tally: &Tally) -> Vec<Sector> {
                 spots: 0,
                 listeners: 0,
                 farthest_km: None,
-                median_snr_1w_db: tally.sector_snr_1w_db.get(at).copied().flatten(),
             }
         })
         .collect();

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use farheard_scan::{Wanted, pass};
 
 use super::doubt::Doubt;
-use super::subject::Subject;
+use super::subject::{FarPath, Subject};
 use crate::model::{Band, CallId, RowSet};
 use crate::time::UtcTime;
 
@@ -51,14 +51,14 @@ impl Filter {
         let doubtful = (!self.without.is_empty()).then(|| subject.doubts().rows_of_any(&self.without));
         let levels = (self.min_snr_db.is_some() || self.max_snr_db.is_some())
             .then(|| (self.min_snr_db.unwrap_or(f64::NEG_INFINITY), self.max_snr_db.unwrap_or(f64::INFINITY)));
+        let time_s = (self.from.is_some() || self.to.is_some())
+            .then(|| (self.from.map_or(0, UtcTime::second), self.to.map_or(u64::MAX, |to| u64::from(to.second()))));
+        let bits = |bands: &BTreeSet<Band>| bands.iter().fold(0, |all, band| all | 1 << band.index());
+        let far = self.far(subject);
         let wanted = Wanted {
-            calls: &self.far_calls(subject),
-            groups: self
-                .bands
-                .as_ref()
-                .map_or(u64::MAX, |bands| bands.iter().fold(0, |all, band| all | 1 << band.index())),
-            from_s: self.from.map_or(0, UtcTime::second),
-            before_s: self.to.map_or(u64::MAX, |to| u64::from(to.second())),
+            far: far.as_deref(),
+            groups: self.bands.as_ref().map(bits),
+            time_s,
             levels,
             without: doubtful.as_ref().map(RowSet::bits),
         };
@@ -66,20 +66,18 @@ impl Filter {
         rows.of_bits(pass(&subject.columns(), rows.bits(), &wanted))
     }
 
-    /// For each call, whether it passes as a far station: decided once per call, not per row.
-    fn far_calls(&self, subject: &Subject<'_>) -> Vec<bool> {
+    /// For each of [`Subject::far_calls`], whether it passes: decided once per call, not per row. `None` if all do.
+    fn far(&self, subject: &Subject<'_>) -> Option<Vec<bool>> {
         let by_path = self.min_km.is_some() || self.max_km.is_some() || self.bearing.is_some();
-        (0..subject.table().stations().calls())
-            .map(|index| {
-                let call = CallId(u32::try_from(index).unwrap_or(u32::MAX));
-                let named = self.listeners.as_ref().is_none_or(|listeners| listeners.contains(&call));
-                named
-                    && (!by_path
-                        || subject
-                            .path(call)
-                            .is_some_and(|far| self.passes_path(far.path.distance_km, far.path.bearing_deg)))
-            })
-            .collect()
+        if self.listeners.is_none() && !by_path {
+            return None;
+        }
+        let passes = |&call: &CallId| {
+            let named = self.listeners.as_ref().is_none_or(|listeners| listeners.contains(&call));
+            let there = |far: &FarPath| self.passes_path(far.path.distance_km, far.path.bearing_deg);
+            named && (!by_path || subject.path(call).is_some_and(there))
+        };
+        Some(subject.far_calls().iter().map(passes).collect())
     }
 
     fn passes_path(&self, distance_km: f64, bearing_deg: Option<f64>) -> bool {

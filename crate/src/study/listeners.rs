@@ -37,23 +37,23 @@ pub fn listeners(subject: &Subject<'_>, tally: &Tally) -> Vec<Listener> {
     for (place, far) in tally.far.iter().enumerate() {
         place_of_call[far.call.index()] = Some(place);
     }
-    let places = subject.farthest_first().iter().filter_map(|call| place_of_call[call.index()]);
-    places
-        .map(|place| {
-            let far = &tally.far[place];
-            let heard = tally.bands.iter().copied().zip(far.bands.iter().copied());
-            let mut bands: Vec<(Band, Heard)> = Vec::with_capacity(far.bands.len());
-            bands.extend(heard.filter(|(_, heard)| heard.spots > 0));
-            let main = bands.iter().rev().max_by_key(|(_, heard)| heard.spots);
-            Listener {
-                call: far.call,
-                far: subject.path(far.call).copied(),
-                spots: far.spots(),
-                main_band: main.map_or(Band::UNKNOWN, |&(band, _)| band),
-                bands,
-                first: far.first,
-                last: far.last,
-            }
-        })
-        .collect()
+    // room for all at once: growing would move them again and again
+    let mut listeners = Vec::with_capacity(tally.far.len());
+    for place in subject.farthest_first().iter().filter_map(|call| place_of_call[call.index()]) {
+        let far = &tally.far[place];
+        let heard = tally.bands.iter().copied().zip(far.bands.iter().copied());
+        let mut bands: Vec<(Band, Heard)> = Vec::with_capacity(far.bands.len());
+        bands.extend(heard.filter(|(_, heard)| heard.spots > 0));
+        let main = bands.iter().rev().max_by_key(|(_, heard)| heard.spots);
+        listeners.push(Listener {
+            call: far.call,
+            far: subject.path(far.call).copied(),
+            spots: far.spots(),
+            main_band: main.map_or(Band::UNKNOWN, |&(band, _)| band),
+            bands,
+            first: far.first,
+            last: far.last,
+        });
+    }
+    listeners
 }

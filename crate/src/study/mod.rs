@@ -5,8 +5,9 @@
 //! - [`filter`]: which rows a person wants to see
 //! - [`tally`]: one scan over rows into counts per far call, band and hour; what follows reads from it
 //! - [`mod@reach`]: how far, and distance classes
-//! - [`mod@bands`]: the same per band, with levels
+//! - [`mod@bands`]: the same per band
 //! - [`mod@bearings`]: sixteen sectors
+//! - [`mod@medians`]: how strong, per band and sector
 //! - [`mod@hours`]: spots and listeners per band and UTC hour
 //! - [`mod@openings`]: when each band was open, and from how far away on
 //! - [`mod@angles`]: likely take-off angles and hops
@@ -40,6 +41,7 @@ pub mod health;
 pub mod hours;
 pub mod interval;
 pub mod listeners;
+pub mod medians;
 pub mod openings;
 pub mod pairs;
 pub mod places;
@@ -62,6 +64,7 @@ pub use filter::Filter;
 pub use health::{Health, health};
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
+pub use medians::{BandMedian, Medians, medians};
 pub use openings::{BandOpenings, openings};
 pub use places::{Places, Reached, places, places_by_band};
 pub use reach::{Farthest, Reach, reach};

@@ -49,8 +49,8 @@ pub struct SubjectParts {
     span: OnceLock<Option<(UtcTime, UtcTime)>>,
     /// All calls, farthest first.
     farthest_first: OnceLock<Vec<CallId>>,
-    /// The call of each station.
-    call_of_station: Vec<u32>,
+    /// Who stands at the far ends.
+    far_ends: OnceLock<FarEnds>,
     /// The SNR of each row of the table normalised to 1 W, NaN where that is not known.
     snr_1w_db: OnceLock<Vec<f64>>,
     /// The bands of its rows.
@@ -81,7 +81,7 @@ impl<'a> Subject<'a> {
             places: OnceLock::new(),
             span: OnceLock::new(),
             farthest_first: OnceLock::new(),
-            call_of_station: stations.call_numbers(),
+            far_ends: OnceLock::new(),
             snr_1w_db: OnceLock::new(),
             bands: OnceLock::new(),
         };
@@ -148,14 +148,23 @@ impl<'a> Subject<'a> {
         self.parts.paths.get(call.index())?.as_ref()
     }
 
-    /// The columns of the table for scans: stations are the far ones, groups the bands, levels the SNR.
+    /// The far calls of its rows, in order of first appearance.
+    pub fn far_calls(&self) -> &[CallId] {
+        &self.far_ends().calls
+    }
+
+    fn far_ends(&self) -> &FarEnds {
+        self.parts.far_ends.get_or_init(|| FarEnds::of(self))
+    }
+
+    /// The columns of the table for scans of its rows: far calls are places among [`Subject::far_calls`], groups the bands, levels the SNR.
     pub(super) fn columns(&self) -> Columns<'_> {
         let parts = &self.parts;
         let normalised = parts.snr_1w_db.get_or_init(|| {
             let of_row = |row| self.table.snr_1w_db(row).unwrap_or(f64::NAN);
             (0..self.table.len()).map(of_row).collect()
         });
-        self.table.columns(parts.side, &parts.call_of_station, normalised)
+        self.table.columns(&self.far_ends().of_row, normalised)
     }
 
     /// The bands of all its rows, in order of wavelength, other and unknown last.
@@ -167,6 +176,15 @@ impl<'a> Subject<'a> {
             }
             Band::all().filter(|band| present[band.index()]).collect()
         })
+    }
+
+    /// The place of each band, by its index, among [`Subject::bands`].
+    pub(super) fn place_of_band(&self) -> [usize; Band::COUNT] {
+        let mut places = [0; Band::COUNT];
+        for (place, band) in self.bands().iter().enumerate() {
+            places[band.index()] = place;
+        }
+        places
     }
 
     /// First and last instant of all its rows; `None` without rows.
@@ -207,6 +225,33 @@ impl SubjectParts {
     /// The tested calls, the first being the main one.
     pub fn calls(&self) -> &[CallId] {
         &self.calls
+    }
+}
+
+/// Who stands at the far ends of a subject's rows.
+#[derive(Debug)]
+struct FarEnds {
+    calls: Vec<CallId>,
+    /// For each row of the table the place of its far call among these; of rows that are not the subject's none.
+    of_row: Vec<u32>,
+}
+
+impl FarEnds {
+    fn of(subject: &Subject<'_>) -> Self {
+        const NONE: u32 = u32::MAX;
+        let mut place_of_call = vec![NONE; subject.table.stations().calls()];
+        let mut calls = Vec::new();
+        let mut of_row = vec![NONE; subject.table.len()];
+        for row in subject.rows().iter() {
+            let call = subject.far_call(row);
+            let place = &mut place_of_call[call.index()];
+            if *place == NONE {
+                *place = u32::try_from(calls.len()).unwrap_or(NONE);
+                calls.push(call);
+            }
+            of_row[row] = *place;
+        }
+        Self { calls, of_row }
     }
 }
 

@@ -1,8 +1,8 @@
 //! One scan over the rows: counts per far call and band, and the hours in which each was heard.
 
-use farheard_scan::{Asked, Cell, Levels, count};
+use farheard_scan::{Asked, Cell, Counted, count};
 
-use super::bearings::{SECTORS, sectors_of_calls};
+use super::bearings::{SECTORS, sectors_of_far};
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
 use crate::time::UtcTime;
@@ -50,65 +50,50 @@ pub struct Tally {
     pub spots: usize,
     /// Bands that occur, in order of wavelength, other and unknown last.
     pub bands: Vec<Band>,
-    /// Far calls that occur, in order of first appearance.
+    /// Far calls that occur, in order of first appearance in all rows of the subject.
     pub far: Vec<FarTally>,
     /// First and last instant, if there is any spot.
     pub span: Option<(UtcTime, UtcTime)>,
     /// Spots per band of [`Tally::bands`] and UTC hour.
     pub spots_by_hour: Vec<[usize; 24]>,
-    /// Median over spots of the SNR per band of [`Tally::bands`], as reported and normalised to 1 W, dB.
-    pub(super) median_snr_db: Vec<(Option<f64>, Option<f64>)>,
-    /// Median over spots of the SNR normalised to 1 W per sector of bearing, dB.
-    pub(super) sector_snr_1w_db: Vec<Option<f64>>,
 }
 
 impl Tally {
     /// Counts the rows; those that are not the subject's are left out.
     pub fn of(subject: &Subject<'_>, rows: &RowSet) -> Self {
         let bands = subject.bands();
-        let mut place_of_group = [0; Band::COUNT];
-        for (place, band) in bands.iter().enumerate() {
-            place_of_group[band.index()] = place;
-        }
         let asked = Asked {
-            place_of_group: &place_of_group,
+            place_of_group: &subject.place_of_band(),
             places: bands.len(),
-            sector_of_call: &sectors_of_calls(subject),
+            sector_of_far: &sectors_of_far(subject),
             sectors: SECTORS,
         };
-        let counted = count(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
+        let Counted { cells, by_hour } = count(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
         // bands without a spot in these rows are left out
         let here: Vec<usize> =
-            (0..bands.len()).filter(|&place| counted.by_hour[place].iter().any(|&spots| spots > 0)).collect();
+            (0..bands.len()).filter(|&place| by_hour[place].iter().any(|&spots| spots > 0)).collect();
         let heard = |cell: &Cell| Heard {
             spots: cell.rows,
             hours: cell.hours,
             best_snr_db: (!cell.best.is_nan()).then(|| f64::from(cell.best)),
         };
-        let far = counted.calls.iter().zip(&counted.spans).zip(counted.cells.chunks(bands.len().max(1)));
+        let far = subject.far_calls().iter().zip(cells.chunks(bands.len().max(1)));
+        let far: Vec<FarTally> = far
+            .filter(|(_, cells)| cells.iter().any(|cell| cell.rows > 0))
+            .map(|(&call, cells)| FarTally {
+                call,
+                first: UtcTime::from_second(cells.iter().map(|cell| cell.first_s).min().unwrap_or_default()),
+                last: UtcTime::from_second(cells.iter().map(|cell| cell.last_s).max().unwrap_or_default()),
+                bands: here.iter().map(|&place| heard(&cells[place])).collect(),
+            })
+            .collect();
+        let spans = far.iter().map(|far| (far.first, far.last));
         Self {
-            spots: counted.rows,
+            spots: by_hour.iter().flatten().sum(),
             bands: here.iter().map(|&place| bands[place]).collect(),
-            far: far
-                .map(|((&call, &(first, last)), cells)| FarTally {
-                    call: CallId(call),
-                    first: UtcTime::from_second(first),
-                    last: UtcTime::from_second(last),
-                    bands: here.iter().map(|&place| heard(&cells[place])).collect(),
-                })
-                .collect(),
-            span: counted
-                .spans
-                .iter()
-                .copied()
-                .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-                .map(|(first, last)| (UtcTime::from_second(first), UtcTime::from_second(last))),
-            spots_by_hour: here.iter().map(|&place| counted.by_hour[place]).collect(),
-            median_snr_db: here
-                .iter()
-                .map(|&place| (counted.levels[place].median(), counted.normalised[place].median()))
-                .collect(),
-            sector_snr_1w_db: counted.by_sector.iter().map(Levels::median).collect(),
+            span: spans.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))),
+            spots_by_hour: here.iter().map(|&place| by_hour[place]).collect(),
+            far,
         }
     }
 

@@ -6,7 +6,7 @@ use super::layout::Layout;
 use super::placing::{Part, Placed};
 use super::relax::{Bounds, Kind, Movable, relax};
 use crate::draw::{Palette, Point};
-use crate::order::LightSort;
+use crate::order::{LightSort, order_by_small_number};
 
 /// Listeners this near to one another, in pixels, are gathered; nearer where marks are smaller.
 const NEAR_PX: f64 = 11.0;
@@ -64,8 +64,21 @@ pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette) 
         let singles = spread(placed, singles, &mut counted, &bounds, few);
         marks.extend(counted.into_iter().chain(singles));
     }
-    marks.order_by(|a, b| b.is_counted().cmp(&a.is_counted()).then(b.radius.total_cmp(&a.radius)));
+    order_by_small_number(&mut marks, 2 * SIZES, |mark| {
+        let below = if mark.is_counted() { SIZES } else { 2 * SIZES };
+        below - 1 - size(mark.radius)
+    });
     marks
+}
+
+/// How many sizes of marks are told apart.
+const SIZES: usize = 1024;
+
+/// The size of a mark in sixteenths of a pixel.
+fn size(radius: f64) -> usize {
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "within the sizes")]
+    let size = (radius * 16.0).clamp(0.0, 1023.0) as usize;
+    size
 }
 
 /// Radius of a counted mark: 8.5 to 13.5 px by count.

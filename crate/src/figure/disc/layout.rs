@@ -89,6 +89,15 @@ impl Layout {
         }
     }
 
+    /// All of it as numbers.
+    pub(super) fn numbers(&self) -> [f64; 14] {
+        let &Self { centre, map, margin, rim, petal, petal_gap, px_per_km, home, reach_km, ring_km, moved, mark_scale } =
+            self;
+        let moved = f64::from(u8::from(moved));
+        let (x, y, home_x, home_y) = (centre.x, centre.y, home.x, home.y);
+        [x, y, map, margin, rim, petal, petal_gap, px_per_km, home_x, home_y, reach_km, ring_km, moved, mark_scale]
+    }
+
     /// Is there a far margin?
     pub(super) fn has_margin(&self) -> bool {
         self.margin > self.map

@@ -22,22 +22,30 @@ pub(super) fn draw(
     let ramp = frame.palette.ramp(input.antenna, input.bands.len());
     surface.open_group("Listeners");
     for part in [Part::Map, Part::Margin] {
-        for mark in marks.iter().filter(|mark| mark.part == part) {
-            if mark.is_counted() {
-                counted(mark, counted_edge(input, showing, frame), frame, surface);
-            } else if let Some(&member) = mark.members.first() {
-                let listener = placed[member].listener;
-                match showing {
-                    Showing::Bands => {
-                        let fill = fill_of(listener.main_band, input.bands, &ramp, frame);
-                        single(mark, fill, input, frame, surface);
-                    }
-                    Showing::Antenna { .. } => {
-                        MarkStyle::of(input.antenna, frame).draw(mark.at, mark.radius, surface);
-                    }
-                    Showing::Differences { .. } => difference(mark, listener.call, showing, frame, surface),
+        let here = marks.iter().filter(|mark| mark.part == part);
+        let (many, single): (Vec<&Mark>, Vec<&Mark>) = here.partition(|mark| mark.is_counted());
+        // all plates, then all counts: they do not overlap, and a canvas is slow at changing colours
+        for mark in &many {
+            plate(mark, counted_edge(input, showing, frame), frame, surface);
+        }
+        for mark in &many {
+            write_count(mark, frame, surface);
+        }
+        for mark in &single {
+            let Some(&member) = mark.members.first() else { continue };
+            let listener = placed[member].listener;
+            match showing {
+                Showing::Bands => {
+                    let fill = fill_of(listener.main_band, input.bands, &ramp, frame);
+                    draw_single(mark, fill, input, frame, surface);
                 }
+                Showing::Antenna { .. } => {
+                    MarkStyle::of(input.antenna, frame).draw(mark.at, mark.radius, surface);
+                }
+                Showing::Differences { .. } => difference(mark, listener.call, showing, frame, surface),
             }
+        }
+        for mark in many.iter().chain(&single) {
             if mark.members.iter().all(|&member| showing.is_lone(placed[member].listener.call)) {
                 let pen = Pen::new(frame.palette.ink, 1.25).dotted(0.5, 3.0);
                 surface.circle(mark.at, mark.radius + 3.5, None, Some(&pen));
@@ -84,9 +92,12 @@ fn difference(mark: &Mark, call: CallId, showing: &Showing<'_>, frame: &Frame, s
     }
 }
 
-fn counted(mark: &Mark, edge: Colour, frame: &Frame, surface: &mut dyn Surface) {
+fn plate(mark: &Mark, edge: Colour, frame: &Frame, surface: &mut dyn Surface) {
     let width = frame.palette.weights.edge + 0.25;
     surface.circle(mark.at, mark.radius, Some(frame.palette.sheet), Some(&Pen::new(edge, width)));
+}
+
+fn write_count(mark: &Mark, frame: &Frame, surface: &mut dyn Surface) {
     let words = count(mark.members.len());
     let font = Font::new(Face::SansBold, frame.text_px);
     let room = 2.0 * mark.radius - 4.0;
@@ -98,7 +109,7 @@ fn counted(mark: &Mark, edge: Colour, frame: &Frame, surface: &mut dyn Surface) 
     surface.text(&text.anchored(Anchor::Middle));
 }
 
-fn single(mark: &Mark, fill: Colour, input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) {
+fn draw_single(mark: &Mark, fill: Colour, input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) {
     let pen = Pen::new(frame.palette.antenna(input.antenna).edge, frame.palette.weights.edge);
     draw_glyph(Glyph::of(input.antenna), mark.at, mark.radius, fill, &pen, surface);
 }

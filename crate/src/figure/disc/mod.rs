@@ -92,13 +92,15 @@ pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surf
     let placed = placing::place(input, &layout);
     let marks = gathering::gather(&placed, &layout, &frame.palette);
 
-    rings::draw_plate(&layout, frame, surface);
-    surface.push_clip_circle(layout.centre, layout.map);
-    rings::draw_land(input, &layout, frame, surface);
-    rings::draw_night(input, &layout, frame, surface);
-    rings::draw_rings(input, &layout, frame, surface);
-    surface.pop_clip();
-    rim::draw(&layout, frame, surface);
+    surface.backdrop(&backdrop_key(input, &layout, frame), &mut |surface| {
+        rings::draw_plate(&layout, frame, surface);
+        surface.push_clip_circle(layout.centre, layout.map);
+        rings::draw_land(input, &layout, frame, surface);
+        rings::draw_night(input, &layout, frame, surface);
+        rings::draw_rings(input, &layout, frame, surface);
+        surface.pop_clip();
+        rim::draw(&layout, frame, surface);
+    });
     if frame.size != Size::Mini {
         petals::draw(input, &layout, frame, surface);
     }
@@ -111,4 +113,14 @@ pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surf
     marks::draw(input, showing, &placed, &marks, frame, surface);
     margin_words::draw(input, &layout, &placed, &marks, frame, surface);
     scene::scene(input, &layout, &placed, &marks)
+}
+
+/// All that what lies under the marks depends on.
+fn backdrop_key(input: &DiscInput<'_>, layout: &layout::Layout, frame: &Frame) -> Vec<u64> {
+    let home = input.subject.home_position();
+    let (latitude, longitude) = home.map_or((f64::NAN, f64::NAN), |home| (home.lat_deg, home.lon_deg));
+    let night = input.night.map_or(-1.0, |night| f64::from(night.second()));
+    let rim_km = input.land.map_or(-1.0, |_| input.extent.rim_km);
+    let own = [latitude, longitude, night, rim_km, frame.text_px, f64::from(frame.palette.theme as u8)];
+    own.iter().chain(&layout.numbers()).chain([&f64::from(frame.size as u8)]).map(|number| number.to_bits()).collect()
 }

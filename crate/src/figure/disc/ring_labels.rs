@@ -13,6 +13,9 @@ const WISHED_DEG: f64 = 70.0;
 /// Clearer than this is as good: pixels.
 const CLEAR_PX: f64 = 12.0;
 
+/// A label lies less than this inward of its ring, pixels.
+const MOST_INWARD_PX: f64 = 48.0;
+
 /// A label's box: middle, half width, half height.
 #[derive(Clone, Copy, Debug)]
 struct Label {
@@ -43,12 +46,22 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     for (km, words) in labelled.into_iter().zip(&words).rev() {
         let half_width = surface.text_width(words, font) / 2.0 + 2.0;
         let half_height = 0.5 * frame.text_px + 1.0;
+        let sought = Sought { km, half_width, half_height, wished };
+        // the label may lie on its ring or somewhat inward of it: marks farther off are clear of it anyway
+        let radius = km * layout.px_per_km;
+        let reach = half_width.hypot(half_height) + CLEAR_PX;
+        let near: Vec<&Mark> = marks
+            .iter()
+            .filter(|mark| {
+                let off = layout.home.distance(mark.at) - radius;
+                off < reach + mark.radius && off > -(reach + mark.radius + MOST_INWARD_PX)
+            })
+            .collect();
         let clearance = |label: &Label| {
-            let from_marks = marks.iter().map(|mark| label.clearance(mark.at, mark.radius));
+            let from_marks = near.iter().map(|mark| label.clearance(mark.at, mark.radius));
             let from_words = written.iter().map(|other| label.clearance_of(other));
             from_marks.chain(from_words).fold(CLEAR_PX, f64::min)
         };
-        let sought = Sought { km, half_width, half_height, wished };
         let Some((bearing, label)) = best(layout, sought, clearance) else { continue };
         wished = bearing;
         written.push(label);
@@ -98,7 +111,7 @@ fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> O
 fn fitted(layout: &Layout, sought: Sought, bearing: f64) -> Option<Label> {
     let Sought { km, half_width, half_height, .. } = sought;
     let radius = km * layout.px_per_km;
-    (0..48_u8).step_by(2).map(f64::from).find_map(|inward| {
+    (0..24_u8).map(|step| f64::from(step) * MOST_INWARD_PX / 24.0).find_map(|inward| {
         let middle = layout.home.toward(bearing, radius - inward);
         let label = Label { middle, half_width, half_height };
         let inside = label.corners().into_iter().all(|corner| layout.centre.distance(corner) < layout.map - 3.0);

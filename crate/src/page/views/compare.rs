@@ -131,8 +131,7 @@ struct SideBySide {
 #[derive(Debug, Template)]
 #[template(path = "compare.html")]
 pub(in crate::page) struct Compare {
-    filters: Filters,
-    narrow: bool,
+    filters: String,
     a: String,
     b: String,
     unit: &'static str,
@@ -182,8 +181,7 @@ impl Compare {
         }
         let as_table = state.as_table.get(Picture::ByListener).is_some();
         Self {
-            filters: Filters::new(state, loaded, pictures),
-            narrow: state.surroundings.narrow,
+            filters: super::markup(&Filters::new(state, loaded, pictures)),
             a: terms.a.to_owned(),
             b: terms.b.to_owned(),
             unit: state.length.unit(),
@@ -386,8 +384,7 @@ fn side_by_side(state: &State, loaded: &Loaded, runs: &Runs, contrast: &Contrast
 #[derive(Debug, Template)]
 #[template(path = "need_two.html")]
 pub(in crate::page) struct NeedTwo {
-    filters: Filters,
-    narrow: bool,
+    filters: String,
     heading: &'static str,
     lines: Vec<String>,
     ways: [(&'static str, &'static str); 3],
@@ -433,8 +430,7 @@ impl NeedTwo {
         }
         let side = if loaded.tested.side == Side::Hears { "hears" } else { "sends" };
         Self {
-            filters: Filters::new(state, loaded, pictures),
-            narrow: state.surroundings.narrow,
+            filters: super::markup(&Filters::new(state, loaded, pictures)),
             heading: if filtered { "Nothing is left to compare" } else { "Two runs are needed to compare antennas" },
             filtered,
             lines,

@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::choice;
+use super::{choice, markup};
 use crate::figure::disc::ViewKind;
 use crate::model::Band;
 use crate::order::LightSort;
@@ -21,8 +21,10 @@ use crate::words::number::{NO_BREAK, count, counted, level, or_missing};
 use crate::words::places::place as country;
 
 /// The row of filters over every view.
-#[derive(Debug)]
+#[derive(Debug, Template)]
+#[template(path = "filters.html")]
 pub(in crate::page) struct Filters {
+    narrow: bool,
     pub(super) count: String,
     pub(super) filtered: bool,
     pub(super) parts: Vec<PartButton>,
@@ -58,6 +60,7 @@ impl Filters {
             })
             .collect();
         Self {
+            narrow: state.surroundings.narrow,
             count: format!(
                 "{} of {}",
                 count(loaded.shown.tally.spots),
@@ -327,7 +330,7 @@ struct LegendGathered {
 #[derive(Debug, Template)]
 #[template(path = "disc.html")]
 pub(in crate::page) struct Disc {
-    filters: Filters,
+    filters: String,
     narrow: bool,
     question: Option<Home>,
     summary: String,
@@ -363,7 +366,7 @@ impl Disc {
             wrong: wrong.to_owned(),
         });
         Self {
-            filters: Filters::new(state, loaded, pictures),
+            filters: markup(&Filters::new(state, loaded, pictures)),
             narrow: state.surroundings.narrow,
             question,
             summary: pictures.summary(Picture::Disc, state, loaded),

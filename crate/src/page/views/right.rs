@@ -146,12 +146,13 @@ impl Right {
 fn band_rows(state: &State, loaded: &Loaded) -> Vec<BandRow> {
     let ramp = Ramp::new(state, loaded);
     let length = state.length;
+    let medians = loaded.medians();
     loaded
-        .all
+        .all_figures()
         .bands
         .iter()
         .map(|all| {
-            let shown = loaded.shown.bands.iter().find(|shown| shown.band == all.band);
+            let shown = loaded.figures().bands.iter().find(|shown| shown.band == all.band);
             let figure = |value: fn(&BandResult) -> Option<f64>, words: &dyn Fn(f64) -> String| {
                 or_missing(shown.and_then(value), words)
             };
@@ -164,7 +165,7 @@ fn band_rows(state: &State, loaded: &Loaded) -> Vec<BandRow> {
                 listeners: count(shown.map_or(0, |shown| shown.listeners)),
                 half: figure(|band| band.median_km, &km),
                 farthest: figure(|band| band.farthest.map(|farthest| farthest.km), &km),
-                level: figure(|band| band.median_snr_1w_db, &level),
+                level: or_missing(medians.band(all.band).snr_1w_db, level),
                 off: state.filter.bands.as_ref().is_some_and(|bands| !bands.contains(&all.band)),
             }
         })
@@ -177,12 +178,13 @@ fn sector_rows(state: &State, loaded: &Loaded) -> Vec<SectorRow> {
         .sectors
         .iter()
         .zip(SECTORS)
-        .map(|(sector, name)| SectorRow {
+        .zip(&loaded.medians().sector_snr_1w_db)
+        .map(|((sector, name), &median)| SectorRow {
             label: name.to_owned(),
             spots: count(sector.spots),
             listeners: count(sector.listeners),
             farthest: or_missing(sector.farthest_km, |km| state.length.figure(km)),
-            level: or_missing(sector.median_snr_1w_db, level),
+            level: or_missing(median, level),
         })
         .collect()
 }
@@ -191,7 +193,7 @@ fn hour_rows(loaded: &Loaded) -> Vec<HourRow> {
     (0..24_usize)
         .map(|hour| {
             let figures = loaded.every_band().iter().map(|&band| {
-                let shown = loaded.shown.hours.iter().find(|hours| hours.band == band);
+                let shown = loaded.figures().hours.iter().find(|hours| hours.band == band);
                 count(shown.and_then(|hours| hours.spots.get(hour).copied()).unwrap_or(0))
             });
             HourRow { label: format!("{hour:02} to {:02}", hour + 1), figures: figures.collect() }

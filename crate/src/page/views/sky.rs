@@ -50,8 +50,7 @@ struct Twin {
 #[derive(Debug, Template)]
 #[template(path = "sky.html")]
 pub(in crate::page) struct SkyView {
-    filters: Filters,
-    narrow: bool,
+    filters: String,
     bands: Vec<Choice>,
     layers: Vec<Choice>,
     /// Where the place of home is known.
@@ -93,8 +92,7 @@ impl SkyView {
         let hours_table = || hours_table(sky, loaded);
         let (days, days_note) = days_table(sky);
         Self {
-            filters: Filters::new(state, loaded, pictures),
-            narrow: state.surroundings.narrow,
+            filters: super::markup(&Filters::new(state, loaded, pictures)),
             bands,
             layers: layers.into(),
             angles: loaded.subject().home().map(|_| Twin {
@@ -213,7 +211,7 @@ fn angles_table(sky: &Sky, runs: &Runs) -> Table {
 
 /// The long way round to the farthest listener: a remark, since no report tells which way it came.
 fn remark(state: &State, loaded: &Loaded) -> String {
-    let farthest = loaded.shown.reach.farthest.as_ref();
+    let farthest = loaded.figures().reach.farthest.as_ref();
     let subject = loaded.subject();
     let path = farthest.and_then(|farthest| Some(subject.path(farthest.call)?.path));
     path.and_then(|path| Some((path, long_way_round(&path)?))).map_or_else(String::new, |(path, long)| {

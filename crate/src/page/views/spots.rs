@@ -44,8 +44,7 @@ pub(in crate::page) struct Row {
 #[derive(Debug, Template)]
 #[template(path = "spots.html")]
 pub(in crate::page) struct Spots {
-    filters: Filters,
-    narrow: bool,
+    filters: String,
     label: String,
     caption: String,
     heads: Vec<Head>,
@@ -89,8 +88,7 @@ impl Spots {
             ),
         };
         Self {
-            filters: Filters::new(state, loaded, pictures),
-            narrow: state.surroundings.narrow,
+            filters: super::markup(&Filters::new(state, loaded, pictures)),
             label: many.to_owned(),
             caption,
             heads: heads(state, loaded, sorting),

@@ -17,7 +17,7 @@ use crate::sky::SunPlace;
 use crate::study::angles::{Layer, PathAngle};
 use crate::study::bearings::WIDTH_DEG;
 use crate::study::compare::{Design, Part, Verdict};
-use crate::study::{BandHours, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass};
+use crate::study::{BandHours, BandMedian, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass};
 use crate::time::UtcTime;
 use crate::words::{angles as in_words, verdict};
 
@@ -33,7 +33,7 @@ struct Document<'a> {
     bands: Vec<BandEntry>,
     reach: Reach,
     places: PlacesEntry,
-    bearings: Vec<Sector>,
+    bearings: Vec<SectorEntry>,
     hours: Vec<BandHours>,
     runs: Vec<RunEntry<'a>>,
     compare: Option<Compare<'a>>,
@@ -59,6 +59,16 @@ struct BandEntry {
     median_km: Option<f64>,
     p90_km: Option<f64>,
     median_snr_db: Option<f64>,
+    median_snr_1w_db: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct SectorEntry {
+    from_deg: f64,
+    to_deg: f64,
+    spots: usize,
+    listeners: usize,
+    farthest_km: Option<f64>,
     median_snr_1w_db: Option<f64>,
 }
 
@@ -218,7 +228,7 @@ pub(super) fn write(readout: &Readout) -> String {
         listeners: results.tally.far.len(),
         first_utc: results.tally.span.map(|(first, _)| first),
         last_utc: results.tally.span.map(|(_, last)| last),
-        bands: results.bands.iter().map(band_entry).collect(),
+        bands: results.bands.iter().map(|of| band_entry(of, results.medians.band(of.band))).collect(),
         reach: Reach {
             farthest_km: results.reach.farthest.map(|farthest| farthest.km),
             farthest_bearing_deg: results.reach.farthest.and_then(|farthest| farthest.bearing_deg),
@@ -228,7 +238,7 @@ pub(super) fn write(readout: &Readout) -> String {
             distance_classes: results.reach.classes,
         },
         places: places_entry(&subject, &results.tally, &results.places),
-        bearings: results.sectors,
+        bearings: results.sectors.iter().zip(results.medians.sector_snr_1w_db).map(sector_entry).collect(),
         hours: results.hours,
         runs: runs(readout),
         compare: contrast(readout).as_ref().map(compare),
@@ -239,7 +249,7 @@ pub(super) fn write(readout: &Readout) -> String {
     serde_json::to_string_pretty(&document).map(|text| text + "\n").unwrap_or_default()
 }
 
-fn band_entry(result: &crate::study::BandResult) -> BandEntry {
+fn band_entry(result: &crate::study::BandResult, median: BandMedian) -> BandEntry {
     BandEntry {
         band: result.band,
         spots: result.spots,
@@ -247,9 +257,14 @@ fn band_entry(result: &crate::study::BandResult) -> BandEntry {
         farthest_km: result.farthest.map(|farthest| farthest.km),
         median_km: result.median_km,
         p90_km: result.p90_km,
-        median_snr_db: result.median_snr_db,
-        median_snr_1w_db: result.median_snr_1w_db,
+        median_snr_db: median.snr_db,
+        median_snr_1w_db: median.snr_1w_db,
     }
+}
+
+fn sector_entry((sector, median_snr_1w_db): (&Sector, Option<f64>)) -> SectorEntry {
+    let &Sector { from_deg, to_deg, spots, listeners, farthest_km } = sector;
+    SectorEntry { from_deg, to_deg, spots, listeners, farthest_km, median_snr_1w_db }
 }
 
 fn places_entry(subject: &Subject<'_>, tally: &Tally, places: &Places) -> PlacesEntry {

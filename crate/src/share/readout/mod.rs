@@ -188,6 +188,7 @@ struct Results {
     reach: study::Reach,
     bands: Vec<study::BandResult>,
     sectors: Vec<study::Sector>,
+    medians: study::Medians,
     hours: Vec<study::BandHours>,
     places: study::Places,
 }
@@ -200,6 +201,7 @@ impl Results {
             reach: study::reach(subject, &tally),
             bands: study::bands(subject, &tally),
             sectors: study::bearings(subject, &tally),
+            medians: study::medians(subject, &rows),
             hours: study::hours(&tally),
             places: study::places(subject, &tally),
             tally,

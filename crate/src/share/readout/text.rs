@@ -111,6 +111,7 @@ fn bands(out: &mut String, results: &Results) {
     line(out, "  band      spots  listeners  half within   farthest  SNR median  at 1 W");
     line(out, "                                       km         km          dB      dB");
     for band in &results.bands {
+        let median = results.medians.band(band.band);
         row(
             out,
             &[
@@ -119,8 +120,8 @@ fn bands(out: &mut String, results: &Results) {
                 (11, count(band.listeners)),
                 (13, or_missing(band.median_km, whole)),
                 (11, or_missing(band.farthest.map(|farthest| farthest.km), whole)),
-                (12, or_missing(band.median_snr_db, level)),
-                (8, or_missing(band.median_snr_1w_db, level)),
+                (12, or_missing(median.snr_db, level)),
+                (8, or_missing(median.snr_1w_db, level)),
             ],
         );
     }
