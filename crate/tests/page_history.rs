@@ -4,6 +4,7 @@
 
 mod page;
 
+use farheard::draw::svg::SvgSurface;
 use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer};
 
 use page::Page;
@@ -266,14 +267,18 @@ fn while_a_handle_is_dragged_what_is_watched_follows_and_the_rest_when_it_rests(
         passing(&mut page, minutes);
         let changed: Vec<_> = page.regions.iter().filter(|(name, html)| before.get(*name) != Some(html)).collect();
         let names: Vec<_> = changed.iter().map(|(name, _)| **name).collect();
-        assert_eq!(names, ["middle", "time"]);
+        assert_eq!(names, ["filters", "time"]);
         assert!(page.html("time").contains(&format!("aria-valuenow=\"{minutes}\"")), "{}", page.html("time"));
         assert_eq!((page.said.len(), told(&page)), (said, None), "nothing is read out, the address rests");
     }
     page.tell(Event::Settled);
     other.act("from-min", "240");
-    // it is part of the column on the right
-    page.regions.remove("time");
+    let own_parts = |page: &mut Page| {
+        // they are parts of the middle and of the column on the right
+        page.regions.remove("filters");
+        page.regions.remove("time");
+    };
+    own_parts(&mut page);
     expect_same(&page, &shown(&other), "when the hand rests");
     assert_eq!((told(&page), page.said.last()), (told(&other), other.said.last()));
     // to and fro: what was sent by itself before is sent again
@@ -281,12 +286,47 @@ fn while_a_handle_is_dragged_what_is_watched_follows_and_the_rest_when_it_rests(
     passing(&mut page, "240");
     assert!(page.html("time").contains("aria-valuenow=\"240\""));
     page.tell(Event::Settled);
-    page.regions.remove("time");
+    own_parts(&mut page);
     expect_same(&page, &shown(&other), "a second time");
     page.act("undo-step", "");
     page.act("undo-step", "");
     page.act("undo-step", "");
     expect_same(&page, &start, "undone");
+}
+
+#[test]
+fn while_the_disc_is_zoomed_only_the_picture_follows_and_the_rest_when_the_hand_rests() {
+    let (mut page, mut other) = (loaded(), loaded());
+    let room = Event::Size { picture: Picture::Disc, width: 600.0, height: 600.0, ratio: 1.0 };
+    let zoomed = |by: f64, passing: bool| {
+        let gesture = Gesture::Zoom;
+        let (picture, touch) = (Picture::Disc, false);
+        Event::Pointer(Pointer { picture, gesture, x: 350.0, y: 250.0, dx: 0.0, dy: 0.0, by, touch, passing })
+    };
+    // what of the page is sent, and which pictures are drawn
+    let told = |page: &mut Page, event: Event| {
+        let before = page.regions.clone();
+        page.tell(event);
+        let drawn: Vec<Picture> = page.session.take_pictures().into_iter().map(|(picture, _)| picture).collect();
+        drawn.iter().for_each(|&picture| page.session.draw(picture, &mut SvgSurface::new()));
+        page.take(|session| session.after_drawing());
+        (page.regions.iter().filter(|(name, html)| before.get(*name) != Some(html)).count(), drawn)
+    };
+    for page in [&mut page, &mut other] {
+        told(page, room.clone());
+    }
+    for _ in 0..3 {
+        assert_eq!(told(&mut page, zoomed(1.2, true)), (0, vec![Picture::Disc]));
+    }
+    assert!(!page.has("middle", "zoom-reset"));
+    let (changed, drawn) = told(&mut page, Event::Settled);
+    assert!(changed > 0 && drawn.contains(&Picture::Disc), "it is drawn as finely as it can be");
+    assert!(page.has("middle", "zoom-reset"));
+    for _ in 0..3 {
+        told(&mut other, zoomed(1.2, false));
+    }
+    expect_same(&page, &shown(&other), "zoomed");
+    assert!(page.said.iter().all(|said| !said.contains(" of ")), "no count is read out: {:?}", page.said);
 }
 
 #[test]

@@ -125,6 +125,7 @@ impl Pictures {
             length: state.length,
             pinned: state.pinned.first().copied(),
             focused: None,
+            haste: disc::Haste::None,
         };
         with(&input, &showing)
     }

@@ -14,7 +14,7 @@ use super::state::{Shade, State};
 use super::watch::{Watch, health_input};
 use crate::draw::{Antenna, Palette, Surface, Theme};
 use crate::figure::bearings::{self, BearingsInput};
-use crate::figure::disc::{self, DiscInput, Extent, Scene, ViewKind, Views, Zoom};
+use crate::figure::disc::{self, DiscInput, Extent, Haste, Scene, ViewKind, Views, Zoom};
 use crate::figure::hours::{self, Counted, HoursInput, Key};
 use crate::figure::timeline::{self, TimelineInput, TimelineScene};
 use crate::figure::{BarScene, Frame, Size, angles, health, hours_large};
@@ -57,6 +57,7 @@ pub(super) struct Pictures {
     /// The view asked for; else the one the disc opens on.
     pub(super) kind: Option<ViewKind>,
     pub(super) zoom: Zoom,
+    pub(super) haste: Haste,
     pub(super) scene: Option<Scene>,
     pub(super) bars: PerPicture<BarScene>,
     /// Listeners of the bars, where each is a mark of some.
@@ -272,6 +273,7 @@ impl Pictures {
             length: state.length,
             pinned: state.pinned.first().copied(),
             focused: state.focused.first().copied(),
+            haste: self.haste,
         }
     }
 

@@ -21,6 +21,7 @@ use super::views::frame::Words;
 use super::watch::Watch;
 use super::zone::Clock;
 use crate::draw::Surface;
+use crate::figure::disc::Haste;
 use crate::order::LightSort;
 use crate::words::calendar::{DateOrder, set_date_order};
 
@@ -97,6 +98,9 @@ impl Session {
     pub fn handle(&mut self, event: Event) -> Vec<Patch> {
         let mut regions: &[Region] = Region::ALL;
         self.passing = false;
+        if std::mem::take(&mut self.pictures.haste) != Haste::None {
+            self.pictures.touch(Picture::Disc);
+        }
         let mut done = String::new();
         match event {
             Event::Boot(boot) => self.boot(boot),
@@ -142,6 +146,7 @@ impl Session {
                 done = act;
                 if passing {
                     self.passing = true;
+                    self.pictures.haste = Haste::Marks;
                     self.passed.clone_from(&done);
                     regions = self.watched();
                     // what passes is not read out
@@ -156,7 +161,10 @@ impl Session {
                 done = std::mem::take(&mut self.passed);
             }
             Event::Pointer(pointer) => {
-                self.passing = pointer.passing;
+                if pointer.passing {
+                    self.passing = true;
+                    self.pictures.haste = Haste::Ground;
+                }
                 regions = self.pointer(pointer);
             }
             Event::Key { picture, key } => regions = self.key(picture, &key),

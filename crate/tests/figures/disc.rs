@@ -3,7 +3,7 @@
 use super::invented_run::{Far, ONE_RUN, Results, far, shares, table};
 use farheard::draw::record::{Drawn, Recorder};
 use farheard::draw::{Antenna, Outline, Palette, Point, Theme, Verb};
-use farheard::figure::disc::{DiscInput, Extent, Scene, Step, ViewKind, Zoom, draw, hit, step, summary, views};
+use farheard::figure::disc::{DiscInput, Extent, Haste, Scene, Step, ViewKind, Zoom, draw, hit, step, summary, views};
 use farheard::figure::{Frame, Size};
 use farheard::geography::{Geodesic, Locator, OPPOSITE_KM, land};
 use farheard::sky::SunPlace;
@@ -26,6 +26,7 @@ fn input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<'a> {
         length: Length::Km,
         pinned: None,
         focused: None,
+        haste: Haste::None,
     }
 }
 
@@ -210,9 +211,11 @@ fn counted_marks_keep_apart_and_off_home_and_lose_nobody() {
         let run = Results::of(&table, None);
         for (size, width) in [(Size::Full, 700.0), (Size::Phone, 358.0), (Size::Mini, 190.0)] {
             for theme in [Theme::Light, Theme::Sun] {
-                for extent in [Extent::whole_earth(Length::Km), Extent::holding(8000.0, Length::Km)] {
+                let earth = Extent::whole_earth(Length::Km);
+                let near = Extent::holding(8000.0, Length::Km);
+                for (extent, haste) in [(earth, Haste::None), (near, Haste::None), (near, Haste::Ground)] {
                     let frame = Frame::new(width, width, theme, size);
-                    let input = input(&run, extent);
+                    let input = DiscInput { haste, ..input(&run, extent) };
                     let (recorder, scene) = drawn(&input, &frame);
                     let counted: Vec<_> = scene.marks.iter().filter(|mark| mark.listeners.len() >= 4).collect();
                     let on_map = |x: f64, y: f64| scene.centre.distance(Point::new(x, y)) <= scene.map_radius;

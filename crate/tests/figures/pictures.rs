@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use super::invented_run::{Far, ONE_RUN, Results, far, shares, table};
 use farheard::draw::{Antenna, Surface, Theme};
 use farheard::figure::bearings::{self, BearingsInput};
-use farheard::figure::disc::{self, DiscInput, Extent, Zoom};
+use farheard::figure::disc::{self, DiscInput, Extent, Haste, Zoom};
 use farheard::figure::hours::{self, Counted, HoursInput, Key};
 use farheard::figure::legend::{self, LegendInput};
 use farheard::figure::timeline::{self, TimelineInput};
@@ -85,6 +85,7 @@ pub(crate) fn disc_input<'a>(run: &'a Results<'a>, extent: Extent) -> DiscInput<
         length: Length::Km,
         pinned: None,
         focused: None,
+        haste: Haste::None,
     }
 }
 

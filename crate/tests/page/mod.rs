@@ -30,7 +30,12 @@ impl Page {
 
     pub(crate) fn tell(&mut self, event: Event) {
         self.other.clear();
-        for patch in self.session.handle(event) {
+        self.take(|session| session.handle(event));
+    }
+
+    /// Shows what the session gives.
+    pub(crate) fn take(&mut self, given: impl FnOnce(&mut Session) -> Vec<Patch>) {
+        for patch in given(&mut self.session) {
             match patch {
                 Patch::Html { region, html } => {
                     self.regions.insert(region, html);

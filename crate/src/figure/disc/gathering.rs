@@ -2,6 +2,7 @@
 //! So a dense neighbourhood is never a blot, and the number of marks drawn stays small however many listeners there are.
 
 use super::cells;
+use super::Haste;
 use super::layout::Layout;
 use super::placing::{Part, Placed};
 use super::relax::{Bounds, Kind, Movable, relax};
@@ -22,7 +23,7 @@ const HOME_CLEAR_PX: f64 = 9.0;
 const COUNT_GAP_PX: f64 = 1.5;
 
 /// From so many listeners in a part of the instrument on they are gathered by cells, which takes a tenth of the time.
-const DENSE: usize = 600;
+pub(super) const DENSE: usize = 600;
 /// Cells lie apart already: so many rounds of moving are enough.
 const FEW_ROUNDS: usize = 4;
 
@@ -46,7 +47,7 @@ impl Mark {
 }
 
 /// The marks of these listeners: counted marks first, then single ones from large to small.
-pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette) -> Vec<Mark> {
+pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette, haste: Haste) -> Vec<Mark> {
     let type_scale = if palette.weights.mark_scale > 1.0 { 1.35 } else { 1.0 };
     let mut marks = Vec::new();
     for part in [Part::Map, Part::Margin] {
@@ -59,7 +60,11 @@ pub(super) fn gather(placed: &[Placed<'_>], layout: &Layout, palette: &Palette) 
         } else {
             groups(placed, &members, NEAR_PX * layout.mark_scale.min(1.0))
         };
-        let (apart, few) = if dense { (FEW_ROUNDS, FEW_ROUNDS) } else { (40, 24) };
+        let (apart, few) = match (haste, dense) {
+            (Haste::None, false) => (40, 24),
+            (Haste::None, true) => (FEW_ROUNDS, FEW_ROUNDS),
+            (Haste::Marks | Haste::Ground, _) => (0, 0),
+        };
         let mut counted = settle_counted(placed, groups, &bounds, type_scale, apart);
         let singles = spread(placed, singles, &mut counted, &bounds, few);
         marks.extend(counted.into_iter().chain(singles));

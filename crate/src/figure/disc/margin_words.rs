@@ -41,12 +41,12 @@ pub(super) fn draw(
         note(&words, font, &taken, layout, frame, surface);
         return;
     }
-    let farthest = marks
-        .iter()
-        .filter(|mark| mark.part == Part::Margin)
-        .flat_map(|mark| mark.members.iter().map(move |&member| (mark, &placed[member])))
-        .max_by(|a, b| a.1.distance_km.total_cmp(&b.1.distance_km).then(b.1.listener.call.cmp(&a.1.listener.call)));
-    let Some((mark, farthest)) = farthest else { return };
+    let beyond = placed.iter().enumerate().filter(|(_, placed)| placed.part == Part::Margin);
+    let farthest = beyond
+        .max_by(|(_, a), (_, b)| a.distance_km.total_cmp(&b.distance_km).then(b.listener.call.cmp(&a.listener.call)));
+    let Some((at, farthest)) = farthest else { return };
+    let mut of_margin = marks.iter().filter(|mark| mark.part == Part::Margin);
+    let Some(mark) = of_margin.find(|mark| mark.members.contains(&at)) else { return };
     let call = input.subject.table().stations().call(farthest.listener.call);
     let words = format!("{call} {}", input.length.text(farthest.distance_km));
     let width = angle(layout, surface.text_width(&words, font));

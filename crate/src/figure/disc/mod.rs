@@ -79,6 +79,20 @@ pub struct DiscInput<'a> {
     pub pinned: Option<CallId>,
     /// The listener under the pointer or in keyboard focus.
     pub focused: Option<CallId>,
+    /// What is drawn less finely because the next picture follows at once.
+    pub haste: Haste,
+}
+
+/// What of a crowded disc is drawn less finely, as only the passing picture of many that a hand makes.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Haste {
+    /// Nothing: the picture stays.
+    #[default]
+    None,
+    /// Marks are not moved apart.
+    Marks,
+    /// Nor are coasts drawn as finely.
+    Ground,
 }
 
 /// Draws a disc of one antenna, bands by colour, and says what lies where. Without a home there is the empty instrument.
@@ -90,13 +104,14 @@ pub fn draw(input: &DiscInput<'_>, frame: &Frame, surface: &mut dyn Surface) -> 
 pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surface: &mut dyn Surface) -> Scene {
     let layout = layout::Layout::of(input, frame);
     let placed = placing::place(input, &layout);
-    let marks = gathering::gather(&placed, &layout, &frame.palette);
+    let haste = if input.listeners.len() >= gathering::DENSE { input.haste } else { Haste::None };
+    let marks = gathering::gather(&placed, &layout, &frame.palette, haste);
 
-    surface.backdrop(&backdrop_key(input, &layout, frame), &mut |surface| {
+    surface.backdrop(&backdrop_key(input, &layout, haste, frame), &mut |surface| {
         rings::draw_plate(&layout, frame, surface);
         surface.push_clip_circle(layout.centre, layout.map);
-        rings::draw_land(input, &layout, frame, surface);
-        rings::draw_night(input, &layout, frame, surface);
+        rings::draw_land(input, &layout, haste, frame, surface);
+        rings::draw_night(input, &layout, haste, frame, surface);
         rings::draw_rings(input, &layout, frame, surface);
         surface.pop_clip();
         rim::draw(&layout, frame, surface);
@@ -116,11 +131,12 @@ pub fn draw_as(input: &DiscInput<'_>, showing: &Showing<'_>, frame: &Frame, surf
 }
 
 /// All that what lies under the marks depends on.
-fn backdrop_key(input: &DiscInput<'_>, layout: &layout::Layout, frame: &Frame) -> Vec<u64> {
+fn backdrop_key(input: &DiscInput<'_>, layout: &layout::Layout, haste: Haste, frame: &Frame) -> Vec<u64> {
     let home = input.subject.home_position();
     let (latitude, longitude) = home.map_or((f64::NAN, f64::NAN), |home| (home.lat_deg, home.lon_deg));
     let night = input.night.map_or(-1.0, |night| f64::from(night.second()));
     let rim_km = input.land.map_or(-1.0, |_| input.extent.rim_km);
     let own = [latitude, longitude, night, rim_km, frame.text_px, f64::from(frame.palette.theme as u8)];
-    own.iter().chain(&layout.numbers()).chain([&f64::from(frame.size as u8)]).map(|number| number.to_bits()).collect()
+    let kinds = [f64::from(frame.size as u8), f64::from(u8::from(haste == Haste::Ground))];
+    own.iter().chain(&kinds).chain(&layout.numbers()).map(|number| number.to_bits()).collect()
 }

@@ -1,6 +1,6 @@
 //! What lies below the marks: plate, sea, land, night, rings, spokes, home.
 
-use super::DiscInput;
+use super::{DiscInput, Haste};
 use super::layout::Layout;
 use crate::draw::{Colour, FillRule, Outline, Pen, Point, Surface, Theme};
 use crate::figure::Frame;
@@ -16,15 +16,21 @@ pub(super) fn draw_plate(layout: &Layout, frame: &Frame, surface: &mut dyn Surfa
 }
 
 /// Land and its coast. What is too small to see at this scale is left out.
-pub(super) fn draw_land(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+pub(super) fn draw_land(
+    input: &DiscInput<'_>,
+    layout: &Layout,
+    haste: Haste,
+    frame: &Frame,
+    surface: &mut dyn Surface,
+) {
     let Some(land) = input.land.filter(|_| input.subject.home().is_some()) else { return };
     let mut fill = Outline::new();
     for ring in &land.fill {
-        fill.add_ring(&thinned(ring, layout));
+        fill.add_ring(&thinned(ring, layout, haste));
     }
     let mut coast = Outline::new();
     for line in &land.coast {
-        coast.add_line(&thinned(line, layout));
+        coast.add_line(&thinned(line, layout, haste));
     }
     surface.open_group("Land");
     surface.fill(&fill, FillRule::EvenOdd, frame.palette.land);
@@ -33,14 +39,20 @@ pub(super) fn draw_land(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, s
 }
 
 /// Where the sun is down, over land and sea: a shade without a line at its edge; lines where there are no tints.
-pub(super) fn draw_night(input: &DiscInput<'_>, layout: &Layout, frame: &Frame, surface: &mut dyn Surface) {
+pub(super) fn draw_night(
+    input: &DiscInput<'_>,
+    layout: &Layout,
+    haste: Haste,
+    frame: &Frame,
+    surface: &mut dyn Surface,
+) {
     let Some((home, night)) = input.subject.home().zip(input.night) else { return };
     let Some(disc) = Disc::new(home.centre(), input.extent.rim_km) else { return };
     let sun = SunPlace::at(night).subsolar();
     let opposite = Position { lat_deg: -sun.lat_deg, lon_deg: wrapped(sun.lon_deg + 180.0) };
     let mut shape = Outline::new();
     for ring in &disc.cap(opposite, 90.0 + SUNSET_DEG).fill {
-        shape.add_ring(&thinned(ring, layout));
+        shape.add_ring(&thinned(ring, layout, haste));
     }
     surface.open_group("Night");
     match frame.palette.theme {
@@ -60,10 +72,12 @@ fn wrapped(lon_deg: f64) -> f64 {
 const HATCH_PX: f64 = 7.0;
 /// Places less than this apart are one in the picture, pixels.
 const SAME_PX: f64 = 0.6;
+/// The same in haste.
+const HASTY_SAME_PX: f64 = 2.0;
 
 /// A line of the map in the picture, in tenths of a pixel, without places that follow too closely
 /// and without lines that shrink to a dot.
-fn thinned(line: &[[f64; 2]], layout: &Layout) -> Vec<Point> {
+fn thinned(line: &[[f64; 2]], layout: &Layout, haste: Haste) -> Vec<Point> {
     // an island out of sight takes no more than a look at how far it reaches
     let reach_km = layout.map / layout.px_per_km;
     let middle_east_km = (layout.centre.x - layout.home.x) / layout.px_per_km;
@@ -74,6 +88,7 @@ fn thinned(line: &[[f64; 2]], layout: &Layout) -> Vec<Point> {
     if beyond(|east, _| east) || beyond(|east, _| -east) || beyond(|_, north| north) || beyond(|_, north| -north) {
         return Vec::new();
     }
+    let same_px = if haste == Haste::Ground { HASTY_SAME_PX } else { SAME_PX };
     let tenth = |value: f64| (value * 10.0).round_ties_even() / 10.0;
     let mut places: Vec<Point> = Vec::with_capacity(line.len());
     for (at, &[east_km, north_km]) in line.iter().enumerate() {
@@ -81,11 +96,11 @@ fn thinned(line: &[[f64; 2]], layout: &Layout) -> Vec<Point> {
         let place = Point::new(tenth(exact.x), tenth(exact.y));
         let is_end = at + 1 == line.len();
         match places.last() {
-            Some(last) if last.distance(place) < SAME_PX && !is_end => {}
+            Some(last) if last.distance(place) < same_px && !is_end => {}
             _ => places.push(place),
         }
     }
-    if places.len() < 3 && places.iter().all(|place| place.distance(places[0]) < 2.0 * SAME_PX) {
+    if places.len() < 3 && places.iter().all(|place| place.distance(places[0]) < 2.0 * same_px) {
         places.clear();
     }
     places

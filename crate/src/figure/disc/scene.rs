@@ -127,8 +127,15 @@ pub fn step(scene: &Scene, from: Option<CallId>, step: Step) -> Option<CallId> {
 
 /// The scene of what was drawn.
 pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>], marks: &[Mark]) -> Scene {
-    // listeners come farthest first: turned round they are in order, which takes no sorting
     let nearer = |&a: &usize, &b: &usize| placed[a].distance_km.total_cmp(&placed[b].distance_km);
+    // listeners come farthest first: turned round they are in order
+    let in_order = placed.is_sorted_by(|a, b| a.distance_km >= b.distance_km);
+    let by_distance = |places: &mut Vec<usize>| {
+        places.reverse();
+        if !in_order {
+            places.order_by(nearer);
+        }
+    };
     let mut mark_of = vec![0; placed.len()];
     let marks = marks
         .iter()
@@ -137,8 +144,9 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
             for &member in &mark.members {
                 mark_of[member] = index;
             }
-            let mut members: Vec<usize> = mark.members.iter().rev().copied().collect();
-            members.order_by(nearer);
+            let mut members = mark.members.clone();
+            members.order_by(usize::cmp);
+            by_distance(&mut members);
             SceneMark {
                 listeners: members.iter().map(|&member| placed[member].listener.call).collect(),
                 x: mark.at.x,
@@ -147,8 +155,8 @@ pub(super) fn scene(input: &DiscInput<'_>, layout: &Layout, placed: &[Placed<'_>
             }
         })
         .collect();
-    let mut order: Vec<usize> = (0..placed.len()).rev().collect();
-    order.order_by(nearer);
+    let mut order: Vec<usize> = (0..placed.len()).collect();
+    by_distance(&mut order);
     let stop = |at: usize| {
         let Placed { listener, distance_km, bearing_deg, .. } = placed[at];
         Stop { call: listener.call, mark: mark_of[at], distance_km, bearing_deg }
