@@ -584,8 +584,17 @@ fn nonsense_does_nothing() {
                 page.tell(Event::Key { picture, key: key.to_owned() });
             }
             for gesture in [Gesture::Over, Gesture::Press, Gesture::Drag, Gesture::Zoom, Gesture::Leave] {
-                let odd =
-                    Pointer { picture, gesture, x: f64::NAN, y: -1e9, dx: 1e9, dy: f64::NAN, by: 0.0, touch: true, passing: false };
+                let odd = Pointer {
+                    picture,
+                    gesture,
+                    x: f64::NAN,
+                    y: -1e9,
+                    dx: 1e9,
+                    dy: f64::NAN,
+                    by: 0.0,
+                    touch: true,
+                    passing: false,
+                };
                 page.tell(Event::Pointer(odd));
             }
         }

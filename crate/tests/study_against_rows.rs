@@ -12,7 +12,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use farheard::geography::{Continent, Country, Geodesic, Locator, place_of};
 use farheard::model::{Band, RowSet, Side, Spot, SpotTable, TableBuilder, Tested};
 use farheard::study::{
-    Filter, Places, Subject, Tally, bands, bearings, hours, listeners, medians, places, places_by_band, reach, tested, timeline,
+    Filter, Places, Subject, Tally, bands, bearings, hours, listeners, medians, places, places_by_band, reach, tested,
+    timeline,
 };
 use farheard::time::UtcTime;
 
@@ -232,9 +233,7 @@ fn the_order_of_rows_changes_nothing() {
             .collect();
         let bands: Vec<_> = bands(subject, tally)
             .into_iter()
-            .map(|b| {
-                (b.band, b.spots, b.listeners, b.farthest.map(|f| call(f.call)), b.median_km, b.p90_km)
-            })
+            .map(|b| (b.band, b.spots, b.listeners, b.farthest.map(|f| call(f.call)), b.median_km, b.p90_km))
             .collect();
         let reach = (
             reach.farthest.map(|f| call(f.call)),

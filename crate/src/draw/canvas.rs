@@ -7,8 +7,8 @@ use std::collections::BTreeMap;
 use std::fmt;
 use std::rc::Rc;
 
-use wasm_bindgen::JsValue;
 use wasm_bindgen::JsCast;
+use wasm_bindgen::JsValue;
 use web_sys::{CanvasWindingRule, OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 
 use super::colour::Colour;

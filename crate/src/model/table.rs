@@ -144,13 +144,7 @@ impl SpotTable {
     /// The columns for scans: groups are bands by [`Band::index`]. The table does not hold the last two: numbers of the
     /// far calls, and levels normalised to 1 W.
     pub fn columns<'a>(&'a self, far: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
-        Columns {
-            time_s: &self.time_s,
-            far,
-            group: &self.band,
-            level: &self.snr_db,
-            normalised,
-        }
+        Columns { time_s: &self.time_s, far, group: &self.band, level: &self.snr_db, normalised }
     }
 
     /// The file the row came from.

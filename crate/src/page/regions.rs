@@ -58,7 +58,6 @@ impl Region {
     /// What changes when a mark is pointed at.
     pub(super) const POINTED: &'static [Self] = &[Self::Middle, Self::Right, Self::Sheet];
 
-
     /// Id of the element.
     pub(super) fn id(self) -> &'static str {
         match self {
@@ -128,9 +127,10 @@ impl Session {
                     markup(&Strip::new(&self.state, &work.loaded, &self.pictures, &self.time_wrong))
                 })
             }
-            Region::Filters => self.work.as_ref().map_or_else(String::new, |work| {
-                markup(&Filters::new(&self.state, &work.loaded, &self.pictures))
-            }),
+            Region::Filters => self
+                .work
+                .as_ref()
+                .map_or_else(String::new, |work| markup(&Filters::new(&self.state, &work.loaded, &self.pictures))),
         }
     }
 

@@ -143,7 +143,8 @@ impl Terminal {
                 canvas.set_height(height);
             }
             let size = [room.width, room.height];
-            let mut surface = CanvasSurface::new(context.clone(), self.widths.clone(), backdrop.clone(), size, room.ratio);
+            let mut surface =
+                CanvasSurface::new(context.clone(), self.widths.clone(), backdrop.clone(), size, room.ratio);
             self.session.draw(picture, &mut surface);
             drawn = true;
         }

@@ -44,13 +44,7 @@ pub fn bearings(subject: &Subject<'_>, tally: &Tally) -> Vec<Sector> {
     let mut sectors: Vec<Sector> = (0..SECTORS)
         .map(|at| {
             let from_deg = at as f64 * WIDTH_DEG - WIDTH_DEG / 2.0;
-            Sector {
-                from_deg,
-                to_deg: from_deg + WIDTH_DEG,
-                spots: 0,
-                listeners: 0,
-                farthest_km: None,
-            }
+            Sector { from_deg, to_deg: from_deg + WIDTH_DEG, spots: 0, listeners: 0, farthest_km: None }
         })
         .collect();
     for far in &tally.far {

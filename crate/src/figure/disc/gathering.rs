@@ -1,8 +1,8 @@
 //! Four listeners or more close together become one mark with their count; two or three are spread a little.
 //! So a dense neighbourhood is never a blot, and the number of marks drawn stays small however many listeners there are.
 
-use super::cells;
 use super::Haste;
+use super::cells;
 use super::layout::Layout;
 use super::placing::{Part, Placed};
 use super::relax::{Bounds, Kind, Movable, relax};

@@ -1,7 +1,7 @@
 //! What lies below the marks: plate, sea, land, night, rings, spokes, home.
 
-use super::{DiscInput, Haste};
 use super::layout::Layout;
+use super::{DiscInput, Haste};
 use crate::draw::{Colour, FillRule, Outline, Pen, Point, Surface, Theme};
 use crate::figure::Frame;
 use crate::geography::Position;

@@ -27,7 +27,8 @@ impl Answer {
     pub(in crate::page) fn new(state: &State, loaded: &Loaded, sample: bool, partial: bool) -> Self {
         let subject = loaded.subject();
         let of = loaded.all.tally.spots;
-        let answer = words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.figures().reach, of, state.length);
+        let answer =
+            words::answer(loaded.name(), &subject, &loaded.shown.tally, &loaded.figures().reach, of, state.length);
         let (days, span) = loaded.all.tally.span.map_or_else(Default::default, |(first, last)| {
             let clock = &state.clock;
             let days = words::calendar::days(clock.day_of(first), clock.day_of(last));

@@ -17,7 +17,9 @@ use crate::sky::SunPlace;
 use crate::study::angles::{Layer, PathAngle};
 use crate::study::bearings::WIDTH_DEG;
 use crate::study::compare::{Design, Part, Verdict};
-use crate::study::{BandHours, BandMedian, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass};
+use crate::study::{
+    BandHours, BandMedian, Places, Sector, Subject, Tally, places, places_by_band, reach::DistanceClass,
+};
 use crate::time::UtcTime;
 use crate::words::{angles as in_words, verdict};
 

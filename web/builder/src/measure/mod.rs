@@ -126,7 +126,8 @@ fn felt_table(felt: &[Felt], rows: usize) -> String {
         }
     }
     if !out.is_empty() {
-        out.insert_str(0, "\nThe whole page in Chromium, once:\n");
+        out.insert_str(0, "\nThe whole page in Chromium, once, 95th percentiles. Frames: from one frame of the page to the next, the hand \
+             moving in each.\nAnswered: until what the hand asked for is in place.\n");
     }
     out
 }

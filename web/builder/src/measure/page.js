@@ -48,11 +48,14 @@
     return { full_ms: performance.now() - start, long_tasks: longTasks };
   }
 
-  /** 95th percentile of how long the core took for each of these. */
-  function p95(name) {
-    const ms = answers.filter((answer) => answer.name === name).map((answer) => answer.ms).sort((a, b) => a - b);
+  /** 95th percentile. */
+  function p95(times) {
+    const ms = times.sort((a, b) => a - b);
     return ms.length ? ms[Math.min(ms.length - 1, Math.floor(0.95 * ms.length))] : null;
   }
+
+  /** Of how long it took until the answer to each of these was in place. */
+  const answered = (name) => p95(answers.filter((answer) => answer.name === name).map((answer) => answer.ms));
 
   /** Something done over and over, each time after the last was answered. */
   async function over(name, times, once) {
@@ -62,7 +65,23 @@
       once(time);
       await until(() => answers.slice(before).some((answer) => answer.name === name));
     }
-    return p95(name);
+    return answered(name);
+  }
+
+  /** Something done in each frame, answered or not: how long the frames of the page become. */
+  async function frames(times, once) {
+    const lengths = [];
+    answers.length = 0;
+    let last = await frame();
+    for (let time = 0; time < times; time += 1) {
+      once(time);
+      const now = await frame();
+      lengths.push(now - last);
+      last = now;
+    }
+    await until(() => answers.some((answer) => answer.name === 'settled'));
+    answers.length = 0;
+    return p95(lengths);
   }
 
   async function handling() {
@@ -73,26 +92,31 @@
       bubbles: true, pointerId: 1, pointerType: 'pen', ...middle, clientX: middle.clientX + x, isPrimary: true,
     });
     const wheel = (deltaY) => new WheelEvent('wheel', { bubbles: true, cancelable: true, ctrlKey: true, deltaY, ...middle });
-    const zoom = await over('zoom', 40, (time) => disc.dispatchEvent(wheel(time < 20 ? -40 : 40)));
+    const inAndOut = (time) => disc.dispatchEvent(wheel(time % 40 < 20 ? -40 : 40));
+    const zoom = await over('zoom', 40, inAndOut);
+    const zoomFrame = await frames(80, inAndOut);
     disc.dispatchEvent(wheel(-400));
     await until(() => answers.some((answer) => answer.name === 'zoom'));
     disc.dispatchEvent(pointer('pointerdown', 0));
     disc.dispatchEvent(pointer('pointermove', 10));
-    const pan = await over('drag', 40, (time) => disc.dispatchEvent(pointer('pointermove', 20 + 4 * time)));
+    const toAndFro = (time) => disc.dispatchEvent(pointer('pointermove', 20 + 4 * Math.abs((time % 80) - 40)));
+    const pan = await over('drag', 40, toAndFro);
+    const panFrame = await frames(80, toAndFro);
     disc.dispatchEvent(pointer('pointerup', 200));
     const handle = document.querySelector('[role="slider"]');
-    const brush = await over(handle.dataset.act, 40, () => {
-      handle.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowRight', bubbles: true }));
-    });
+    const press = (key) => handle.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true }));
+    const brush = await over(handle.dataset.act, 40, () => press('ArrowRight'));
     await until(() => answers.some((answer) => answer.name === 'settled'));
-    const rest = p95('settled');
+    const rest = answered('settled');
+    answers.length = 0;
+    const brushFrame = await frames(80, (time) => press(time % 40 < 20 ? 'ArrowLeft' : 'ArrowRight'));
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
     const bands = document.querySelectorAll('.corner.bands button');
     const filter = await over('band', 12, (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click());
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
-    return { zoom, pan, brush, rest, filter };
+    return { zoom, zoomFrame, pan, panFrame, brush, brushFrame, rest, filter };
   }
 
   addEventListener('load', async () => {

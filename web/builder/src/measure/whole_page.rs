@@ -68,11 +68,14 @@ pub(super) fn measure(project: &Project, chromium: &Path, rows: usize) -> Result
     };
     let names = [
         ("full result", "full_ms"),
-        ("zoom, 95th percentile", "zoom"),
-        ("pan, 95th percentile", "pan"),
-        ("time brush, 95th percentile", "brush"),
+        ("frames while zooming", "zoomFrame"),
+        ("frames while panning", "panFrame"),
+        ("frames while brushing time", "brushFrame"),
+        ("zoom answered", "zoom"),
+        ("pan answered", "pan"),
+        ("time brush answered", "brush"),
         ("all the rest after it", "rest"),
-        ("band filter, 95th percentile", "filter"),
+        ("band filter answered", "filter"),
     ];
     Ok(vec![
         Felt { file: "page", figures: vec![("ready", figures["ready_ms"].as_f64())] },
