@@ -85,7 +85,7 @@
       const [r, g, b] = (getComputedStyle(document.body).backgroundColor.match(/\d+/g) || [255, 255, 255]).map(Number);
       dark = 2 * r + 5 * g + b < 1020;
     }
-    return { dark, forced, narrow: queries.narrow.matches, still: queries.still.matches };
+    return { dark, forced, narrow: paper || queries.narrow.matches, still: queries.still.matches, paper };
   }
 
   /** The core in a worker of its own. */
@@ -230,6 +230,11 @@
       const canvas = document.querySelector(`canvas[data-picture="${picture}"]`);
       if (!canvas) return;
       const image = new Image();
+      if (paper) {
+        image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
+        putOnPaper(canvas, image);
+        return;
+      }
       image.onload = () => {
         const ratio = devicePixelRatio || 1;
         canvas.width = Math.round(canvas.clientWidth * ratio);
@@ -779,6 +784,11 @@
     if (event.altKey || document.querySelector('dialog[open]')) return;
     const { target, key } = event;
     if (event.ctrlKey || event.metaKey) {
+      if (key.toLowerCase() === 'p' && !event.shiftKey) {
+        event.preventDefault();
+        printOut();
+        return;
+      }
       // within a field these keys are the browser's: they take back what was typed
       const letter = key.toLowerCase();
       if (target.matches?.('input, textarea') || !'zy'.includes(letter)) return;
@@ -836,6 +846,7 @@
       sortTable(table, chosen);
       announce(`Sorted by ${head.innerText.replace(/\s+/g, ' ')}, ${chosen.down ? 'descending' : 'ascending'}.`);
     },
+    print: () => printOut(),
     words: () => $('terms').showModal(),
     keys: () => $('keys').showModal(),
     /** The tables of a section for other programs: cells parted by tabs, plain minus, no spaces between thousands. */
@@ -1073,6 +1084,65 @@
     if (files.length) take(files);
     else if (text.trim()) take([{ name: 'pasted rows', text }]);
   });
+
+  // ---- on paper: the page takes the shape of a sheet, and its pictures are drawn anew, without pixels ----------------
+
+  const SHEET_PX = 718; // A4 between margins of 10 mm
+  let paper = false;
+
+  /** Does a condition of the style hold on a sheet? Least and greatest widths are all it asks of one. */
+  const holdsOnSheet = (condition) => condition.split(',').some((part) => part.trim() === 'print'
+    || Array.from(part.matchAll(/(min|max)-width:\s*([\d.]+)px/g)).every(([, end, px]) => (end === 'min') === (SHEET_PX >= px)));
+  const ofWidth = Array.from(document.styleSheets[0].cssRules)
+    .filter(({ media }) => /print|-width/.test(media?.mediaText))
+    .map(({ media }) => ({ media, screen: media.mediaText, sheet: holdsOnSheet(media.mediaText) ? 'all' : 'not all' }));
+
+  function turn(toPaper) {
+    paper = toPaper;
+    for (const { media, screen, sheet } of ofWidth) media.mediaText = paper ? sheet : screen;
+    document.documentElement.toggleAttribute('data-paper', paper);
+    return tell({ surroundings: surroundings() });
+  }
+
+  /** A drawing stands where the canvas stood, as large as it. */
+  function putOnPaper(canvas, image) {
+    const { width, height } = canvas.getBoundingClientRect();
+    image.alt = canvas.getAttribute('aria-label');
+    image.className = 'on-paper';
+    Object.assign(image.style, { width: `${width}px`, height: `${height}px` });
+    canvas.style.display = 'none';
+    canvas.after(image);
+  }
+
+  async function printOut() {
+    if (paper || !document.querySelector('canvas[data-picture]')) {
+      print();
+      return;
+    }
+    // pictures tell how large they are one frame after their place has changed
+    for (let times = 0; times < 2; times += 1) {
+      await turn(true);
+      await new Promise(requestAnimationFrame);
+      await new Promise(requestAnimationFrame);
+    }
+    await tell('paper');
+    const images = Array.from(document.querySelectorAll('.on-paper'));
+    await Promise.all(images.map((image) => image.decode().catch(() => {})));
+    // some browsers wait here until it is printed, others go on at once, and some never say that it is
+    addEventListener('afterprint', fromPaper);
+    print();
+    if (paper) for (const name of ['pointerdown', 'keydown']) addEventListener(name, fromPaper);
+  }
+
+  function fromPaper() {
+    for (const name of ['afterprint', 'pointerdown', 'keydown']) removeEventListener(name, fromPaper);
+    for (const image of document.querySelectorAll('.on-paper')) {
+      image.previousElementSibling.style.display = '';
+      URL.revokeObjectURL(image.src);
+      image.remove();
+    }
+    turn(false);
+  }
 
   // ---- the rest -------------------------------------------------------------------------------------------------------
 

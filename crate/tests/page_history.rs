@@ -5,7 +5,7 @@
 mod page;
 
 use farheard::draw::svg::SvgSurface;
-use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer};
+use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer, Session};
 
 use page::Page;
 
@@ -308,8 +308,10 @@ fn while_the_disc_is_zoomed_only_the_picture_follows_and_the_rest_when_the_hand_
         let before = page.regions.clone();
         page.tell(event);
         let drawn: Vec<Picture> = page.session.take_pictures().into_iter().map(|(picture, _)| picture).collect();
-        drawn.iter().for_each(|&picture| page.session.draw(picture, &mut SvgSurface::new()));
-        page.take(|session| session.after_drawing());
+        for &picture in &drawn {
+            page.session.draw(picture, &mut SvgSurface::new());
+        }
+        page.take(Session::after_drawing);
         (page.regions.iter().filter(|(name, html)| before.get(*name) != Some(html)).count(), drawn)
     };
     for page in [&mut page, &mut other] {

@@ -8,6 +8,7 @@
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
 //! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
+//! - [`paper`]: printing, from a dark screen, in every view
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
@@ -33,6 +34,8 @@ mod look;
 mod main_job;
 #[cfg(test)]
 mod odd_ways;
+#[cfg(test)]
+mod paper;
 #[cfg(test)]
 mod steps;
 #[cfg(test)]

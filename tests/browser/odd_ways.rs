@@ -5,6 +5,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
+use crate::harness::browser::storage_refused;
 use crate::harness::{Browser, Scratch, Site};
 
 const HEAD: &str = "utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB\n";
@@ -152,8 +153,7 @@ fn without_a_worker_it_works_from_disk_and_from_a_host() {
 
 #[test]
 fn with_storage_refused_everything_works_and_nothing_is_said_to_be_kept() {
-    // 2 is 'block' for every page
-    let browser = Browser::start_with(&json!({ "profile.default_content_setting_values.cookies": 2 }));
+    let browser = Browser::start_with(&storage_refused());
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
     browser.open(&site.url());

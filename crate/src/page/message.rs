@@ -80,6 +80,8 @@ pub enum Event {
     },
     /// No further passing event came for a while: everything else is brought up to date.
     Settled,
+    /// The page is about to be printed: all its pictures are wanted as SVG.
+    Paper,
     /// The pointer is over a picture.
     Pointer(Pointer),
     /// A key was pressed while a picture had the focus.
@@ -165,6 +167,9 @@ pub struct Surroundings {
     /// Does the system ask for less motion?
     #[serde(default)]
     pub still: bool,
+    /// Has the page taken the shape of a sheet, to be printed?
+    #[serde(default)]
+    pub paper: bool,
 }
 
 /// Where files came from.

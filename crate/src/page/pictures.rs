@@ -334,6 +334,9 @@ pub(super) fn run_time_summary(loaded: &Loaded, runs: &Runs) -> String {
 /// The theme that is seen.
 pub(super) fn theme(state: &State) -> Theme {
     let surroundings = state.surroundings;
+    if surroundings.paper {
+        return Theme::Print;
+    }
     if surroundings.forced {
         // forced colours are plain and strong, as in Sun; a dark background needs the dark theme's light lines
         return if surroundings.dark { Theme::Dark } else { Theme::Sun };

@@ -113,7 +113,7 @@ impl Session {
             }
             Region::Middle => self.editor() + &self.middle(),
             Region::Right => self.right(),
-            Region::Foot => markup(&Foot::new(&self.state, self.kept())),
+            Region::Foot => markup(&Foot::new(&self.state, self.kept(), self.work.is_some())),
             Region::Thumb => {
                 if self.work.is_some() {
                     markup(&Thumb::new(&self.state))

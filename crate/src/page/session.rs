@@ -172,6 +172,13 @@ impl Session {
                 self.pictures.resize(picture, Room { width, height, ratio });
                 regions = &[];
             }
+            Event::Paper => {
+                for picture in Picture::ALL {
+                    let drawn = self.svg(picture);
+                    self.out.extend(drawn);
+                }
+                regions = &[];
+            }
             Event::Surroundings(surroundings) => {
                 self.state.surroundings = surroundings;
                 self.pictures.touch_all();

@@ -37,6 +37,11 @@ const FLAGS: [&str; 13] = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1",
 ];
 
+/// Preferences of a person whose browser lets no page keep anything: 2 is 'block'.
+pub(crate) fn storage_refused() -> Value {
+    json!({ "profile.default_content_setting_values.cookies": 2 })
+}
+
 /// A browser, ended with its driver and profile when it goes out of scope.
 #[derive(Debug)]
 pub(crate) struct Browser {
@@ -52,12 +57,12 @@ impl Browser {
         Self::start_with(&json!({}))
     }
 
-    /// Starts one that knows only the fonts of a configuration for fontconfig.
-    pub(crate) fn start_with_fonts(fonts: &Path) -> Self {
-        Self::start_as(&json!({}), Some(fonts))
+    /// Starts one that knows only the fonts of a configuration for fontconfig, with preferences of Chromium's own.
+    pub(crate) fn start_with_fonts(fonts: &Path, preferences: &Value) -> Self {
+        Self::start_as(preferences, Some(fonts))
     }
 
-    /// Starts one with preferences of Chromium's own, such as storage forbidden for every page.
+    /// Starts one with preferences of Chromium's own, such as [`storage_refused`].
     pub(crate) fn start_with(preferences: &Value) -> Self {
         Self::start_as(preferences, None)
     }

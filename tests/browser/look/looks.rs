@@ -6,7 +6,7 @@ use std::path::Path;
 use std::thread;
 use std::time::Duration;
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::contact;
 use super::png::{self, Picture};
@@ -14,6 +14,7 @@ use super::small::{difference, smaller};
 use super::strip::{self, Named};
 use crate::access::states::{Room, STATES, State, walk};
 use crate::harness::Browser;
+use crate::harness::browser::storage_refused;
 use crate::harness::scratch::root;
 
 /// Windows full that are looked at in light and on paper; what lies farther down is tables. A theme changes colours, and
@@ -43,6 +44,8 @@ enum Wish {
     ForcedColours,
     /// From a dark screen: paper is always light.
     Paper,
+    /// Their browser lets no page keep anything.
+    NoStorage,
 }
 
 impl Look {
@@ -53,8 +56,13 @@ impl Look {
     }
 
     fn screens(&self, state: &State) -> u64 {
-        let all = matches!(self.wish, Wish::Light | Wish::Paper) && KINDS.contains(&state.name);
+        let all = matches!(self.wish, Wish::Light | Wish::Paper | Wish::NoStorage) && KINDS.contains(&state.name);
         if all { SCREENS } else { 1 }
+    }
+
+    /// Of the browser.
+    fn preferences(&self) -> Value {
+        if self.wish == Wish::NoStorage { storage_refused() } else { json!({}) }
     }
 
     /// Has the page look so.
@@ -125,6 +133,9 @@ const PRINTED: &[&str] = &[
     "Reading",
 ];
 
+/// Where something could be kept, or a foot says that nothing is.
+const KEEPING: &[&str] = &["empty", "sample, Disc", "Spots, saving", "Reading"];
+
 const DESK: (u32, u32) = (1440, 900);
 const PHONE: (u32, u32) = (390, 844);
 /// A4 with margins of 10 mm, at 96 px to the inch.
@@ -140,6 +151,7 @@ pub(super) const LOOKS: &[Look] = &[
     Look { states: KINDS, ..look("phone-sun", Room::Phone, PHONE, Wish::Sun) },
     Look { states: KINDS, ..look("small-light", Room::Phone, (320, 640), Wish::Light) },
     Look { states: PRINTED, ..look("print", Room::Phone, PAPER, Wish::Paper) },
+    Look { states: KEEPING, ..look("no-storage", Room::Desk, DESK, Wish::NoStorage) },
 ];
 
 /// Counts what the page asks its worker and what that has answered; put in before the page's own script.
@@ -268,9 +280,9 @@ impl Seen {
 
 /// One walk, looked at in several ways at each state. All that differs is told at once.
 fn every_state(looks: &[&str]) {
-    let browser = Browser::start_with_fonts(&root().join("tests/browser/look/fonts.conf"));
     let mut seen: Vec<_> = looks.iter().map(|name| Seen::new(name)).collect();
     let first = seen.first().expect("a look").look;
+    let browser = Browser::start_with_fonts(&root().join("tests/browser/look/fonts.conf"), &first.preferences());
     browser.resize(first.size.0, first.size.1);
     let hidden = json!({ "hidden": true });
     browser.run("hiding scroll bars", browser.driver().cdp().send_raw("Emulation.setScrollbarsHidden", hidden));
@@ -324,6 +336,11 @@ fn a_phone_looks_as_it_did() {
 #[test]
 fn a_window_of_320_looks_as_it_did() {
     every_state(&["small-light"]);
+}
+
+#[test]
+fn where_nothing_can_be_kept_it_looks_as_it_did() {
+    every_state(&["no-storage"]);
 }
 
 #[test]

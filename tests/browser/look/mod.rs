@@ -11,6 +11,6 @@
 
 mod contact;
 mod looks;
-mod png;
+pub(crate) mod png;
 mod small;
 mod strip;

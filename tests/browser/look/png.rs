@@ -123,7 +123,7 @@ fn chunk(bytes: &mut Vec<u8>, kind: [u8; 4], data: &[u8]) {
 }
 
 /// Bytes from their Base64 form. Source: RFC 4648, section 4.
-pub(super) fn from_base64(text: &str) -> Vec<u8> {
+pub(crate) fn from_base64(text: &str) -> Vec<u8> {
     let mut bytes = Vec::with_capacity(text.len() / 4 * 3);
     let (mut held, mut bits) = (0_u32, 0);
     for letter in text.bytes() {

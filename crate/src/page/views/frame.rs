@@ -69,11 +69,12 @@ fn groups(state: &State) -> Vec<Group> {
 pub(in crate::page) struct Foot {
     groups: Vec<Group>,
     kept: &'static str,
+    loaded: bool,
 }
 
 impl Foot {
-    pub(in crate::page) fn new(state: &State, kept: &'static str) -> Self {
-        Self { groups: groups(state), kept }
+    pub(in crate::page) fn new(state: &State, kept: &'static str, loaded: bool) -> Self {
+        Self { groups: groups(state), kept, loaded }
     }
 }
 
