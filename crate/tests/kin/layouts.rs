@@ -65,6 +65,11 @@ fn delimiters_and_decimal_commas() {
             format!("\"{}\"", tabs.trim_end().replace('\t', "\"\t\"").replace('\n', "\"\n\"")),
         )
         .gives(&AB),
+        file("notes of nine lines each", {
+            let note = |row: &str| row.replace('\n', &format!(",\"{}end\"\n", "so it was\n".repeat(8)));
+            format!("{},note\n{}{}", HEAD.trim_end(), note(A), note(B))
+        })
+        .gives(&AB),
         file("sep line for tabs", format!("sep=\t\n{tabs}")).gives(&AB).says(NoteKind::SepLine),
         file("quoted decimal commas among commas", {
             let text = format!("{HEAD}{A}{B}");

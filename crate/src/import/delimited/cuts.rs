@@ -9,6 +9,9 @@ use crate::import::fields::{call, cell};
 use crate::import::wishes::Wishes;
 use crate::import::words::Delimiter;
 
+/// A delimiter that stands in fewer than one of so many lines is not tried.
+const MOST_LINES_A_ROW: usize = 40;
+
 /// The ways to cut rows that the text could mean, the likelier first.
 pub(super) fn cuts(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -> Vec<(Cut, Delimiter)> {
     let head = &text[from.at..text.len().min(from.at + TRIAL_BYTES)];
@@ -33,7 +36,8 @@ pub(super) fn cuts(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         (None, None) => {
             for delimiter in [b',', b';', b'\t', b'|', b'^', b'~'] {
                 let with = lines.iter().filter(|l| memchr::memchr_iter(delimiter, l).count() >= 2).count();
-                if with > 0 && with * 5 >= lines.len() {
+                // in a quoted cell of many lines none of these need have it
+                if with * MOST_LINES_A_ROW >= lines.len().max(1) {
                     by_char(delimiter);
                 }
             }
