@@ -212,6 +212,18 @@
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 60000);
     },
+    raster({ name, text, times }) {
+      const image = new Image();
+      image.onload = () => {
+        const canvas = document.createElement('canvas');
+        canvas.width = image.naturalWidth * times;
+        canvas.height = image.naturalHeight * times;
+        canvas.getContext('2d').drawImage(image, 0, 0, canvas.width, canvas.height);
+        URL.revokeObjectURL(image.src);
+        canvas.toBlob((blob) => patches.save({ name, media_type: blob.type, bytes: blob }));
+      };
+      image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
+    },
     copy: ({ text }) => copy(text),
     progress({ words, share }) {
       reading ||= freshReading('');

@@ -2,13 +2,16 @@
 
 #![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
 
+use farheard::figure::disc::Extent;
 use farheard::geography::{Geodesic, Locator};
 use farheard::import::{self, Wishes};
-use farheard::model::{Side, SpotTable, TableBuilder};
+use farheard::model::{Band, Side, SpotTable, TableBuilder};
+use farheard::share::picture::{self, Asked};
 use farheard::share::tables::{self, Kind, Looked};
 use farheard::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
 use farheard::study::runs::Run;
 use farheard::study::{Layer, Subject, compare};
+use farheard::words::{Length, number::set_decimal_mark};
 
 const HEAD: &str = "time UTC,sender,sender locator,listener,listener locator,frequency MHz,SNR dB,power dBm\n";
 
@@ -67,6 +70,7 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
         files.push((leaving.file_name("map", "geojson"), text(map::geojson(leaving, paths))));
         files.push((leaving.file_name("map", "kml"), text(map::kml(leaving, paths))));
     }
+    files.push((leaving.file_name("disc", "svg"), drawn(leaving)));
     let subject = leaving.subject();
     let runs: Vec<&RunNotes> = leaving.runs().iter().collect();
     let rows = leaving.row_set();
@@ -78,6 +82,16 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
         files.push((leaving.file_name(word, "csv"), text(csv::table(&table, leaving.source()))));
     }
     files
+}
+
+fn drawn(leaving: &Leaving<'_>) -> String {
+    let length = Length::Km;
+    let filters = ["over 10 km".to_owned()];
+    let bands: Vec<Band> = leaving.subject().bands().to_vec();
+    picture::disc(
+        leaving,
+        &Asked { extent: Extent::whole_earth(length), length, bands: &bands, of: 21, filters: &filters },
+    )
 }
 
 /// Those that hold each spot.
@@ -282,4 +296,26 @@ fn the_sample_is_marked_whatever_is_kept_back() {
             assert!(!rows.is_empty() || name.contains("silences") || name.contains("listener"), "{name}\n{text}");
         }
     }
+}
+
+/// ISO 31-0 allows comma and point; files have the point (acceptance: what other people read is the same everywhere).
+#[test]
+fn a_picture_says_what_it_was_made_of_in_any_language() {
+    let table = table();
+    let text = drawn(&leaving(&table, Privacy::default(), Source::Files));
+    for words in [
+        "Q7TST: 15 spots from 4 listeners",
+        "2031-04-27 12:00 to 2031-04-29 12:10 UTC. 15 of 21 spots.",
+        "Only over 10 km.",
+        "true from JN99fl",
+    ] {
+        let plain = text.replace(['\u{a0}', '\u{202f}'], " ");
+        assert!(plain.contains(words) || words.split(' ').all(|word| plain.contains(word)), "{words}: {plain}");
+    }
+    assert!(!text.contains("SAMPLE"));
+    assert!(drawn(&leaving(&table, Privacy::default(), Source::Sample)).contains("SAMPLE, made up"));
+    set_decimal_mark(',');
+    let elsewhere = drawn(&leaving(&table, Privacy::default(), Source::Files));
+    set_decimal_mark('.');
+    assert_eq!(elsewhere, text);
 }

@@ -34,6 +34,7 @@ fn saved(page: &mut Page, what: &str) -> (String, String) {
     page.act("save", what);
     let found = page.other.iter().find_map(|patch| match patch {
         Patch::Save { name, bytes, .. } => Some((name.clone(), String::from_utf8(bytes.clone()).unwrap())),
+        Patch::Raster { name, text, .. } => Some((name.clone(), text.clone())),
         _ => None,
     });
     found.expect(what)

@@ -9,6 +9,7 @@
 //! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`paper`]: printing, from a dark screen, in every view
+//! - [`saving`]: pictures of the Disc as files
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
@@ -36,6 +37,8 @@ mod main_job;
 mod odd_ways;
 #[cfg(test)]
 mod paper;
+#[cfg(test)]
+mod saving;
 #[cfg(test)]
 mod steps;
 #[cfg(test)]

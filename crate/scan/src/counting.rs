@@ -134,8 +134,8 @@ mod tests {
         assert_eq!((found.cells[0].rows, found.cells[3].rows), (0, 0));
         assert_eq!((found.by_hour[1][0], found.by_hour[0][1]), (2, 1));
         let found = levels(&COLUMNS, Rows(&[0b111]), &asked);
-        assert_eq!((found.levels[0].median(), found.levels[1].median()), (None, Some(-12.25)));
-        assert_eq!((found.normalised[1].median(), found.by_sector[0].median()), (Some(-5.25), Some(-5.25)));
+        assert_eq!((found.levels[0].median(|_| ()), found.levels[1].median(|_| ())), (None, Some(-12.25)));
+        assert_eq!((found.normalised[1].median(|_| ()), found.by_sector[0].median(|_| ())), (Some(-5.25), Some(-5.25)));
     }
 
     #[test]

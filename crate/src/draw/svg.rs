@@ -44,6 +44,20 @@ impl SvgSurface {
         svg.replace(OWN, &format!("f{hash:08x}-"))
     }
 
+    /// Draws something with its origin at a place.
+    pub fn moved(&mut self, x: f64, y: f64, draw: impl FnOnce(&mut Self)) {
+        self.add(format_args!("<g transform=\"translate({} {})\">", number(x), number(y)));
+        draw(self);
+        self.add(format_args!("</g>"));
+    }
+
+    /// Fills a shape under all that is drawn already.
+    pub fn on_ground(&mut self, outline: &Outline, colour: Colour) {
+        let drawn = std::mem::take(&mut self.body);
+        self.fill(outline, FillRule::NonZero, colour);
+        self.body += &drawn;
+    }
+
     fn name(&mut self) -> String {
         self.named += 1;
         format!("{OWN}{}", self.named)

@@ -341,6 +341,15 @@ pub enum Patch {
         #[serde(serialize_with = "as_bytes")]
         bytes: Vec<u8>,
     },
+    /// Hand a picture to the person as PNG.
+    Raster {
+        /// Name.
+        name: String,
+        /// The picture as SVG.
+        text: String,
+        /// Pixels to each of its own.
+        times: u32,
+    },
     /// Put text on the clipboard.
     Copy {
         /// The text.

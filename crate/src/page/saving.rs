@@ -1,12 +1,17 @@
 //! Saving: what leaves, in which form, and what is kept back of it.
 
 use super::message::Patch;
+use super::parts::Part;
+use super::pictures::views;
 use super::session::Session;
 use super::state::Rows;
 use super::views::save::Save;
+use super::zone::Clock;
 use crate::model::Side;
+use crate::share::picture::{self, Asked};
 use crate::share::tables::{self, Kind, Looked};
 use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
+use crate::words::number::in_files;
 
 /// What is chosen in the panel.
 #[derive(Clone, Copy, Debug, Default)]
@@ -35,7 +40,9 @@ impl Session {
 
     /// The panel.
     pub(super) fn save_panel(&self) -> Option<Save> {
-        Some(Save::new(self.state.saving, &self.leaving()?.leaves(), self.tables_there_are()))
+        let leaving = self.leaving()?;
+        let pictured = leaving.subject().home().is_some();
+        Some(Save::new(self.state.saving, &leaving.leaves(), pictured, self.tables_there_are()))
     }
 
     fn tables_there_are(&self) -> impl Iterator<Item = &'static str> {
@@ -65,6 +72,14 @@ impl Session {
             "adi" => ("spots", "adi", "text/plain", adif::spots(&leaving)),
             "geojson" => ("map", "geojson", "application/geo+json", map::geojson(&leaving, paths)),
             "kml" => ("map", "kml", "application/vnd.google-earth.kml+xml", map::kml(&leaving, paths)),
+            "svg" => ("disc", "svg", "image/svg+xml", self.picture(&leaving).into_bytes()),
+            _ if what.starts_with("png-") => {
+                let (text, times) = (self.picture(&leaving), what[4..].parse().unwrap_or(1));
+                let name = leaving.file_name("disc", "png");
+                self.announce_saved(&name);
+                self.out.push(Patch::Raster { name, text, times });
+                return;
+            }
             _ => {
                 let Some((kind, word)) = Kind::ALL.into_iter().find(|(_, word)| *word == what) else { return };
                 let mut looked = Looked { layer: self.sky.layer, pair: self.runs.compared(), against: Vec::new() };
@@ -78,9 +93,35 @@ impl Session {
             }
         };
         let name = leaving.file_name(word, ending);
-        let said = format!("{name} saved.");
+        self.announce_saved(&name);
         self.out.push(Patch::Save { name, media_type, bytes });
-        self.announce(said);
+    }
+
+    fn announce_saved(&mut self, name: &str) {
+        self.announce(format!("{name} saved."));
+    }
+
+    /// The Disc to stand alone.
+    fn picture(&self, leaving: &Leaving<'_>) -> String {
+        let Some(work) = &self.work else { return String::new() };
+        let (state, loaded) = (&self.state, &work.loaded);
+        let views = views(state, loaded);
+        let filter = &state.filter;
+        let on = Part::ALL.into_iter().filter(|part| part.is_on(filter));
+        let utc = Clock::default();
+        // names of listeners may be kept back
+        let words = |part: Part| match part {
+            Part::Listener if state.saving.privacy != Privacy::default() => "some listeners".to_owned(),
+            _ => part.chip(filter, loaded, state.length, &utc),
+        };
+        let asked = Asked {
+            extent: views.extent(self.pictures.shown_kind(&views)),
+            length: state.length,
+            bands: loaded.every_band(),
+            of: loaded.all.tally.spots,
+            filters: &in_files(|| on.map(words).collect::<Vec<_>>()),
+        };
+        picture::disc(leaving, &asked)
     }
 
     /// Something is to be kept back, or not any more.

@@ -6,11 +6,13 @@
 //! - [`tables`]: the tables of the page
 //! - [`adif`]: spots for logging programs
 //! - [`map`]: stations and paths as GeoJSON and KML
+//! - [`picture`]: a picture that stands alone
 //! - [`readout`]: the command line's text and JSON
 
 pub mod adif;
 pub mod csv;
 pub mod map;
+pub mod picture;
 pub mod privacy;
 pub mod readout;
 pub mod table;

@@ -5,6 +5,7 @@ use farheard_scan::{Asked, Levels, levels};
 use super::bearings::{SECTORS, sectors_of_far};
 use super::subject::Subject;
 use crate::model::{Band, RowSet};
+use crate::order::LightSort;
 
 /// Medians of a set of spots.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,10 +51,14 @@ pub fn medians(subject: &Subject<'_>, rows: &RowSet) -> Medians {
     let found = levels(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
     let of_band = |((&band, snr), at_1w): ((&Band, &Levels), &Levels)| OfBand {
         band,
-        median: BandMedian { snr_db: snr.median(), snr_1w_db: at_1w.median() },
+        median: BandMedian { snr_db: middle(snr), snr_1w_db: middle(at_1w) },
     };
     Medians {
         bands: bands.iter().zip(&found.levels).zip(&found.normalised).map(of_band).collect(),
-        sector_snr_1w_db: found.by_sector.iter().map(Levels::median).collect(),
+        sector_snr_1w_db: found.by_sector.iter().map(middle).collect(),
     }
+}
+
+fn middle(levels: &Levels) -> Option<f64> {
+    levels.median(|others| others.order_by(f64::total_cmp))
 }

@@ -27,6 +27,14 @@ pub fn set_decimal_mark(mark: char) {
     DECIMAL_MARK.set(mark);
 }
 
+/// Makes what leaves for other people: its figures have a decimal point, whatever the person's language.
+pub fn in_files<T>(make: impl FnOnce() -> T) -> T {
+    let mark = DECIMAL_MARK.replace('.');
+    let made = make();
+    DECIMAL_MARK.set(mark);
+    made
+}
+
 /// Which unit lengths are shown in. Stored values are always km.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Length {

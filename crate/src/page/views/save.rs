@@ -12,7 +12,7 @@ pub(in crate::page) struct Save {
     /// What leaves, line by line.
     pub(super) leaves: Vec<String>,
     /// What can be kept back, and what can be saved, with what each group is.
-    pub(super) groups: [(&'static str, Vec<Choice>); 3],
+    pub(super) groups: Vec<(&'static str, Vec<Choice>)>,
 }
 
 /// Can be kept back: word, label.
@@ -25,22 +25,32 @@ const KEPT_BACK: [(&str, &str); 4] = [
 /// Forms that are no tables.
 const FORMS: [(&str, &str); 4] =
     [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
+/// Forms of the picture.
+const PICTURES: [(&str, &str); 4] =
+    [("svg", "SVG"), ("png-1", "PNG, 800 wide"), ("png-2", "1\u{202f}600"), ("png-4", "3\u{202f}200")];
 
 impl Save {
-    pub(in crate::page) fn new(saving: Saving, leaves: &Leaves, tables: impl Iterator<Item = &'static str>) -> Self {
+    /// `pictured` says whether there is a Disc to save, `tables` which tables there are.
+    pub(in crate::page) fn new(
+        saving: Saving,
+        leaves: &Leaves,
+        pictured: bool,
+        tables: impl Iterator<Item = &'static str>,
+    ) -> Self {
         let privacy = saving.privacy;
         let on = [privacy.short_locators, privacy.number_calls, privacy.hide_tested, privacy.no_notes];
         let button = |act, (value, label): (&'static str, &'static str), on| choice(act, value, label, on);
         let mut forms: Vec<Choice> = FORMS.into_iter().map(|form| button("save", form, false)).collect();
         forms.push(button("keep-back", ("paths", "with paths"), saving.paths));
-        Self {
-            leaves: lines(leaves),
-            groups: [
-                ("Keep back", KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect()),
-                ("Save", forms),
-                ("Tables, CSV", tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect()),
-            ],
+        let kept_back = KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect();
+        let mut groups = vec![("Keep back", kept_back), ("Save", forms)];
+        if pictured {
+            let pictures = PICTURES.into_iter().map(|form| button("save", form, false)).collect();
+            groups.push(("The Disc as a picture", pictures));
         }
+        let tables = tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect();
+        groups.push(("Tables, CSV", tables));
+        Self { leaves: lines(leaves), groups }
     }
 }
 
