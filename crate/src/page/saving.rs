@@ -11,6 +11,7 @@ use crate::model::Side;
 use crate::share::picture::{self, Asked};
 use crate::share::tables::{self, Kind, Looked};
 use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
+use crate::words::answer::list;
 use crate::words::number::in_files;
 
 /// What is chosen in the panel.
@@ -73,8 +74,9 @@ impl Session {
             "geojson" => ("map", "geojson", "application/geo+json", map::geojson(&leaving, paths)),
             "kml" => ("map", "kml", "application/vnd.google-earth.kml+xml", map::kml(&leaving, paths)),
             "svg" => ("disc", "svg", "image/svg+xml", self.picture(&leaving).into_bytes()),
-            _ if what.starts_with("png-") => {
-                let (text, times) = (self.picture(&leaving), what[4..].parse().unwrap_or(1));
+            "png-1" | "png-2" | "png-4" => {
+                let times = what.trim_start_matches("png-").parse().unwrap_or(1);
+                let text = self.picture(&leaving);
                 let name = leaving.file_name("disc", "png");
                 self.announce_saved(&name);
                 self.out.push(Patch::Raster { name, text, times });
@@ -112,6 +114,7 @@ impl Session {
         // names of listeners may be kept back
         let words = |part: Part| match part {
             Part::Listener if state.saving.privacy != Privacy::default() => "some listeners".to_owned(),
+            Part::Band => list(&filter.bands.iter().flatten().copied().collect::<Vec<_>>()),
             _ => part.chip(filter, loaded, state.length, &utc),
         };
         let asked = Asked {

@@ -3,7 +3,7 @@
 
 use super::privacy::{Leaving, Source};
 use crate::draw::svg::SvgSurface;
-use crate::draw::{Antenna, Colour, Face, FillRule, Font, Outline, Pen, Point, Surface, Text, Theme};
+use crate::draw::{Antenna, Colour, Face, Font, Outline, Pen, Point, Surface, Text, Theme};
 use crate::figure::disc::{self, DiscInput, Extent, Haste, Zoom};
 use crate::figure::legend::{self, LegendInput};
 use crate::figure::{Frame, Size};
@@ -121,10 +121,12 @@ struct Writing {
 impl Writing {
     /// Words in as many lines as they need.
     fn write(&mut self, words: &str, font: Font, colour: Colour) {
+        // widths are reckoned by a face of middle width; others that a machine may have instead are wider
+        let room = SIDE * if font.face == Face::Serif { 0.82 } else { 0.92 };
         let mut line = String::new();
         for word in words.split(' ').filter(|word| !word.is_empty()) {
             let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-            if self.surface.text_width(&longer, font) <= SIDE || line.is_empty() {
+            if self.surface.text_width(&longer, font) <= room || line.is_empty() {
                 line = longer;
             } else {
                 self.line(&line, font, colour);
