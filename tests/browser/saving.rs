@@ -20,6 +20,7 @@ fn the_disc_is_saved_as_a_picture() {
         Vec::new(),
     );
     browser.click("#nav-spots");
+    browser.wait_for("document.querySelector('#open-save')");
     browser.click("#open-save");
     for (at, (form, name, times)) in
         [("svg", "svg", 1), ("png-1", "png", 1), ("png-2", "png", 2), ("png-4", "png", 4)].iter().enumerate()
@@ -34,7 +35,7 @@ fn the_disc_is_saved_as_a_picture() {
              return image.decode().then(() => {
                const canvas = Object.assign(document.createElement('canvas'), { width: 20, height: 20 });
                const context = canvas.getContext('2d');
-               context.drawImage(image, 0, 0, 20, 20);
+               context.drawImage(image, 0, 0);
                const { data } = context.getImageData(0, 0, 1, 1);
                return [image.naturalWidth, image.naturalHeight <= 4096, [...data]];
              });",
