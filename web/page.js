@@ -190,7 +190,10 @@
       countRequests();
     },
     announce: ({ text }) => announce(text),
-    focus: ({ id }) => $(id)?.focus({ preventScroll: false }),
+    focus({ id }) {
+      const place = $(id);
+      place?.focus({ preventScroll: inSight(place.getBoundingClientRect()) });
+    },
     title: ({ text }) => { document.title = text; },
     theme: ({ name }) => { root.dataset.theme = name; },
     state: ({ name }) => {
@@ -356,7 +359,9 @@
 
   const apply = (patch) => patches[patch.kind]?.(patch);
 
-  const inSight = ({ top, bottom }) => top >= 0 && bottom <= innerHeight;
+  /** Of what is taller than half the window its beginning is enough: no page jumps for its end. */
+  const inSight = ({ top, bottom }) => top >= 0
+    && (bottom <= innerHeight || (bottom - top > innerHeight / 2 && top < innerHeight / 2));
 
   /** What had the focus and was in sight stays in sight, though parts above it may have grown. */
   function applyAll(list) {
