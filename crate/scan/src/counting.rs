@@ -5,17 +5,13 @@ use super::{Columns, Levels, Rows};
 const DAY_S: u32 = 86_400;
 const HOUR_S: u32 = 3_600;
 
-/// How rows are to be counted.
+/// Which groups are counted, and where.
 #[derive(Clone, Copy, Debug)]
-pub struct Asked<'a> {
+pub struct Places<'a> {
     /// Place of each group among those that are counted.
-    pub place_of_group: &'a [usize],
+    pub of_group: &'a [usize],
     /// How many places there are.
-    pub places: usize,
-    /// The sector of each far call; beyond `sectors` for none.
-    pub sector_of_far: &'a [u8],
-    /// How many sectors there are.
-    pub sectors: usize,
+    pub count: usize,
 }
 
 /// One far call in one group.
@@ -53,23 +49,23 @@ pub struct Levelled {
     pub by_sector: Vec<Levels>,
 }
 
-/// Counts the rows of a set.
-pub fn count(columns: &Columns<'_>, rows: Rows<'_>, asked: &Asked<'_>) -> Counted {
+/// Counts the rows of a set; `calls` far calls there are.
+pub fn count(columns: &Columns<'_>, rows: Rows<'_>, places: Places<'_>, calls: usize) -> Counted {
     let &Columns { time_s, far, group, level, .. } = columns;
-    let (places, length) = (asked.places, time_s.len());
+    let length = time_s.len();
     let (far, group, level) = (&far[..length], &group[..length], &level[..length]);
     let empty = Cell { rows: 0, hours: 0, best: f32::NAN, first_s: u32::MAX, last_s: 0 };
-    let mut cells = vec![empty; asked.sector_of_far.len() * places];
-    let mut by_hour = vec![[0; 24]; places];
+    let mut cells = vec![empty; calls * places.count];
+    let mut by_hour = vec![[0; 24]; places.count];
     rows.each(|row| {
         // asked once, so that the compiler need not ask at each column
         if row >= length {
             return;
         }
         let time = time_s[row];
-        let place = asked.place_of_group[usize::from(group[row])];
+        let place = places.of_group[usize::from(group[row])];
         let hour = time % DAY_S / HOUR_S;
-        let cell = &mut cells[far[row] as usize * places + place];
+        let cell = &mut cells[far[row] as usize * places.count + place];
         cell.rows += 1;
         cell.hours |= 1 << hour;
         // a level that is none stands back, whichever side it is on
@@ -81,19 +77,26 @@ pub fn count(columns: &Columns<'_>, rows: Rows<'_>, asked: &Asked<'_>) -> Counte
     Counted { cells, by_hour }
 }
 
-/// Which levels the rows of a set have. It takes longer than [`count`].
-pub fn levels(columns: &Columns<'_>, rows: Rows<'_>, asked: &Asked<'_>) -> Levelled {
+/// Which levels the rows of a set have, by place and by the sector of each far call, beyond `sectors` for none.
+/// It takes longer than [`count`].
+pub fn levels(
+    columns: &Columns<'_>,
+    rows: Rows<'_>,
+    places: Places<'_>,
+    sector_of_far: &[u8],
+    sectors: usize,
+) -> Levelled {
     let &Columns { far, group, level, normalised, .. } = columns;
     let mut found = Levelled {
-        levels: vec![Levels::default(); asked.places],
-        normalised: vec![Levels::default(); asked.places],
-        by_sector: vec![Levels::default(); asked.sectors],
+        levels: vec![Levels::default(); places.count],
+        normalised: vec![Levels::default(); places.count],
+        by_sector: vec![Levels::default(); sectors],
     };
     rows.each(|row| {
-        let place = asked.place_of_group[usize::from(group[row])];
+        let place = places.of_group[usize::from(group[row])];
         found.levels[place].add(f64::from(level[row]));
         found.normalised[place].add(normalised[row]);
-        if let Some(sector) = found.by_sector.get_mut(usize::from(asked.sector_of_far[far[row] as usize])) {
+        if let Some(sector) = found.by_sector.get_mut(usize::from(sector_of_far[far[row] as usize])) {
             sector.add(normalised[row]);
         }
     });
@@ -126,14 +129,14 @@ mod tests {
 
     #[test]
     fn rows_are_counted_where_they_belong() {
-        let asked = Asked { place_of_group: &[0, 9, 1], places: 2, sector_of_far: &[0, 1], sectors: 1 };
-        let found = count(&COLUMNS, Rows(&[0b111]), &asked);
+        let places = Places { of_group: &[0, 9, 1], count: 2 };
+        let found = count(&COLUMNS, Rows(&[0b111]), places, 2);
         let (first_s, last_s) = (DAY_S, 2 * DAY_S + 5);
         assert_eq!(found.cells[1], Cell { rows: 2, hours: 1, best: -4.5, first_s, last_s });
         assert_eq!((found.cells[2].rows, found.cells[2].hours, found.cells[2].best.is_nan()), (1, 2, true));
         assert_eq!((found.cells[0].rows, found.cells[3].rows), (0, 0));
         assert_eq!((found.by_hour[1][0], found.by_hour[0][1]), (2, 1));
-        let found = levels(&COLUMNS, Rows(&[0b111]), &asked);
+        let found = levels(&COLUMNS, Rows(&[0b111]), places, &[0, 1], 1);
         assert_eq!((found.levels[0].median(|_| ()), found.levels[1].median(|_| ())), (None, Some(-12.25)));
         assert_eq!((found.normalised[1].median(|_| ()), found.by_sector[0].median(|_| ())), (Some(-5.25), Some(-5.25)));
     }

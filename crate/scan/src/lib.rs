@@ -17,7 +17,7 @@ mod levels;
 mod passing;
 mod rows;
 
-pub use counting::{Asked, Cell, Counted, Levelled, count, levels, steps};
+pub use counting::{Cell, Counted, Levelled, Places, count, levels, steps};
 pub use levels::Levels;
 pub use passing::{Wanted, pass};
 pub use rows::Rows;

@@ -1,6 +1,6 @@
 //! How strong spots were, per band and per sector of bearing: medians over spots.
 
-use farheard_scan::{Asked, Levels, levels};
+use farheard_scan::{Levels, Places, levels};
 
 use super::bearings::{SECTORS, sectors_of_far};
 use super::subject::Subject;
@@ -42,13 +42,9 @@ impl Medians {
 /// They are a scan of their own, for they take longer than all that is counted and are not always looked at.
 pub fn medians(subject: &Subject<'_>, rows: &RowSet) -> Medians {
     let bands = subject.bands();
-    let asked = Asked {
-        place_of_group: &subject.place_of_band(),
-        places: bands.len(),
-        sector_of_far: &sectors_of_far(subject),
-        sectors: SECTORS,
-    };
-    let found = levels(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
+    let places = Places { of_group: &subject.place_of_band(), count: bands.len() };
+    let rows = rows.and(subject.rows());
+    let found = levels(&subject.columns(), rows.bits(), places, &sectors_of_far(subject), SECTORS);
     let of_band = |((&band, snr), at_1w): ((&Band, &Levels), &Levels)| OfBand {
         band,
         median: BandMedian { snr_db: middle(snr), snr_1w_db: middle(at_1w) },

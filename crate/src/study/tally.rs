@@ -1,8 +1,7 @@
 //! One scan over the rows: counts per far call and band, and the hours in which each was heard.
 
-use farheard_scan::{Asked, Cell, Counted, count};
+use farheard_scan::{Cell, Counted, Places, count};
 
-use super::bearings::{SECTORS, sectors_of_far};
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
 use crate::time::UtcTime;
@@ -62,13 +61,9 @@ impl Tally {
     /// Counts the rows; those that are not the subject's are left out.
     pub fn of(subject: &Subject<'_>, rows: &RowSet) -> Self {
         let bands = subject.bands();
-        let asked = Asked {
-            place_of_group: &subject.place_of_band(),
-            places: bands.len(),
-            sector_of_far: &sectors_of_far(subject),
-            sectors: SECTORS,
-        };
-        let Counted { cells, by_hour } = count(&subject.columns(), rows.and(subject.rows()).bits(), &asked);
+        let places = Places { of_group: &subject.place_of_band(), count: bands.len() };
+        let rows = rows.and(subject.rows());
+        let Counted { cells, by_hour } = count(&subject.columns(), rows.bits(), places, subject.far_calls().len());
         // bands without a spot in these rows are left out
         let here: Vec<usize> =
             (0..bands.len()).filter(|&place| by_hour[place].iter().any(|&spots| spots > 0)).collect();
