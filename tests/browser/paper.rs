@@ -3,7 +3,7 @@
 
 use serde_json::json;
 
-use crate::harness::{Browser, Scratch};
+use crate::harness::Browser;
 use crate::look::png::from_base64;
 
 /// Each canvas is replaced by a drawing as wide and high as it is drawn.
@@ -36,15 +36,8 @@ fn sheets(browser: &Browser) -> usize {
 
 #[test]
 fn each_view_prints_in_light_colours_and_true_proportions() {
-    let browser = Browser::start();
-    let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
-    browser.run("wishing a dark screen", browser.driver().cdp().send_raw("Emulation.setEmulatedMedia", dark));
-    let folder = Scratch::with_page_alone();
-    browser.open_from_disk(folder.path());
-    browser.wait_until_ready();
+    let (browser, _folder) = Browser::start_in_the_dark();
     browser.script("globalThis.printed = 0; window.print = () => { printed += 1; };", Vec::new());
-    browser.click("#try-sample");
-    browser.wait_for("document.querySelector('#picture-disc')");
     browser.script("document.querySelector('#notice [data-value=leave]')?.click()", Vec::new());
     for (times, (view, most)) in
         [("disc", 2), ("compare", 4), ("plan", 2), ("sky", 4), ("health", 2)].iter().enumerate()
@@ -59,8 +52,7 @@ fn each_view_prints_in_light_colours_and_true_proportions() {
         if *view == "disc" {
             browser.click("#foot [data-page=print]");
         } else {
-            let press = "document.body.dispatchEvent(new KeyboardEvent('keydown', { key: 'p', ctrlKey: true, bubbles: true, cancelable: true }))";
-            browser.script(press, Vec::new());
+            browser.press_with_control("p");
         }
         browser.wait_for(&format!("printed === {}", times + 1));
         assert_eq!(browser.script(ALL_DRAWN, Vec::new()), true, "{view}");

@@ -2,18 +2,11 @@
 
 use serde_json::json;
 
-use crate::harness::{Browser, Scratch};
+use crate::harness::Browser;
 
 #[test]
 fn the_disc_is_saved_as_a_picture() {
-    let browser = Browser::start();
-    let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
-    browser.run("wishing a dark screen", browser.driver().cdp().send_raw("Emulation.setEmulatedMedia", dark));
-    let folder = Scratch::with_page_alone();
-    browser.open_from_disk(folder.path());
-    browser.wait_until_ready();
-    browser.click("#try-sample");
-    browser.wait_for("document.querySelector('#picture-disc')");
+    let (browser, _folder) = Browser::start_in_the_dark();
     browser.script(
         "globalThis.saved = [];
          HTMLAnchorElement.prototype.click = function () { saved.push({ name: this.download, href: this.href }); };",

@@ -24,11 +24,6 @@ fn go(browser: &Browser, by: i32) {
     browser.script(&format!("history.go({by})"), vec![]);
 }
 
-fn press_with_control(browser: &Browser, key: &str) {
-    let press = "document.body.dispatchEvent(new KeyboardEvent('keydown', { key: arguments[0], ctrlKey: true, bubbles: true, cancelable: true }))";
-    browser.script(press, vec![json!(key)]);
-}
-
 /// With the sample open: a band less, another view, a pin, and all of it back and on again.
 fn back_and_forward(browser: &Browser) {
     show_sample(browser);
@@ -51,12 +46,12 @@ fn back_and_forward(browser: &Browser) {
     go(browser, 3);
     browser.wait_for("document.querySelector('#spots-table tr.marked')");
     // keys and buttons lead through the same entries
-    press_with_control(browser, "z");
+    browser.press_with_control("z");
     browser.wait_for("document.querySelector('#spots-table') && !document.querySelector('#spots-table tr.marked')");
     browser.wait_for("history.state.step === 2");
     browser.click("#bar-undo-step");
     browser.wait_for("document.querySelector('#picture-disc') && history.state.step === 1");
-    press_with_control(browser, "y");
+    browser.press_with_control("y");
     browser.wait_for("document.querySelector('#spots-table') && history.state.step === 2");
     assert_eq!(browser.value("history.length").as_u64(), Some(entries + 3), "no entry but for steps");
     // an address changed by hand is a step too
@@ -117,7 +112,7 @@ fn a_hundred_quick_steps_are_no_flood() {
         .wait_for("document.querySelector('#zone-local[aria-pressed=true]') && document.querySelector('#legend-40m')");
     browser.click("#legend-40m");
     wait_for_count(&browser, "4\u{202f}198 of");
-    press_with_control(&browser, "z");
+    browser.press_with_control("z");
     wait_for_count(&browser, "5\u{202f}610 of");
     go(&browser, -1);
     browser.wait_for("document.querySelector('#bar-redo-step')");

@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use thirtyfour::{By, WebElement};
 
 use super::Browser;
+use super::Scratch;
 use super::scratch::root;
 
 /// How long the page may take for anything a test waits for.
@@ -46,6 +47,25 @@ impl Browser {
             "document.querySelector(arguments[0]).dispatchEvent(new KeyboardEvent('keydown', { key: arguments[1], bubbles: true, cancelable: true }));",
             vec![json!(selector), json!(key)],
         );
+    }
+
+    /// A key with Control, pressed on the page itself.
+    pub(crate) fn press_with_control(&self, key: &str) {
+        let press = "document.body.dispatchEvent(new KeyboardEvent('keydown', { key: arguments[0], ctrlKey: true, bubbles: true, cancelable: true }))";
+        self.script(press, vec![json!(key)]);
+    }
+
+    /// Starts one on a dark screen, with the sample open in the page from a disk.
+    pub(crate) fn start_in_the_dark() -> (Self, Scratch) {
+        let browser = Self::start();
+        let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
+        browser.run("wishing a dark screen", browser.driver().cdp().send_raw("Emulation.setEmulatedMedia", dark));
+        let folder = Scratch::with_page_alone();
+        browser.open_from_disk(folder.path());
+        browser.wait_until_ready();
+        browser.click("#try-sample");
+        browser.wait_for("document.querySelector('#picture-disc')");
+        (browser, folder)
     }
 
     /// Runs the body of a function in the page; a promise is waited for.
