@@ -54,7 +54,7 @@ impl Page {
         for (name, bytes) in files {
             self.tell(Event::File { name: (*name).to_owned(), bytes: bytes.clone() });
         }
-        self.tell(Event::FilesDone { origin });
+        self.tell(Event::FilesDone { origin, work: String::new() });
     }
 
     /// The words of a region, without markup, with plain blanks.

@@ -20,7 +20,7 @@ fn give_sample(page: &mut Page) {
         let bytes = text_of(&format!("sample-files/{name}")).into_bytes();
         page.tell(Event::File { name: name.to_owned(), bytes });
     }
-    page.tell(Event::FilesDone { origin: Origin::Sample });
+    page.tell(Event::FilesDone { origin: Origin::Sample, work: String::new() });
 }
 
 fn focus(page: &Page) -> Option<&str> {

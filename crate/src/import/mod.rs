@@ -37,6 +37,7 @@ pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
 pub use job::Job;
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside, SoFar};
+pub use unpack::gzip::Unpacked;
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{
     Container, DateOrder, DecimalMark, Delimiter, Encoding, ErrorKind, Format, FreqUnit, NoteKind, PowerUnit, Reason,
@@ -103,6 +104,11 @@ pub fn unreadable(name: &str, why: &str) -> Reading {
     let advice = problem::plain_error(ErrorKind::Unreadable);
     let text = format!("{} ({why})", advice.text);
     Reading { name: name.to_owned(), error: Some(FileError { text, ..advice }), ..Reading::default() }
+}
+
+/// What is inside a gzip file, at most so many bytes of it; `None` of anything else.
+pub fn unpack_gzip(bytes: &[u8], most: usize) -> Option<Unpacked> {
+    gzip::is_gzip(bytes).then(|| gzip::unpack(bytes, most))
 }
 
 /// [`read`] with a limit for what is unpacked, in bytes.

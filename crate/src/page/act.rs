@@ -104,6 +104,7 @@ impl Session {
             "redo-step" => self.step(true, value),
             "undo" => self.undo_correction(),
             "unrecall" => self.unrecall(),
+            "keep" => self.keep_work(value),
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
             "accept-roles" => self.accept_roles(),
@@ -151,6 +152,10 @@ impl Session {
             menu
         };
         self.state.search.clear();
+        if self.state.menu == Some(Menu::Save) {
+            // it may stand out of sight of its button
+            self.out.push(Patch::Focus { id: "menu-save".to_owned() });
+        }
         if phone && self.state.menu.is_some() {
             self.state.focused.clear();
         }
@@ -159,7 +164,11 @@ impl Session {
 
     pub(super) fn close_menu(&mut self) {
         if let Some(menu) = self.state.menu.take() {
-            let prefix = if matches!(menu, Menu::Filters | Menu::More) { "thumb" } else { "open" };
+            let prefix = match menu {
+                Menu::Filters | Menu::More => "thumb",
+                Menu::Save if self.state.view != View::Spots => "keep",
+                _ => "open",
+            };
             self.out.push(Patch::Focus { id: format!("{prefix}-{}", menu.word()) });
         }
     }

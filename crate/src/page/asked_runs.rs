@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use super::loaded::Loaded;
 use super::percent::{decoded, encoded};
-use super::runs::{Card, MOST_RUNS, Runs, rule_text};
+use super::runs::{Card, MOST_RUNS, Runs};
 use super::words::number;
 use crate::study::runs::{Rule, Run, assign};
 
@@ -34,6 +34,9 @@ pub(super) struct AskedRuns {
 }
 
 impl AskedRuns {
+    /// The words that it takes.
+    pub(super) const WORDS: [&str; 5] = ["run", "pair", "control", "small", "days"];
+
     /// Takes in one word of an address.
     pub(super) fn take(&mut self, word: &str, value: &str) {
         match word {
@@ -79,7 +82,7 @@ impl Runs {
         if self.is_changed() {
             for card in &self.cards {
                 let Run { name, rule, true_power_dbm, feeder_loss_db } = &card.run;
-                let mut part = format!("run={}~{}", encoded(name), encoded(&rule_text(rule)));
+                let mut part = format!("run={}~{}", encoded(name), encoded(&rule.to_string()));
                 if true_power_dbm.is_some() || *feeder_loss_db > 0.0 {
                     let power = true_power_dbm.map_or_else(String::new, |dbm| format!("{dbm}"));
                     // writing to a string cannot fail

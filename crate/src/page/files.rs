@@ -17,6 +17,7 @@ use super::views::frame::{Question, Way, Words};
 use crate::geography::Locator;
 use crate::import::{self, Reading, SoFar, Wishes};
 use crate::model::{Side, TableBuilder};
+use crate::share::work_file::WorkFile;
 use crate::study::propose::{self, Mark};
 use crate::words::calendar;
 use crate::words::number::{count, counted};
@@ -59,6 +60,18 @@ pub(super) type Change = (usize, String, Wishes);
 pub(super) struct Arrived {
     pub(super) question: Question,
     alone: Work,
+    /// What a work file says besides.
+    kept: Option<WorkFile>,
+}
+
+impl Arrived {
+    pub(super) fn of_work_file(question: Question, alone: Work, kept: WorkFile) -> Self {
+        Self { question, alone, kept: Some(kept) }
+    }
+
+    pub(super) fn files(&self) -> &[SourceFile] {
+        &self.alone.files
+    }
 }
 
 /// What was read from some files.
@@ -83,7 +96,7 @@ fn read(files: &[SourceFile]) -> Read {
 
 impl Work {
     /// What was read, with its results; the readings alone come back where they give no spot.
-    fn of(
+    pub(super) fn of(
         files: Vec<SourceFile>,
         read: Read,
         wanted: Option<(&str, Side)>,
@@ -121,10 +134,16 @@ impl Session {
     }
 
     /// All files of one drop, choice or paste are here.
-    pub(super) fn files_done(&mut self, origin: Origin) {
+    /// `work` is the work that they belong to, if they came before.
+    pub(super) fn files_done(&mut self, origin: Origin, work: &str) {
         let files = mem::take(&mut self.incoming);
-        if !files.is_empty() {
-            self.leave_by_hand();
+        if files.is_empty() {
+            return;
+        }
+        self.leave_by_hand();
+        if !work.is_empty() {
+            self.bring_back(work, files);
+        } else if !self.take_work_files(&files, origin) {
             self.begin(files, Purpose::Fresh(origin));
         }
     }
@@ -145,7 +164,7 @@ impl Session {
                     self.announce(format!("{}: {}", question.name, question.lines.join(", ")));
                     let first = question.choices.first().map_or("leave", |way| way.value);
                     self.out.push(Patch::Focus { id: format!("second-{first}") });
-                    self.arrived = Some(Arrived { question, alone: work });
+                    self.arrived = Some(Arrived { question, alone: work, kept: None });
                 } else {
                     // after a restart the words about it stay
                     let notice = self.notice.take().filter(|_| origin == Origin::Again);
@@ -161,7 +180,8 @@ impl Session {
     }
 
     /// Shows other work: from scratch, or as a part of it was seen.
-    fn show_work(&mut self, work: Work, seen: Option<Seen>) {
+    pub(super) fn show_work(&mut self, work: Work, seen: Option<Seen>) {
+        self.fresh = true;
         let asked = self.asked.take().unwrap_or_default();
         let shade = self.state.shade;
         self.reset_view(&asked, shade);
@@ -210,14 +230,6 @@ impl Session {
         self.pictures.touch_all();
     }
 
-    /// Which files a restart must bring back.
-    pub(super) fn tell_work(&mut self) {
-        let files = self.work.iter().flat_map(|work| &work.files).filter(|_| !self.is_sample());
-        let waiting = self.arrived.iter().flat_map(|arrived| &arrived.alone.files);
-        let files = files.chain(waiting).map(|file| file.arrival).collect();
-        self.out.push(Patch::Work { files });
-    }
-
     pub(super) fn is_sample(&self) -> bool {
         self.work.as_ref().is_some_and(|work| work.sample)
     }
@@ -259,14 +271,18 @@ impl Session {
                 }
                 self.begin(files, Purpose::Compare { old });
             }
-            ("replace", ..) => {
-                if let Some(arrived) = self.arrived.take() {
-                    self.show_work(arrived.alone, None);
+            ("merge", Some(_), Some(_)) => {
+                if let Some(Arrived { kept: Some(kept), .. }) = self.arrived.take() {
+                    self.merge(&kept);
                 }
             }
+            ("replace", ..) => match self.arrived.take() {
+                Some(Arrived { alone, kept: Some(kept), .. }) => self.show_kept(alone, &kept, Origin::Person),
+                Some(Arrived { alone, .. }) => self.show_work(alone, None),
+                None => {}
+            },
             _ => self.arrived = None,
         }
-        self.tell_work();
         self.out.push(Patch::Focus { id: "open-files".to_owned() });
     }
 

@@ -1,9 +1,7 @@
 //! Corrections remembered by the headings of the files they were made for.
 
 use super::percent::{decoded, encoded};
-use crate::import::{
-    DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, HeaderWish, PowerUnit, Reason, Report, Role, Wishes,
-};
+use crate::import::Wishes;
 
 /// Kinds of files remembered; the one corrected longest ago makes room.
 const MOST_KINDS: usize = 50;
@@ -28,31 +26,8 @@ struct Kind {
 impl Kind {
     /// One line: the headings, then what was corrected as `word=value`, all apart by blanks.
     fn line(&self) -> String {
-        let Wishes { roles, use_set_aside, .. } = &self.wishes;
-        let wishes = &self.wishes;
-        let mut parts = vec![encoded(&self.headings)];
-        let mut add = |word: &str, value: Option<String>| {
-            parts.extend(value.map(|value| format!("{word}={}", encoded(&value))));
-        };
-        let words = |list: Vec<&str>| list.join(",");
-        add(
-            "roles",
-            roles.as_ref().map(|roles| words(roles.iter().map(|role| role.map_or("", Role::as_str)).collect())),
-        );
-        add("delimiter", wishes.delimiter.map(|it| it.as_str().to_owned()));
-        add(
-            "header",
-            wishes.header.map(|it| if let HeaderWish::Line(line) = it { line.to_string() } else { String::new() }),
-        );
-        add("encoding", wishes.encoding.map(|it| it.as_str().to_owned()));
-        add("dates", wishes.date_order.map(|it| it.as_str().to_owned()));
-        add("offset", wishes.utc_offset_s.map(|seconds| seconds.to_string()));
-        add("frequency", wishes.freq_unit.map(|it| it.as_str().to_owned()));
-        add("power", wishes.power_unit.map(|it| it.as_str().to_owned()));
-        add("decimal", wishes.decimal_mark.map(|it| it.as_str().to_owned()));
-        add("aside", use_set_aside.as_ref().map(|reasons| words(reasons.iter().map(|it| it.as_str()).collect())));
-        add("report", wishes.report.map(|it| it.as_str().to_owned()));
-        parts.join(" ")
+        let wishes = self.wishes.words().into_iter().map(|(word, value)| format!("{word}={}", encoded(&value)));
+        std::iter::once(encoded(&self.headings)).chain(wishes).collect::<Vec<_>>().join(" ")
     }
 
     /// What [`Kind::line`] wrote; `None` for a line with a word that is not understood.
@@ -62,26 +37,7 @@ impl Kind {
         let mut wishes = Wishes::default();
         for part in parts {
             let (word, value) = part.split_once('=')?;
-            let value = decoded(value);
-            let value = value.as_str();
-            match word {
-                "roles" => {
-                    let role = |word: &str| if word.is_empty() { Some(None) } else { Role::from_word(word).map(Some) };
-                    wishes.roles = Some(value.split(',').map(role).collect::<Option<_>>()?);
-                }
-                "delimiter" => wishes.delimiter = Some(Delimiter::from_word(value)?),
-                "header" if value.is_empty() => wishes.header = Some(HeaderWish::Absent),
-                "header" => wishes.header = Some(HeaderWish::Line(value.parse().ok()?)),
-                "encoding" => wishes.encoding = Some(Encoding::from_word(value)?),
-                "dates" => wishes.date_order = Some(DateOrder::from_word(value)?),
-                "offset" => wishes.utc_offset_s = Some(value.parse().ok()?),
-                "frequency" => wishes.freq_unit = Some(FreqUnit::from_word(value)?),
-                "power" => wishes.power_unit = Some(PowerUnit::from_word(value)?),
-                "decimal" => wishes.decimal_mark = Some(DecimalMark::from_word(value)?),
-                "aside" => wishes.use_set_aside = Some(value.split(',').map(Reason::from_word).collect::<Option<_>>()?),
-                "report" => wishes.report = Some(Report::from_word(value)?),
-                _ => return None,
-            }
+            wishes.take(word, &decoded(value))?;
         }
         Some(Self { headings, wishes })
     }
@@ -130,6 +86,9 @@ impl Memory {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::import::{
+        DateOrder, DecimalMark, Delimiter, Encoding, FreqUnit, HeaderWish, PowerUnit, Reason, Report, Role,
+    };
 
     fn wish(order: DateOrder) -> Wishes {
         Wishes { date_order: Some(order), ..Wishes::default() }

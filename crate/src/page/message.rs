@@ -22,6 +22,9 @@ pub enum Event {
     FilesDone {
         /// Where they came from.
         origin: Origin,
+        /// The work that they belong to, as [`Patch::Work`] told it; empty for files that just came.
+        #[serde(default)]
+        work: String,
     },
     /// Reading was given up by the person; files that came in since are forgotten.
     Cancelled,
@@ -63,6 +66,11 @@ pub enum Event {
     },
     /// A newer version of the page is installed and waits.
     NewVersion,
+    /// The browser kept the work, or could not.
+    Kept {
+        /// Why not; empty where it did.
+        why: String,
+    },
     /// A control was used: `act` is its word, `value` what it carries.
     Act {
         /// What to do.
@@ -180,8 +188,10 @@ pub enum Origin {
     Person,
     /// The sample that comes with the page.
     Sample,
-    /// Sent again after the core was restarted.
+    /// Sent again, after the core was restarted or from what the browser kept.
     Again,
+    /// They came with the page, which somebody shared.
+    Shared,
 }
 
 /// A picture of the page: the name of its canvas.
@@ -407,10 +417,24 @@ pub enum Patch {
         /// The text.
         text: Option<String>,
     },
-    /// These files are now the work: on a restart they are sent again, by their number of arrival.
+    /// Hand over text as a file packed with gzip; it is a work file, and the time it was taken is told.
+    WorkFile {
+        /// Name.
+        name: String,
+        /// Content before it is packed.
+        text: String,
+    },
+    /// This is now the work: to be kept, and to be sent again on a restart.
     Work {
-        /// Numbers of the files, counted from 0 over all [`Event::File`]s since the page opened.
+        /// Numbers of its files in their order, then of files that wait for a decision. They are counted from 0 over
+        /// all [`Event::File`]s since the page opened and the files that came inside others.
         files: Vec<usize>,
+        /// Everything else, to be handed back with [`Event::FilesDone`]; empty if there is nothing to keep.
+        text: String,
+        /// Did another work take the place of the one before?
+        fresh: bool,
+        /// Does it hold anything that a person did, beyond files that they have?
+        own: bool,
     },
 }
 

@@ -30,6 +30,7 @@ mod compared;
 mod feeding;
 mod files;
 mod history;
+mod keeping;
 mod loaded;
 mod memory;
 mod menus;

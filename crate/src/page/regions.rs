@@ -6,7 +6,7 @@ use super::state::{Menu, View};
 use super::views::answer::Answer;
 use super::views::beside::{self, Beside, Ground};
 use super::views::compare::{Compare, NeedTwo};
-use super::views::frame::{self, Bar, Empty, Foot, Kind, More, Notice, Thumb};
+use super::views::frame::{Bar, Empty, Foot, Kept, Kind, More, Notice, Thumb};
 use super::views::health::{self, HealthView};
 use super::views::left::Left;
 use super::views::markup;
@@ -15,6 +15,7 @@ use super::views::plan::{self, Plan};
 use super::views::reading::{Around, Reading};
 use super::views::right::{Right, Strip};
 use super::views::runs::Editor;
+use super::views::save::SavePanel;
 use super::views::sky::{self, SkyView};
 use super::views::spots::{self, Spots};
 use crate::import::Reading as FileReading;
@@ -111,7 +112,9 @@ impl Session {
                     ))
                 })
             }
-            Region::Middle => self.editor() + &self.middle(),
+            // the Spots view has the panel for saving under its own button
+            Region::Middle if self.state.view == View::Spots => self.editor() + &self.middle(),
+            Region::Middle => self.save_markup() + &self.editor() + &self.middle(),
             Region::Right => self.right(),
             Region::Foot => markup(&Foot::new(&self.state, self.kept(), self.work.is_some())),
             Region::Thumb => {
@@ -212,9 +215,16 @@ impl Session {
         }
     }
 
-    /// What is kept, in words.
-    fn kept(&self) -> &'static str {
-        frame::kept(!self.memory.is_empty(), self.keeping)
+    /// Where the work is kept.
+    fn kept(&self) -> Kept {
+        let work = self.work.as_ref().is_some_and(|work| !work.sample);
+        Kept::new(self.keeping, work, &self.not_kept, self.shared.is_some())
+    }
+
+    /// The panel for saving, while it is open.
+    fn save_markup(&self) -> String {
+        let save = if self.state.menu == Some(Menu::Save) { self.save_panel() } else { None };
+        save.map_or_else(String::new, |save| markup(&SavePanel { save }))
     }
 
     fn notice_kind(&self) -> Kind {
@@ -255,7 +265,7 @@ impl Session {
                 view.map_or_else(|| NO_SENDER.to_owned(), |view| markup(&view))
             }
             View::Spots => self.spots().map_or_else(String::new, |mut table| {
-                table.save = if self.state.menu == Some(Menu::Save) { self.save_panel() } else { None };
+                table.save = self.save_markup();
                 markup(&table)
             }),
             View::Reading => self.reading().map_or_else(String::new, |reading| markup(&reading)),

@@ -347,27 +347,3 @@ pub(super) fn controls(loaded: &Loaded, cards: &[Card]) -> Vec<(String, usize)> 
         .take(12)
         .collect()
 }
-
-/// The rule as the command line takes it, for the address.
-pub(super) fn rule_text(rule: &Rule) -> String {
-    let mut parts: Vec<String> = Vec::new();
-    let joined = |items: Vec<String>| items.join(",");
-    parts.extend(rule.call.as_ref().map(|call| format!("call={call}")));
-    parts.extend(rule.power_dbm.map(|dbm| format!("power={dbm}")));
-    parts.extend(rule.from.map(|time| format!("from={}", time.iso())));
-    parts.extend(rule.to.map(|time| format!("to={}", time.iso())));
-    parts
-        .extend(rule.days.as_ref().map(|days| format!("days={}", joined(days.iter().map(|&day| date(day)).collect()))));
-    let minutes = rule.minutes.as_ref();
-    parts.extend(minutes.map(|list| format!("minutes={}", joined(list.iter().map(u8::to_string).collect()))));
-    parts.extend(rule.hz.map(|(low, high)| format!("hz={low}..{high}")));
-    parts.extend(rule.locator.map(|locator| format!("locator={locator}")));
-    parts.extend(rule.file.as_ref().map(|file| format!("file={file}")));
-    parts.join(" ")
-}
-
-/// `2031-04-27` of a day counted from 1970.
-pub(super) fn date(day: u32) -> String {
-    let time = UtcTime::from_unix_s(i64::from(day) * crate::time::DAY_S);
-    time.map_or_else(String::new, |time| time.iso().split('T').next().unwrap_or_default().to_owned())
-}

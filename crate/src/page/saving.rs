@@ -59,6 +59,9 @@ impl Session {
 
     /// Hands over a file.
     pub(super) fn save(&mut self, what: &str) {
+        if what == "work" {
+            return self.save_work();
+        }
         // the order of the rows, where they were not listed yet
         if self.spots().is_none() {
             return;

@@ -42,6 +42,14 @@ pub struct Session {
     pub(super) unread: Option<Unread>,
     pub(super) memory: Memory,
     pub(super) keeping: Keeping,
+    /// Why the browser did not keep the work; empty where it did.
+    pub(super) not_kept: String,
+    /// Who shared this page, where it is one that was shared; empty if they did not say.
+    pub(super) shared: Option<String>,
+    /// Did another work take the place of the former one?
+    pub(super) fresh: bool,
+    /// Files and text of the work as the page was told.
+    pub(super) sent_work: (Vec<usize>, String),
     /// Files that came since the page opened.
     pub(super) arrivals: usize,
     pub(super) pictures: Pictures,
@@ -108,7 +116,8 @@ impl Session {
                 self.take_file(name, bytes);
                 regions = &[];
             }
-            Event::FilesDone { origin } => self.files_done(origin),
+            Event::FilesDone { origin, work } => self.files_done(origin, &work),
+            Event::Kept { why } => self.take_kept(&why),
             Event::Cancelled => self.give_up(),
             Event::ReadOn { bytes } => {
                 let pictured = self.generation;
@@ -358,6 +367,10 @@ impl Session {
         }
         if regions.is_empty() {
             return;
+        }
+        // what passes is kept once it rests
+        if !self.passing && !self.state.play.on {
+            self.tell_work();
         }
         let title = self.work.as_ref().map_or("Farheard".to_owned(), |work| {
             let sample = if work.sample { "SAMPLE, " } else { "" };

@@ -86,6 +86,8 @@ pub(super) struct Asked {
     /// Runs, pair, control and assumptions.
     pub(super) runs: AskedRuns,
     heard_by: Vec<String>,
+    /// As it was written.
+    text: String,
 }
 
 impl Asked {
@@ -95,6 +97,7 @@ impl Asked {
         if text.len() > MOST_BYTES {
             return asked;
         }
+        text.clone_into(&mut asked.text);
         for part in text.trim_start_matches('#').split('&') {
             let Some((word, value)) = part.split_once('=') else { continue };
             asked.take(word, value);
@@ -132,6 +135,13 @@ impl Asked {
             "theme" => self.shade = Shade::from_word(value).unwrap_or_default(),
             _ => self.runs.take(word, value),
         }
+    }
+
+    /// Does it ask for anything else than this view? What it says of runs is not looked at.
+    pub(super) fn differs(&self, view: &str) -> bool {
+        let of_runs = |part: &&str| part.split_once('=').is_some_and(|(word, _)| AskedRuns::WORDS.contains(&word));
+        let asked: Vec<&str> = self.text.split('&').filter(|part| !of_runs(part)).collect();
+        !self.text.is_empty() && asked.join("&") != view
     }
 
     /// The filter, with its listeners looked up in the table.

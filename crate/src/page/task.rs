@@ -13,6 +13,7 @@ use super::state::State;
 use super::views::frame::Words;
 use crate::import::{Job, Reading, SoFar, Wishes};
 use crate::model::TableBuilder;
+use crate::share::work_file::WorkFile;
 use crate::words::number::{NO_BREAK, count, decimals};
 
 /// A picture of part of a file is worth its time from so many spots on.
@@ -34,6 +35,8 @@ pub(super) enum Purpose {
     Correct { reading: usize, before: Option<Wishes> },
     /// What is loaded, read as it was read at another step.
     Restore(Box<Restored>),
+    /// They are those of a work file, or came again with the work they belong to.
+    Opened(Box<WorkFile>, Origin),
 }
 
 /// Files being read.
@@ -79,6 +82,7 @@ impl Task {
             // only the plan is made: nothing is lost by beginning again
             if let Some(wishes) = file.header.as_deref().and_then(|header| memory.recall(header)).filter(|_| !done)
                 && file.wishes == Wishes::default()
+                && !matches!(self.purpose, Purpose::Opened(..))
             {
                 file.wishes = wishes.clone();
                 self.recalled.push(file.name.clone());
@@ -204,11 +208,11 @@ impl Session {
             Purpose::Compare { old } => self.show_compared(files, read, old),
             Purpose::Correct { reading, before } => self.show_corrected(files, read, reading, before),
             Purpose::Restore(restored) => self.show_reread(files, read, &restored),
+            Purpose::Opened(kept, origin) => self.show_opened(files, read, *kept, origin),
         }
         if !recalled.is_empty() && self.work.is_some() {
             self.say_recalled(&recalled);
         }
-        self.tell_work();
     }
 
     /// Gives up what is being read: everything is as it was before.
@@ -219,7 +223,6 @@ impl Session {
             self.asked = asked;
             self.generation += 1;
         }
-        self.tell_work();
     }
 
     /// Puts back what a partial picture took the place of. Gives how that picture was looked at, and the settings that

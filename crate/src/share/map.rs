@@ -5,6 +5,7 @@
 //! Both formats draw a straight line of degrees between two positions, so a path is a row of near positions; it is cut
 //! where it crosses 180 degrees (section 3.1.9), and near a pole the positions come closer.
 
+use super::json::write_text;
 use super::privacy::{Leaving, Source};
 use super::table::{Cell, number};
 use super::tables::of_listeners;
@@ -122,7 +123,7 @@ pub fn geojson(leaving: &Leaving<'_>, paths: bool) -> Vec<u8> {
             let key: String =
                 head.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' }).collect();
             out.extend([",\"", &key, "\":"]);
-            if cell.is_number() { out.push_str(&cell.plain()) } else { write_json(&mut out, &cell.plain()) }
+            if cell.is_number() { out.push_str(&cell.plain()) } else { write_text(&mut out, &cell.plain()) }
         }
         out.push_str("},\"geometry\":{\"type\":\"");
         let (kind, open, close) = match &mark.lines[..] {
@@ -184,19 +185,6 @@ pub fn kml(leaving: &Leaving<'_>, paths: bool) -> Vec<u8> {
 /// Longitude and latitude.
 fn write_place(out: &mut String, place: Position) {
     out.extend([&*number(place.lon_deg, DECIMALS), ",", &*number(place.lat_deg, DECIMALS)]);
-}
-
-/// A string of JSON (RFC 8259, section 7).
-fn write_json(out: &mut String, words: &str) {
-    out.push('"');
-    for c in words.chars() {
-        match c {
-            '"' | '\\' => out.extend(['\\', c]),
-            c if c < ' ' => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out.push('"');
 }
 
 /// Text of XML 1.0 (section 2.4).

@@ -7,15 +7,18 @@
 //! - [`adif`]: spots for logging programs
 //! - [`map`]: stations and paths as GeoJSON and KML
 //! - [`picture`]: a picture that stands alone
+//! - [`work_file`]: everything in one file, to go on with; [`json`] is what it is written in
 //! - [`readout`]: the command line's text and JSON
 
 pub mod adif;
 pub mod csv;
+pub mod json;
 pub mod map;
 pub mod picture;
 pub mod privacy;
 pub mod readout;
 pub mod table;
 pub mod tables;
+pub mod work_file;
 
 pub use privacy::{Leaves, Leaving, Privacy, RunNotes, Source};

@@ -5,7 +5,7 @@ use std::fmt;
 use super::dial::audio_hz;
 use crate::geography::Locator;
 use crate::model::{CallId, RowSet, Side, SpotTable};
-use crate::time::UtcTime;
+use crate::time::{DAY_S, UtcTime};
 use crate::units::plain_number;
 
 /// Reported powers this near a rule's fit it, dB: allowed levels lie 3 dB apart and more.
@@ -135,6 +135,34 @@ impl Rule {
             && self.locator.is_none_or(|cell| table.stations().locator(near).is_some_and(|locator| cell.holds(locator)))
             && self.file.as_ref().is_none_or(|file| same_file(table.file_name(table.file(row)), file))
     }
+}
+
+/// The rule as [`Rule::parse`] reads it; nothing for one that asks nothing.
+impl fmt::Display for Rule {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut parts: Vec<String> = Vec::new();
+        let list = |items: Vec<String>| items.join(",");
+        parts.extend(self.call.as_ref().map(|call| format!("call={call}")));
+        parts.extend(self.power_dbm.map(|dbm| format!("power={dbm}")));
+        parts.extend(self.from.map(|time| format!("from={}", time.iso())));
+        parts.extend(self.to.map(|time| format!("to={}", time.iso())));
+        parts.extend(
+            self.days.as_ref().map(|days| format!("days={}", list(days.iter().map(|&day| date(day)).collect()))),
+        );
+        let minutes = self.minutes.as_ref();
+        parts.extend(minutes.map(|minutes| format!("minutes={}", list(minutes.iter().map(u8::to_string).collect()))));
+        parts.extend(self.hz.map(|(low, high)| format!("hz={low}..{high}")));
+        parts.extend(self.locator.map(|locator| format!("locator={locator}")));
+        // last, as its name may hold blanks
+        parts.extend(self.file.as_ref().map(|file| format!("file={file}")));
+        f.write_str(&parts.join(" "))
+    }
+}
+
+/// `2031-04-27` of a day counted from 1970.
+pub fn date(day: u32) -> String {
+    let time = UtcTime::from_unix_s(i64::from(day) * DAY_S);
+    time.map_or_else(String::new, |time| time.iso().split('T').next().unwrap_or_default().to_owned())
 }
 
 const KEYS: [&str; 9] = ["file", "call", "power", "from", "to", "minutes", "hz", "locator", "days"];

@@ -53,7 +53,7 @@ impl Page {
     /// A file comes in; a page that reads in steps has then only begun.
     pub(crate) fn give(&mut self, name: &str, bytes: impl AsRef<[u8]>, origin: Origin) {
         self.tell(Event::File { name: name.to_owned(), bytes: bytes.as_ref().to_vec() });
-        self.tell(Event::FilesDone { origin });
+        self.tell(Event::FilesDone { origin, work: String::new() });
     }
 
     /// Progress that the last event asked to show.

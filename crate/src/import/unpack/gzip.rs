@@ -9,16 +9,17 @@ use flate2::{Crc, Decompress, FlushDecompress, Status};
 
 /// What came out.
 #[derive(Debug, Default)]
-pub(crate) struct Unpacked {
-    pub(crate) bytes: Vec<u8>,
+pub struct Unpacked {
+    /// The data.
+    pub bytes: Vec<u8>,
     /// Does the file end, or break, inside a member?
-    pub(crate) cut: bool,
+    pub cut: bool,
     /// Do check sum or length of a member not fit its data?
-    pub(crate) bad_checksum: bool,
+    pub bad_checksum: bool,
     /// Would it have been more than the limit?
-    pub(crate) too_large: bool,
+    pub too_large: bool,
     /// How many members began.
-    pub(crate) members: u32,
+    pub members: u32,
 }
 
 /// Does a file begin as gzip does?

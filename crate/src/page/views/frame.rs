@@ -68,23 +68,44 @@ fn groups(state: &State) -> Vec<Group> {
 #[template(path = "foot.html")]
 pub(in crate::page) struct Foot {
     groups: Vec<Group>,
-    kept: &'static str,
+    kept: Kept,
     loaded: bool,
 }
 
 impl Foot {
-    pub(in crate::page) fn new(state: &State, kept: &'static str, loaded: bool) -> Self {
+    pub(in crate::page) fn new(state: &State, kept: Kept, loaded: bool) -> Self {
         Self { groups: groups(state), kept, loaded }
     }
 }
 
-/// What is kept, in words.
-/// `corrections` says whether how files were corrected is remembered, beyond this page's life or only within it.
-pub(in crate::page) fn kept(corrections: bool, keeping: Keeping) -> &'static str {
-    match keeping {
-        Keeping::Always if corrections => "Kept in this browser: how you corrected files. Nothing else.",
-        Keeping::Never => "In this page only; this browser keeps nothing when it is closed.",
-        _ => "In this page only; nothing is kept when it is closed.",
+/// Where the work is kept, in words, and what can be done about that.
+#[derive(Debug)]
+pub(in crate::page) struct Kept {
+    words: &'static str,
+    /// Is there work of the person's own, of which a work file may have been taken?
+    work: bool,
+    choice: Option<Choice>,
+}
+
+impl Kept {
+    /// `work` tells whether there is work of the person's own, `not_kept` why the browser did not keep it,
+    /// `shared` whether this is a page that somebody shared.
+    pub(in crate::page) fn new(keeping: Keeping, work: bool, not_kept: &str, shared: bool) -> Self {
+        let words = match (keeping, not_kept) {
+            _ if shared => "A shared page; this browser keeps nothing of it.",
+            (Keeping::Always, "") => "In this browser only.",
+            (Keeping::Always, "full") => "In this page only: this browser has no room to keep it.",
+            (Keeping::Always, _) => "In this page only: this browser does not let it be kept.",
+            (Keeping::Never, _) => "In this page only; this browser keeps nothing when it is closed.",
+            (Keeping::NotYet, _) => "In this page only; nothing is kept when it is closed.",
+        };
+        let choice = match keeping {
+            _ if shared => None,
+            Keeping::Always => Some(choice("keep", "forget", "Forget everything", false)),
+            Keeping::NotYet => Some(choice("keep", "ask", "Keep it in this browser", false)),
+            Keeping::Never => None,
+        };
+        Self { words, work: work && !shared, choice }
     }
 }
 
@@ -116,11 +137,11 @@ pub(in crate::page) struct More {
     groups: Vec<Group>,
     steps: Vec<Choice>,
     loaded: bool,
-    kept: &'static str,
+    kept: Kept,
 }
 
 impl More {
-    pub(in crate::page) fn new(state: &State, loaded: bool, kept: &'static str) -> Self {
+    pub(in crate::page) fn new(state: &State, loaded: bool, kept: Kept) -> Self {
         Self { groups: groups(state), steps: steps(state, "more-"), loaded, kept }
     }
 }

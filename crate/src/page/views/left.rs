@@ -34,6 +34,8 @@ pub(in crate::page) struct Left {
     rows: String,
     partial: bool,
     note: String,
+    /// Is the panel for saving open?
+    saving: bool,
 }
 
 /// The menu of the tested station.
@@ -85,6 +87,7 @@ impl Left {
             sum,
             rows: figure(sums.rows),
             partial: partial.is_some(),
+            saving: state.menu == Some(Menu::Save),
             note: if partial.is_some() {
                 "Filters, bands and pins can be used while it reads.".to_owned()
             } else {

@@ -11,12 +11,12 @@ use crate::page::loaded::Loaded;
 use crate::page::menus::Choice;
 use crate::page::message::Picture;
 use crate::page::pictures::run_time_summary;
-use crate::page::runs::{Card, MOST_RUNS, Runs, controls, date};
+use crate::page::runs::{Card, MOST_RUNS, Runs, controls};
 use crate::page::state::{State, View};
 use crate::page::zone::Clock;
 use crate::study::feeder::Line;
 use crate::study::propose::Mark;
-use crate::study::runs::Rule;
+use crate::study::runs::{Rule, date};
 use crate::words::number::{NO_BREAK, count, counted, decimals, typed};
 use crate::words::{calendar, power};
 

@@ -1,10 +1,19 @@
 //! The panel for saving: what is kept back, what leaves, and in which form.
 
+use askama::Template;
+
 use super::choice;
 use crate::page::menus::Choice;
 use crate::page::saving::Saving;
 use crate::share::Leaves;
 use crate::words::number::{count, counted};
+
+/// The panel as markup.
+#[derive(Debug, Template)]
+#[template(path = "save.html")]
+pub(in crate::page) struct SavePanel {
+    pub(in crate::page) save: Save,
+}
 
 /// The panel.
 #[derive(Debug)]

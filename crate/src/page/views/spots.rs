@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::middle::{Filters, Nothing, Ramp};
-use super::save::Save;
+
 use crate::model::SpotTable;
 use crate::order::LightSort;
 use crate::page::loaded::Loaded;
@@ -53,7 +53,8 @@ pub(in crate::page) struct Spots {
     page_count: usize,
     pages: Vec<Choice>,
     /// The panel for saving, where it is open.
-    pub(in crate::page) save: Option<Save>,
+    /// The panel for saving, as markup; empty while it is closed.
+    pub(in crate::page) save: String,
     /// Why there are none, and what brings some back.
     nothing: Option<Nothing>,
 }
@@ -96,7 +97,7 @@ impl Spots {
             page,
             page_count,
             pages: pages(page, page_count),
-            save: None,
+            save: String::new(),
             nothing: Nothing::new(state, loaded),
         }
     }
