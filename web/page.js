@@ -13,8 +13,8 @@
   let waiting = []; // callbacks for the replies, in order
   let reading = null; // the file that the core is busy with: { name, cancelled }
   let settings = location.hash.slice(1);
-  let work = []; // numbers of the files that are loaded
-  const kept = []; // every file by its number of arrival: { name, file } or { name, text }
+  let work = { files: [], text: '' }; // numbers of the files that are loaded, and what else the work is
+  const files = new Map(); // these files by number: { name, file } or { name, text }
   let restarts = 0;
 
   const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
@@ -162,12 +162,13 @@
     if (restarts > 3) return fail(`The core stopped again and again (${reason}).`);
     for (const canvas of document.querySelectorAll('canvas[data-picture]')) canvas.replaceWith(canvas.cloneNode());
     adopted.clear();
-    const again = work.map((number) => kept[number]).filter(Boolean);
-    kept.length = 0;
-    work = [];
+    const again = work.files.map((number) => files.get(number)).filter(Boolean);
+    const text = again.length === work.files.length ? work.text : '';
+    files.clear();
+    work = { files: [], text: '' };
     sample.shown = false;
     await start(culprit?.cancelled ? undefined : culprit?.name || '');
-    if (again.length) await read(again, 'again');
+    if (again.length) await read(again, 'again', text);
     setTimeout(() => { restarts = 0; }, 30000);
   }
 
@@ -188,6 +189,7 @@
       place();
       adoptCanvases();
       countRequests();
+      tellTaken();
     },
     announce: ({ text }) => announce(text),
     focus({ id }) {
@@ -204,9 +206,20 @@
       if (leap) queued.push(patch);
       else enter(patch);
     },
-    work: ({ files }) => {
-      work = files;
-      kept.forEach((_, number) => { if (!files.includes(number)) kept[number] = null; });
+    work(told) {
+      work = told;
+      for (const number of files.keys()) if (!told.files.includes(number)) files.delete(number);
+      for (const number of told.files) if (!files.has(number)) takeInner(number);
+      keepLater(told);
+      told.fresh = false;
+    },
+    async 'work-file'({ name, text }) {
+      const packed = await pack(new Blob([text]));
+      const plain = packed.type === '';
+      patches.save({ name: plain ? name.replace(/\.gz$/, '') : name, media_type: plain ? 'application/json' : packed.type, bytes: packed });
+      takenAt = Date.now();
+      tellTaken();
+      keepLater(work);
     },
     save({ name, media_type, bytes }) {
       const link = document.createElement('a');
@@ -234,12 +247,16 @@
       reading.share = share;
     },
     keep({ text }) {
+      const on = text !== null && text !== undefined;
       try {
-        if (text === null || text === undefined) {
-          if (hosted) localStorage.setItem(KEPT, 'off');
-          else localStorage.removeItem(KEPT);
-        } else localStorage.setItem(KEPT, text);
+        if (on) localStorage.setItem(KEPT, text);
+        else localStorage.removeItem(KEPT);
       } catch { /* full or forbidden: the page works on and forgets with its tab */ }
+      if (!on) forgetWorks();
+      else if (!keeping) {
+        keeping = true;
+        keepLater(work);
+      }
     },
     svg({ picture, text }) {
       const canvas = document.querySelector(`canvas[data-picture="${picture}"]`);
@@ -383,11 +400,284 @@
       const kept = localStorage.getItem(KEPT);
       localStorage.setItem(`${KEPT}-try`, '1');
       localStorage.removeItem(`${KEPT}-try`);
-      const on = kept === null ? hosted : kept !== 'off';
-      return { kept: on && kept ? kept : '', keeping: on ? 'always' : 'not-yet' };
+      keeping = hosted || kept !== null;
+      return { kept: keeping && kept ? kept : '', keeping: keeping ? 'always' : 'not-yet' };
     } catch {
+      keeping = false;
       return { kept: '', keeping: 'never' };
     }
+  }
+
+  // ---- the work is kept in this browser ---------------------------------------------------------------------------
+  //
+  // Database 'farheard', version 1. 'works': { id, at, text, files, taken }: when it was written, what the core told of
+  // it, ids of its files in order, when the last work file was taken. 'files': { id, bytes, packed }.
+  // A work and its files are written in one transaction, so that a page killed meanwhile leaves the former state.
+  // Each page has a work of its own and holds a lock with its id, so that no page writes over that of another.
+
+  let keeping = false; // may anything be kept?
+  let takenAt = 0; // when the last work file was taken
+  let mine = null; // the work of this page in the store: { id, own, release }
+  let notKept = ''; // why it could not be kept
+  const done = (request) => new Promise((resolve, reject) => {
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+
+  async function pack(blob) {
+    if (!globalThis.CompressionStream) return blob;
+    const packed = blob.stream().pipeThrough(new CompressionStream('gzip'));
+    return new Blob([await new Response(packed).arrayBuffer()], { type: 'application/gzip' });
+  }
+
+  let database;
+  function openDatabase() {
+    database ??= (async () => {
+      const request = indexedDB.open('farheard', 1);
+      request.onupgradeneeded = () => {
+        for (const name of ['works', 'files']) request.result.createObjectStore(name, { keyPath: 'id' });
+      };
+      const opened = await done(request);
+      // another page forgets everything, or is of a newer version
+      opened.onversionchange = () => {
+        opened.close();
+        database = undefined;
+      };
+      return opened;
+    })();
+    database.catch(() => { database = undefined; });
+    return database;
+  }
+
+  /** Takes the lock of a work; gives what lets it go again, or nothing if another page has it. */
+  const hold = (id) => new Promise((resolve) => {
+    navigator.locks.request(`farheard ${id}`, { ifAvailable: true }, (lock) => (
+      lock ? new Promise((release) => { resolve(release); }) : resolve(null)));
+  });
+
+  async function takeNew() {
+    const id = `${Date.now()}-${Math.random()}`;
+    mine = { id, own: false, release: await hold(id) };
+  }
+
+  /** All works that are kept, the latest first. */
+  async function keptWorks() {
+    const store = (await openDatabase()).transaction('works').objectStore('works');
+    return (await done(store.getAll())).sort((a, b) => b.at - a.at);
+  }
+
+  /** The files of a kept work; fails if one is missing, which only a fault of the browser's store explains. */
+  async function filesOf(kept) {
+    const names = JSON.parse(kept.text).files.map(({ name }) => name);
+    const store = (await openDatabase()).transaction('files').objectStore('files');
+    const found = await Promise.all(kept.files.map((id) => done(store.get(id))));
+    return Promise.all(found.map(async ({ id, bytes, packed }, at) => {
+      const blob = new Blob([bytes]);
+      const file = packed ? await new Response(blob.stream().pipeThrough(new DecompressionStream('gzip'))).blob() : blob;
+      return { name: names[at], file, stored: id };
+    }));
+  }
+
+  /** Takes over the work of an earlier visit, the one of this tab before others, if no other page has it open. */
+  async function takeKept() {
+    const works = await keptWorks();
+    const before = sessionStorage.getItem('farheard-work');
+    works.sort((a, b) => (b.id === before) - (a.id === before));
+    for (const kept of works) {
+      const release = await hold(kept.id);
+      if (!release) continue;
+      try {
+        const items = await filesOf(kept);
+        own(kept, release);
+        return { items, text: kept.text };
+      } catch (error) {
+        console.warn(error);
+        release();
+      }
+    }
+    return null;
+  }
+
+  function own(kept, release) {
+    mine = { id: kept.id, own: true, release };
+    takenAt = kept.taken;
+    sessionStorage.setItem('farheard-work', kept.id);
+  }
+
+  /** A file that came inside another one: the core alone has it. */
+  async function takeInner(number) {
+    const answer = await send({ kind: 'bytes', number });
+    if (answer?.bytes) files.set(number, { name: answer.name, file: new Blob([answer.bytes]) });
+  }
+
+  let keepTimer;
+  let keepingSince;
+  let writing = null;
+  /** Keeps the work soon: at once when the page is left, else when nothing changed for a while. */
+  function keepLater({ text, fresh }) {
+    if (!keeping || !text) return;
+    if (fresh && mine) mine.another = true;
+    keepingSince ??= performance.now();
+    clearTimeout(keepTimer);
+    keepTimer = setTimeout(keepNow, performance.now() - keepingSince > 1000 ? 0 : 600);
+  }
+
+  async function keepNow() {
+    clearTimeout(keepTimer);
+    if (!keeping || keepingSince === undefined) return;
+    if (writing) {
+      await writing;
+      return keepNow();
+    }
+    keepingSince = undefined;
+    writing = write(work).then(() => '', (error) => {
+      console.warn(error);
+      return error?.name === 'QuotaExceededError' ? 'full' : 'refused';
+    });
+    const why = await writing;
+    writing = null;
+    if (why === notKept) return;
+    notKept = why;
+    tell({ kept: { why } });
+  }
+
+  async function write({ files: numbers, text, own }) {
+    if (!text) return;
+    // another work does not take the place of one in which a person did something
+    if (mine?.another && mine.own) {
+      mine.release?.();
+      mine = null;
+      takenAt = 0;
+    }
+    if (!mine) await takeNew();
+    mine.another = false;
+    mine.own = own;
+    const items = numbers.slice(0, JSON.parse(text).files.length).map((number) => ({ number, item: files.get(number) }));
+    const fresh = [];
+    for (const { number, item } of items) {
+      if (!item || item.stored?.startsWith(mine.id)) continue;
+      const answer = await send({ kind: 'bytes', number });
+      // the core stopped, or the file is no part of the work any more: the next state is about to come
+      if (!answer?.bytes) return;
+      const packed = await pack(new Blob([answer.bytes]));
+      fresh.push({ item, row: { id: `${mine.id}/${Math.random()}`, bytes: await packed.arrayBuffer(), packed: packed.type !== '' } });
+    }
+    if (items.some(({ item }) => !item)) return;
+    const ids = items.map(({ item }) => fresh.find((one) => one.item === item)?.row.id ?? item.stored);
+    const opened = await openDatabase();
+    const transaction = opened.transaction(['works', 'files'], 'readwrite', { durability: 'strict' });
+    const ended = new Promise((resolve, reject) => {
+      transaction.oncomplete = resolve;
+      transaction.onabort = () => reject(transaction.error || new Error('aborted'));
+    });
+    const [works, store] = ['works', 'files'].map((name) => transaction.objectStore(name));
+    for (const { row } of fresh) store.put(row);
+    works.put({ id: mine.id, at: Date.now(), text, files: ids, taken: takenAt });
+    store.getAllKeys(IDBKeyRange.bound(`${mine.id}/`, `${mine.id}0`)).onsuccess = ({ target }) => {
+      for (const id of target.result) if (!ids.includes(id)) store.delete(id);
+    };
+    await ended;
+    for (const { item, row } of fresh) item.stored = row.id;
+    sessionStorage.setItem('farheard-work', mine.id);
+    root.dataset.kept = text.length;
+  }
+
+  /** Empties every store of this page; other pages that are open keep nothing any more either. */
+  async function forgetWorks() {
+    keeping = false;
+    clearTimeout(keepTimer);
+    keepingSince = undefined;
+    await writing;
+    const opened = await database?.catch(() => null);
+    opened?.close();
+    database = undefined;
+    mine?.release?.();
+    mine = null;
+    takenAt = 0;
+    for (const item of files.values()) delete item.stored;
+    delete root.dataset.kept;
+    try {
+      sessionStorage.removeItem('farheard-work');
+      await done(indexedDB.deleteDatabase('farheard'));
+    } catch (error) {
+      console.warn(error);
+    }
+    tellTaken();
+    root.dataset.forgotten = 'yes';
+  }
+
+  addEventListener('storage', ({ key, newValue }) => {
+    // another page was told to forget everything
+    if (key === KEPT && newValue === null && keeping) act('keep', 'forget-all');
+  });
+  addEventListener('pagehide', keepNow);
+  addEventListener('visibilitychange', () => { if (document.hidden) keepNow(); });
+
+  /** How long ago something was, in words. */
+  function ago(time) {
+    if (!time) return 'never';
+    const minutes = Math.floor((Date.now() - time) / 6e4);
+    if (minutes < 1) return 'just now';
+    const [n, unit] = minutes < 60 ? [minutes, 'minute'] : minutes < 1440 ? [Math.floor(minutes / 60), 'hour'] : [Math.floor(minutes / 1440), 'day'];
+    return `${n} ${unit}${n === 1 ? '' : 's'} ago`;
+  }
+
+  function tellTaken() {
+    const words = ago(takenAt);
+    for (const place of document.querySelectorAll('[data-work-file]')) {
+      if (place.textContent !== words) place.textContent = words;
+    }
+  }
+
+  /** The list of works that are kept, each to be opened or forgotten. */
+  async function listKept() {
+    const works = await keptWorks().catch(() => []);
+    const locks = await navigator.locks.query().catch(() => ({ held: [] }));
+    const open = locks.held.map(({ name }) => name);
+    const rows = works.map((kept) => {
+      const told = JSON.parse(kept.text);
+      const row = document.createElement('li');
+      const words = document.createElement('span');
+      words.textContent = `${told.tested?.call ?? ''}: ${told.read?.spots ?? 0} spots, ${(told.runs ?? []).map(({ name }) => name).join(', ')}; kept ${ago(kept.at)}, last work file: ${ago(kept.taken)}`;
+      row.append(words);
+      const button = (label, work) => {
+        const control = document.createElement('button');
+        Object.assign(control, { type: 'button', className: 'btn quiet small', textContent: label });
+        control.addEventListener('click', () => work().catch((error) => announce(`That failed: ${error.message}`)));
+        row.append(' ', control);
+      };
+      if (kept.id === mine?.id) words.textContent += '; open here';
+      else if (open.includes(`farheard ${kept.id}`)) words.textContent += '; open in another tab';
+      else {
+        button('Open', () => openKept(kept));
+        button('Forget', () => forgetOne(kept));
+      }
+      return row;
+    });
+    if (!rows.length) {
+      rows.push(document.createElement('li'));
+      rows[0].textContent = 'No work.';
+    }
+    $('kept-list').replaceChildren(...rows);
+  }
+
+  async function openKept(kept) {
+    $('kept').close();
+    const release = await hold(kept.id);
+    if (!release) return listKept();
+    const items = await filesOf(kept);
+    await keepNow();
+    mine?.release?.();
+    own(kept, release);
+    queue = queue.then(() => read(items, 'again', kept.text));
+  }
+
+  async function forgetOne({ id }) {
+    const transaction = (await openDatabase()).transaction(['works', 'files'], 'readwrite');
+    transaction.objectStore('works').delete(id);
+    await done(transaction.objectStore('files').delete(IDBKeyRange.bound(`${id}/`, `${id}0`)));
+    await listKept();
+    $('kept').querySelector('button').focus();
   }
 
   /** Brings the children of an element up to date. Elements with an id stay the same elements. */
@@ -865,6 +1155,14 @@
     },
     print: () => printOut(),
     words: () => $('terms').showModal(),
+    async kept() {
+      await listKept();
+      $('kept').showModal();
+    },
+    forget() {
+      $('kept').close();
+      act('keep', 'forget');
+    },
     keys: () => $('keys').showModal(),
     /** The tables of a section for other programs: cells parted by tabs, plain minus, no spaces between thousands. */
     async copy(control) {
@@ -888,11 +1186,11 @@
 
   // ---- files come in ------------------------------------------------------------------------------------------------
 
-  let queue = Promise.resolve();
+  let queue;
   /** Takes files of one drop, choice or paste; they are read when the core is there and has read those before. */
   function take(items, origin = 'person') {
     if (!items.length) return;
-    queue = queue.then(started).then(() => read(items, origin)).catch((error) => console.warn(error));
+    queue = queue.then(() => read(items, origin)).catch((error) => console.warn(error));
   }
 
   const sample = { shown: false };
@@ -903,7 +1201,9 @@
 
   const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0 });
 
-  async function read(items, origin) {
+  /** `text` is the work that they belong to, where they were here before. */
+  async function read(items, origin, text = '') {
+    const came = [];
     const total = items.reduce((sum, item) => sum + (item.file?.size || 0), 0);
     const now = { ...freshReading(items[0].name), total };
     reading = now;
@@ -914,16 +1214,17 @@
       }
       now.name = item.name;
       try {
-        if (!(await readOne(item, now))) return;
+        const number = await readOne(item, now);
+        if (number === undefined) return;
+        came.push([number, item]);
       } catch (error) {
         send({ kind: 'drop' });
         await tell({ unreadable: { name: item.name, why: String(error?.message || error) } });
-        continue;
       }
-      kept.push(item);
     }
     showProgress(now);
-    await tell({ 'files-done': { origin } });
+    for (const [number, item] of came) files.set(number, item);
+    await tell({ 'files-done': { origin, work: text } });
     if (reading === now) {
       reading = null;
       hideProgress();
@@ -954,7 +1255,7 @@
     }
   }
 
-  /** Hands one file to the core, chunk by chunk; false if that was cancelled or the core stopped. */
+  /** Hands one file to the core, chunk by chunk. Gives its number; none if that was cancelled or the core stopped. */
   async function readOne(item, now) {
     const give = async (bytes, kind = 'chunk', groups = 1) => {
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
@@ -966,7 +1267,7 @@
       return true;
     };
     const size = item.file ? item.file.size : 0;
-    if (!(await send({ kind: 'begin', name: item.name, size }))) return false;
+    if (!(await send({ kind: 'begin', name: item.name, size }))) return undefined;
     if (item.file) {
       const reader = item.file.stream().getReader();
       for (;;) {
@@ -974,15 +1275,15 @@
         if (done) break;
         if (!(await give(value))) {
           reader.cancel();
-          return false;
+          return undefined;
         }
       }
     } else if (item.block) {
-      if (!(await give(decode(item.block), 'packed', item.groups))) return false;
+      if (!(await give(decode(item.block), 'packed', item.groups))) return undefined;
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
-      return false;
+      return undefined;
     }
-    return Boolean(await send({ kind: 'end' }));
+    return (await send({ kind: 'end' }))?.number;
   }
 
   async function cancel() {
@@ -1201,12 +1502,16 @@
 
   let markStarted;
   const isStarted = new Promise((resolve) => { markStarted = resolve; });
-  const started = () => isStarted;
 
   (async () => {
     root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
     try {
       wasm = decode('core-wasm');
+      keptBefore();
+      const kept = keeping ? await takeKept().catch((error) => console.warn(error)) : null;
+      settings ||= kept ? JSON.parse(kept.text).view ?? '' : '';
+      // what comes in meanwhile comes after what was kept
+      queue = isStarted.then(() => kept && read(kept.items, 'again', kept.text));
       await start();
       opened = performance.now();
       watchRatio();

@@ -31,8 +31,10 @@ function serveCore(reply) {
       return { kind: 'patches', patches: terminal.chunk(joinColumns(unpackLzma(bytes), groups)) };
     },
     end() {
-      terminal.end_file();
-      return { kind: 'done' };
+      return { kind: 'done', number: terminal.end_file() };
+    },
+    bytes({ number }) {
+      return { kind: 'done', name: terminal.file_name(number), bytes: terminal.file_bytes(number) };
     },
     drop() {
       terminal.drop_file();

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::memory::Memory;
 use super::menus::{class_limits, last_from};
-use super::message::{Keeping, Patch, Picture};
+use super::message::{Patch, Picture};
 use super::parts::Part;
 use super::session::Session;
 use super::state::{Column, Menu, Rows, Shade, Sorting, Told, View};
@@ -308,12 +308,10 @@ impl Session {
     /// Corrections are to be kept in this browser, or not any more.
     fn keep_corrections(&mut self, value: &str) {
         if value == "yes" {
-            self.keeping = Keeping::Always;
-            self.keep();
+            self.keep_work("ask");
         } else {
-            self.keeping = Keeping::NotYet;
             self.memory = Memory::default();
-            self.out.push(Patch::Keep { text: None });
+            self.keep();
         }
     }
 

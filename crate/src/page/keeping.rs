@@ -97,6 +97,20 @@ impl Session {
         self.out.push(Patch::Work { files, text, fresh: mem::take(&mut self.fresh), own });
     }
 
+    /// The number of the file that came last.
+    #[cfg_attr(not(target_arch = "wasm32"), expect(dead_code, reason = "the seam asks for it"))]
+    pub(super) fn arrived_last(&self) -> usize {
+        self.arrivals.saturating_sub(1)
+    }
+
+    /// Name and bytes of a file of the work, or of one that waits for a decision, by its number.
+    pub fn file(&self, number: usize) -> Option<(&str, &[u8])> {
+        let work = self.work.iter().flat_map(|work| &work.files);
+        let waiting = self.arrived.iter().flat_map(super::files::Arrived::files);
+        let file = work.chain(waiting).find(|file| file.arrival == number)?;
+        Some((&file.name, &file.bytes))
+    }
+
     /// Saves the work file.
     pub(super) fn save_work(&mut self) {
         let Some(kept) = self.work_file() else { return };

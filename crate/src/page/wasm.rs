@@ -96,10 +96,21 @@ impl Terminal {
         self.objects(&patches)
     }
 
-    /// The file is here.
-    pub fn end_file(&mut self) {
+    /// The file is here. Gives the number under which it is known from now on.
+    pub fn end_file(&mut self) -> usize {
         let (name, bytes) = (std::mem::take(&mut self.name), std::mem::take(&mut self.bytes));
         self.session.handle(Event::File { name, bytes });
+        self.session.arrived_last()
+    }
+
+    /// Name of a file of the work, or of one that waits for a decision, by its number.
+    pub fn file_name(&self, number: usize) -> Option<String> {
+        Some(self.session.file(number)?.0.to_owned())
+    }
+
+    /// Its bytes as it came.
+    pub fn file_bytes(&self, number: usize) -> Option<Vec<u8>> {
+        Some(self.session.file(number)?.1.to_vec())
     }
 
     /// The file is given up.

@@ -101,7 +101,7 @@ impl Kept {
         };
         let choice = match keeping {
             _ if shared => None,
-            Keeping::Always => Some(choice("keep", "forget", "Forget everything", false)),
+            Keeping::Always => Some(choice("keep", "forget", "What is kept", false)),
             Keeping::NotYet => Some(choice("keep", "ask", "Keep it in this browser", false)),
             Keeping::Never => None,
         };
