@@ -9,6 +9,7 @@
 //! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`paper`]: printing, from a dark screen, in every view
+//! - [`keeping`]: the work kept in the browser and as a file, killed pages, full stores
 //! - [`saving`]: pictures of the Disc as files
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
@@ -27,6 +28,8 @@ mod harness;
 mod hosted;
 #[cfg(test)]
 mod instruments;
+#[cfg(test)]
+mod keeping;
 #[cfg(test)]
 mod large;
 #[cfg(test)]

@@ -3,12 +3,14 @@
 //! - [`browser`]: one browser with a fresh profile, ended when it goes out of scope
 //! - [`page`]: waiting, reading, clicking, pictures, the console
 //! - [`files`]: files dropped on the page, chosen, pasted
+//! - [`saved`]: what the page hands over as files, and everything it shows, to be held against each other
 //! - [`site`]: a web host on this machine that writes down every request
 //! - [`scratch`]: folders that go when the test ends
 
 pub(crate) mod browser;
 pub(crate) mod files;
 pub(crate) mod page;
+pub(crate) mod saved;
 pub(crate) mod scratch;
 pub(crate) mod site;
 

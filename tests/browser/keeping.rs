@@ -1,0 +1,231 @@
+//! The work is kept: by itself on a web host, from a disk once agreed to; nothing agreed is lost when a page is killed.
+
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::harness::{Browser, Scratch, Site, sample_file};
+
+/// Set once the browser has the state that is shown.
+const KEPT: &str = "document.documentElement.dataset.kept";
+
+fn open_sample_as_own(browser: &Browser) {
+    browser.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
+    browser.wait_for_words("5\u{202f}610\u{a0}spots");
+}
+
+/// Gives the first run a name.
+fn name_first_run(browser: &Browser, name: &str) {
+    browser.script("document.querySelector('#run-open-0').click();", Vec::new());
+    browser.wait_for("document.querySelector('#run-0-name')");
+    browser.script(
+        "const field = document.querySelector('#run-0-name');
+         field.value = arguments[0];
+         field.dispatchEvent(new Event('change', { bubbles: true }));
+         document.querySelector('#run-close').click();",
+        vec![json!(name)],
+    );
+    browser.wait_for_words(name);
+}
+
+#[test]
+fn on_a_web_host_everything_is_there_again_after_a_reload() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open(&site.url());
+    open_sample_as_own(&browser);
+    browser.wait_for(KEPT);
+    name_first_run(&browser, "Doublet");
+    let changed = Instant::now();
+    browser.wait_for(
+        "new Promise((resolve) => {
+           const asked = indexedDB.open('farheard');
+           asked.onsuccess = () => {
+             const all = asked.result.transaction('works').objectStore('works').getAll();
+             all.onsuccess = () => { asked.result.close(); resolve(all.result.some(({ text }) => text.includes('Doublet'))); };
+           };
+         })",
+    );
+    assert!(changed.elapsed() < Duration::from_secs(4), "kept {:?} after the change", changed.elapsed());
+    let before = browser.all_that_is_shown();
+    browser.wait_for(
+        "document.querySelector('#foot').textContent.includes('In this browser only. Last work file: never')",
+    );
+    browser.open("about:blank");
+    browser.open(&site.url());
+    browser.wait_for_words("Doublet");
+    assert_eq!(browser.all_that_is_shown(), before);
+    browser.expect_quiet_console();
+}
+
+#[test]
+fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    let empty = json!({ "local": {}, "session": {}, "rows": [] });
+    open_sample_as_own(&browser);
+    name_first_run(&browser, "Doublet");
+    std::thread::sleep(Duration::from_secs(3));
+    assert_eq!(browser.stores(), empty, "nothing is kept unasked");
+    browser.click("#foot-keep");
+    browser.wait_for_words("could read your spots and notes");
+    assert_eq!(browser.stores(), empty, "nothing is kept while it is asked");
+    browser.click("#notice-keep");
+    browser.wait_for(KEPT);
+    let before = browser.all_that_is_shown();
+    browser.open_from_disk(folder.path());
+    browser.wait_for_words("Doublet");
+    assert_eq!(browser.all_that_is_shown(), before);
+
+    browser.click("#foot-keep");
+    browser.wait_for("document.querySelector('#kept[open]')");
+    assert!(browser.text("#kept-list").contains("Q6HUT: 5610 spots, Doublet"), "{}", browser.text("#kept-list"));
+    browser.click("#kept [data-page=forget]");
+    browser.wait_for_words("Forget everything that this browser keeps of this page?");
+    browser.click("#notice-keep");
+    browser.wait_for("document.documentElement.dataset.forgotten");
+    assert_eq!(browser.stores(), empty);
+    name_first_run(&browser, "Another name");
+    std::thread::sleep(Duration::from_secs(3));
+    browser.open_from_disk(folder.path());
+    browser.wait_for("document.querySelector('#try-sample')");
+    assert_eq!(browser.stores(), empty, "verified after a reload, and after more was done");
+    browser.expect_quiet_console();
+}
+
+#[test]
+fn two_tabs_do_not_write_over_each_other() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open(&site.url());
+    open_sample_as_own(&browser);
+    name_first_run(&browser, "First tab");
+    browser.wait_for(KEPT);
+    let first = browser.run("the first tab", browser.driver().window());
+    let second = browser.run("a second tab", browser.driver().new_tab());
+    browser.run("the second tab", browser.driver().switch_to_window(second));
+    browser.open(&site.url());
+    assert_eq!(browser.value("document.documentElement.dataset.view"), "empty", "the work is open in the other tab");
+    browser.choose(&[&sample_file("control-beacon-two-days.csv")]);
+    browser.wait_for_words("3\u{202f}378\u{a0}spots");
+    browser.wait_for(KEPT);
+    browser.run("the first tab", browser.driver().switch_to_window(first));
+    name_first_run(&browser, "Renamed later");
+    std::thread::sleep(Duration::from_secs(3));
+    let texts: Vec<String> = works(&browser);
+    assert_eq!(texts.len(), 2, "{texts:?}");
+    assert!(texts.iter().any(|text| text.contains("Renamed later")));
+    assert!(texts.iter().any(|text| text.contains("control-beacon") && !text.contains("Renamed later")));
+    // a closed tab's work can be opened from the list
+    browser.run("closing the first tab", browser.driver().close_window());
+    let left = browser.run("what is left", browser.driver().windows());
+    browser.run("the second tab", browser.driver().switch_to_window(left[0].clone()));
+    browser.click("#foot-keep");
+    browser.wait_for("document.querySelector('#kept-list button')");
+    browser.script(
+        "Array.from(document.querySelectorAll('#kept-list button')).find(({ textContent }) => textContent === 'Open').click();",
+        Vec::new(),
+    );
+    browser.wait_for_words("Renamed later");
+    std::thread::sleep(Duration::from_secs(2));
+    assert_eq!(works(&browser).len(), 2, "the former work stays");
+    browser.expect_quiet_console();
+}
+
+fn works(browser: &Browser) -> Vec<String> {
+    let stores = browser.stores();
+    let rows = stores["rows"].as_array().expect("rows").iter();
+    rows.filter(|row| row["store"] == "works").map(|row| row["text"].as_str().expect("text").to_owned()).collect()
+}
+
+/// The page is killed at twenty moments after a change, from before it is written to well after.
+#[test]
+fn a_killed_page_leaves_the_last_good_state() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open(&site.url());
+    open_sample_as_own(&browser);
+    name_first_run(&browser, "Name 0.");
+    browser.wait_for(KEPT);
+    std::thread::sleep(Duration::from_secs(2));
+    let mut last = 0;
+    let mut new_ones = 0;
+    for moment in 1..=20 {
+        let spare = browser.run("a spare tab", browser.driver().new_tab());
+        name_first_run(&browser, &format!("Name {moment}."));
+        std::thread::sleep(Duration::from_millis(50 * moment));
+        // the change counts as agreed to once the page says that it is kept
+        let agreed = works(&browser).iter().any(|text| text.contains(&format!("Name {moment}.")));
+        browser.run("crashing", async {
+            // the answer never comes
+            let crash = browser.driver().cdp().send_raw("Page.crash", json!({}));
+            drop(tokio::time::timeout(Duration::from_millis(300), crash).await);
+            Ok(())
+        });
+        browser.run("the spare tab", browser.driver().switch_to_window(spare));
+        browser.open(&site.url());
+        browser.wait_for_words("5\u{202f}610\u{a0}spots");
+        let name = browser.text("#left");
+        let is = |n: u64| name.contains(&format!("Name {n}."));
+        assert!(is(moment) || (is(last) && !agreed), "killed after {} ms: {name}", 50 * moment);
+        if is(moment) {
+            last = moment;
+            new_ones += 1;
+        }
+        let rows = browser.stores()["rows"].as_array().expect("rows").len();
+        assert_eq!(rows, 3, "one work with its two files");
+    }
+    assert!((1..20).contains(&new_ones), "some moments lie before the write and some after: {new_ones}");
+}
+
+#[test]
+fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
+    for (fault, words) in [
+        ("new DOMException('full', 'QuotaExceededError')", "This browser has no room left to keep your work."),
+        ("new DOMException('no', 'SecurityError')", "This browser does not let the page keep your work."),
+    ] {
+        let folder = Scratch::with_whole_site();
+        let site = Site::serve(folder.path());
+        let browser = Browser::start();
+        browser.open(&site.url());
+        browser.script(&format!("IDBObjectStore.prototype.put = () => {{ throw {fault}; }};"), Vec::new());
+        open_sample_as_own(&browser);
+        browser.wait_for_words(words);
+        assert_eq!(browser.value(KEPT), Value::Null);
+        let (name, bytes) = browser.save("#notice-save");
+        assert_eq!(name, "work-Q6HUT.json.gz");
+        assert!(bytes.starts_with(&[0x1F, 0x8B]));
+        browser.click("#notice-close");
+        name_first_run(&browser, "Goes on");
+        std::thread::sleep(Duration::from_secs(2));
+        assert!(!browser.text("body").contains(words), "said once");
+        assert!(browser.text("#foot").contains("In this page only: this browser"));
+    }
+}
+
+#[test]
+fn a_work_file_opens_in_another_browser_as_it_was() {
+    let browser = Browser::start();
+    let folder = Scratch::with_page_alone();
+    browser.open_from_disk(folder.path());
+    open_sample_as_own(&browser);
+    name_first_run(&browser, "Doublet");
+    browser.click("#nav-compare");
+    browser.wait_for("document.querySelector('canvas[data-picture=intervals]')");
+    let before = browser.all_that_is_shown();
+    let (name, bytes) = browser.save("#keep-work");
+    assert!(browser.text("#foot").contains("Last work file: just now"), "{}", browser.text("#foot"));
+    let file = folder.file(&name, &bytes);
+    let other = Browser::start();
+    other.open_from_disk(folder.path());
+    other.drop_files("#main", &[&file]);
+    other.wait_for_words("Doublet");
+    assert_eq!(other.all_that_is_shown(), before);
+    let (_, again) = other.save("#keep-work");
+    assert_eq!(again, bytes, "taken again it is the same");
+    other.expect_quiet_console();
+}
