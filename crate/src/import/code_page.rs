@@ -123,6 +123,13 @@ pub const CODE_PAGES: [CodePage; 17] = [
     },
 ];
 
+/// Names in zip archives that are no UTF-8 (PKWARE's APPNOTE, appendix D.1). The Encoding Standard lacks it and nobody
+/// writes tables with it, so it is none of those to choose from.
+pub(crate) const IBM437: CodePage = CodePage {
+    name: "ibm437",
+    high: "ÇüéâäàåçêëèïîìÄÅÉæÆôöòûùÿÖÜ¢£¥\u{20a7}ƒáíóúñÑªº¿\u{2310}¬½¼¡«»\u{2591}\u{2592}\u{2593}\u{2502}\u{2524}\u{2561}\u{2562}\u{2556}\u{2555}\u{2563}\u{2551}\u{2557}\u{255d}\u{255c}\u{255b}\u{2510}\u{2514}\u{2534}\u{252c}\u{251c}\u{2500}\u{253c}\u{255e}\u{255f}\u{255a}\u{2554}\u{2569}\u{2566}\u{2560}\u{2550}\u{256c}\u{2567}\u{2568}\u{2564}\u{2565}\u{2559}\u{2558}\u{2552}\u{2553}\u{256b}\u{256a}\u{2518}\u{250c}\u{2588}\u{2584}\u{258c}\u{2590}\u{2580}\u{3b1}ß\u{393}\u{3c0}\u{3a3}\u{3c3}µ\u{3c4}\u{3a6}\u{398}\u{3a9}\u{3b4}\u{221e}\u{3c6}\u{3b5}\u{2229}\u{2261}±\u{2265}\u{2264}\u{2320}\u{2321}÷\u{2248}°\u{2219}·\u{221a}\u{207f}²\u{25a0}\u{a0}",
+};
+
 #[cfg(test)]
 mod tests {
     use super::*;

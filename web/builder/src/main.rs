@@ -22,7 +22,9 @@ mod project;
 mod random;
 mod readout;
 mod sample;
+mod script;
 mod size;
+mod style;
 mod terminal;
 mod wasm;
 

@@ -21,6 +21,8 @@
 //! | `core-wasm` | base64 of the wasm module packed by guessing (`guess`): the page is less than half as heavy |
 //! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, packed with LZMA; class `sample`, its name in `data-name`, groups of columns in `data-groups` |
 //!
+//! Scripts and style go in made short ([`script`](crate::script), [`style`](crate::style)).
+//!
 //! The policy allows exactly these two scripts and that style. So the template and every view keep to classes and
 //! SVG attributes: `style="..."` and `on...="..."` attributes would silently do nothing, and the builder refuses them
 //! in the template. Style set by script (`element.style.width = ...`) is allowed.
@@ -33,6 +35,8 @@ use crate::guess;
 use crate::pack::{by_columns, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
+use crate::script;
+use crate::style;
 use crate::wasm::Core;
 
 /// The page's sources.
@@ -61,12 +65,14 @@ pub(crate) struct Parts<'a> {
 /// # Errors
 /// If a mark is missing from the template, doubled or unknown, or a source holds what would end its block early.
 pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
-    let style = inline_text("web/style.css", parts.style, &["</style", "<!--"])?;
-    let script = without_comments(parts.script);
-    let script = inline_text("web/page.js", &script, &["</script", "<!--"])?;
-    let (unpack, worker) = (without_comments(parts.unpack), without_comments(parts.worker));
-    let worker = [unpack.as_str(), &parts.core.glue, &worker].join("\n");
-    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker, &["</script", "<!--"])?;
+    let style = inline_text("web/style.css", &style::shortened(parts.style), &["</style", "<!--"])?;
+    let script = inline_text("web/page.js", &script::shortened("web/page.js", parts.script)?, &["</script", "<!--"])?;
+    let worker = [
+        script::shortened("web/unpack.js", parts.unpack)?,
+        script::shortened("the glue", &parts.core.glue)?,
+        script::shortened("web/worker.js", parts.worker)?,
+    ];
+    let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker.join("\n"), &["</script", "<!--"])?;
     check_template(parts.template)?;
     fill(
         &parts.template.replace("\r\n", "\n"),
@@ -78,15 +84,6 @@ pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
             ("SCRIPT", format!("<script>{script}</script>")),
         ],
     )
-}
-
-/// A script without indentation and comment lines: 3 kB less on the wire, and the glue's comments name places outside.
-///
-/// A comment stands on lines of its own, each beginning with `//`, `/*` or `*`; no text of a script spans lines.
-pub(crate) fn without_comments(script: &str) -> String {
-    let comment = |line: &str| line.is_empty() || ["//", "/*", "*"].iter().any(|mark| line.starts_with(mark));
-    let lines = script.lines().map(str::trim_start).filter(|line| !comment(line));
-    lines.collect::<Vec<_>>().join("\n")
 }
 
 fn policy_element(scripts: &[&str], style: &str) -> String {
@@ -213,10 +210,10 @@ mod tests {
     fn every_mark_is_filled_and_every_sample_named() {
         let page = page_of(TEMPLATE, "go();").unwrap();
         assert!(!page.contains("<!--"), "{page}");
-        assert!(page.contains("<script>go();</script>") && page.contains("<style>p { margin: 0 }</style>"));
+        assert!(page.contains("<script>go();</script>") && page.contains("<style>p{margin:0}</style>"));
         assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\" data-groups=\"6\""));
         assert!(page.contains("id=\"sample-data-2\" class=\"sample\" data-name=\"second.csv\""));
-        assert!(page.contains("id=\"core-worker\">function unpackLzma() {}\nlet wasm_bindgen;\nonmessage = null;<"));
+        assert!(page.contains("id=\"core-worker\">function unpackLzma(){};\nlet wasm_bindgen;\nonmessage=null;<"));
     }
 
     #[test]
@@ -231,7 +228,15 @@ mod tests {
 
     #[test]
     fn a_script_cannot_end_its_own_block() {
-        assert!(page_of(TEMPLATE, "show('</SCRIPT>')").unwrap_err().to_string().contains("web/page.js"));
+        // in a text it is written otherwise, elsewhere refused
+        let page = page_of(TEMPLATE, "show('</SCRIPT>')").unwrap();
+        assert!(page.contains("<\\/SCRIPT>") && !page.contains("</SCRIPT>"), "{page}");
+        assert!(page_of(TEMPLATE, "show`<!--`").unwrap_err().to_string().contains("web/page.js"));
+    }
+
+    #[test]
+    fn a_script_that_does_not_parse_makes_no_page() {
+        assert!(page_of(TEMPLATE, "show(").unwrap_err().to_string().contains("web/page.js"));
     }
 
     #[test]

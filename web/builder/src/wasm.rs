@@ -10,7 +10,6 @@ use std::process::Command;
 use anyhow::{Context, Result, bail};
 use wasm_bindgen_cli_support::Bindgen;
 
-use crate::page::without_comments;
 use crate::project::Project;
 use crate::terminal::say;
 
@@ -45,7 +44,7 @@ pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
     if output.snippets().values().any(|scripts| !scripts.is_empty()) || !output.local_modules().is_empty() {
         bail!("the core brings JavaScript files of its own, which one self-contained page cannot load");
     }
-    Ok(Core { glue: without_comments(output.js()), wasm: output.wasm_mut().emit_wasm() })
+    Ok(Core { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
 }
 
 /// Adds the wasm target to the toolchain at hand where it is missing.

@@ -5,7 +5,9 @@
 //! sum is not compared; zeros after the last member are padding (as tape tools leave them) and anything else there is
 //! left alone.
 
-use flate2::{Crc, Decompress, FlushDecompress, Status};
+use flate2::Crc;
+
+use super::inflate::{Stop, inflate};
 
 /// What came out.
 #[derive(Debug, Default)]
@@ -38,7 +40,13 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Unpacked {
             return out;
         };
         let start = out.bytes.len();
-        let Some(read) = inflate(body, &mut out, most) else { return out };
+        let read = match inflate(body, &mut out.bytes, most) {
+            Ok(read) => read,
+            Err(stop) => {
+                (out.cut, out.too_large) = (stop == Stop::Cut, stop == Stop::TooLarge);
+                return out;
+            }
+        };
         let trailer = &body[read..];
         let Some((check, length)) = trailer
             .first_chunk::<8>()
@@ -58,31 +66,6 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Unpacked {
         }
     }
     out
-}
-
-/// Inflates one member's data and tells how many bytes it took; `None` if there is no whole member.
-fn inflate(body: &[u8], out: &mut Unpacked, most: usize) -> Option<usize> {
-    let mut inflater = Decompress::new(false);
-    loop {
-        let read = usize::try_from(inflater.total_in()).unwrap_or(usize::MAX).min(body.len());
-        if out.bytes.len() > most {
-            out.bytes.truncate(most);
-            out.too_large = true;
-            return None;
-        }
-        // text packs to about a sixth; grow by what is left, within bounds
-        let room = ((body.len() - read) * 6).clamp(4 * 1024, 16 << 20);
-        out.bytes.reserve(room);
-        let before = (inflater.total_in(), inflater.total_out());
-        match inflater.decompress_vec(&body[read..], &mut out.bytes, FlushDecompress::None) {
-            Ok(Status::StreamEnd) => return usize::try_from(inflater.total_in()).ok().filter(|&n| n <= body.len()),
-            Ok(_) if (inflater.total_in(), inflater.total_out()) == before => break,
-            Ok(_) => {}
-            Err(_) => break,
-        }
-    }
-    out.cut = true;
-    None
 }
 
 /// The data behind a member's header (RFC 1952 section 2.3), or `None` if the header is cut.
@@ -148,6 +131,10 @@ mod tests {
         let bomb = pack(&vec![b'x'; 4 << 20]);
         let out = unpack(&bomb, MOST);
         assert!(out.too_large && out.bytes.len() <= MOST);
+        // as far as one byte more, in the first member or in a later one
+        let pieces = [&pack(&[b'x'; 600])[..], &pack(&[b'y'; 400])].concat();
+        assert!(!unpack(&pieces, 1000).too_large);
+        assert!(unpack(&pieces, 999).too_large && unpack(&pieces, 599).too_large);
     }
 
     #[test]

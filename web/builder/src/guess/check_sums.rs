@@ -1,6 +1,7 @@
 //! The table with which check sums are reckoned.
 //!
-//! The core's zip reader brings it: 16 kB that look like noise to any guess, and that nine lines of script can make.
+//! The core's readers of gzip and zip bring it: 16 kB that look like noise to any guess, and that nine lines of script
+//! can make.
 
 use std::ops::Range;
 
