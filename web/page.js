@@ -17,6 +17,11 @@
   const files = new Map(); // these files by number: { name, file } or { name, text }
   let restarts = 0;
 
+  /** The page as it came, to be handed on with a work in it: what is known of it, without what else got into it. */
+  const original = root.cloneNode(true);
+  for (const stray of original.querySelectorAll(':scope > :not(head, body), head > :not(meta, title, link[rel="icon"], style:first-of-type), body > :not(.skip, [id], main, noscript, script:last-of-type), #shared-work')) stray.remove();
+  let shared = $('shared-work') && { name: 'shared page', block: 'shared-work' };
+
   const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
 
   /** Sends a message to the core; the promise holds its reply, or null if the core stopped instead. */
@@ -168,7 +173,8 @@
     work = { files: [], text: '' };
     sample.shown = false;
     await start(culprit?.cancelled ? undefined : culprit?.name || '');
-    if (again.length) await read(again, 'again', text);
+    if (shared) await read([shared], 'shared');
+    else if (again.length) await read(again, 'again', text);
     setTimeout(() => { restarts = 0; }, 30000);
   }
 
@@ -199,6 +205,8 @@
     title: ({ text }) => { document.title = text; },
     theme: ({ name }) => { root.dataset.theme = name; },
     state: ({ name }) => {
+      // what was shared made room for files of the person's own
+      if (name === 'empty' && root.dataset.view !== 'empty') shared = null;
       root.dataset.view = name;
       scrollTo(0, 0);
     },
@@ -239,6 +247,20 @@
         canvas.toBlob((blob) => patches.save({ name, media_type: blob.type, bytes: blob }));
       };
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
+    },
+    async page({ name, text }) {
+      const packed = await pack(new Blob([text]));
+      const address = await new Promise((resolve) => {
+        const reader = new FileReader();
+        reader.onload = () => resolve(reader.result);
+        reader.readAsDataURL(packed);
+      });
+      const page = original.cloneNode(true);
+      const block = document.createElement('script');
+      Object.assign(block, { type: 'text/plain', id: 'shared-work', textContent: address.split(',')[1] });
+      page.querySelector('#core-wasm').before(block);
+      page.querySelector('title').textContent = document.title;
+      patches.save({ name, media_type: 'text/html', bytes: new Blob(['<!doctype html>\n', page.outerHTML, '\n']) });
     },
     copy: ({ text }) => copy(text),
     progress({ words, share }) {
@@ -400,7 +422,8 @@
       const kept = localStorage.getItem(KEPT);
       localStorage.setItem(`${KEPT}-try`, '1');
       localStorage.removeItem(`${KEPT}-try`);
-      keeping = hosted || kept !== null;
+      // what somebody shared is not kept, and leaves what is kept here alone
+      keeping = !shared && (hosted || kept !== null);
       return { kept: keeping && kept ? kept : '', keeping: keeping ? 'always' : 'not-yet' };
     } catch {
       keeping = false;
@@ -1279,7 +1302,7 @@
         }
       }
     } else if (item.block) {
-      if (!(await give(decode(item.block), 'packed', item.groups))) return undefined;
+      if (!(await give(decode(item.block), item.groups ? 'packed' : 'chunk', item.groups))) return undefined;
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
       return undefined;
     }
@@ -1480,7 +1503,7 @@
 
   /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */
   function offerHosted() {
-    if (!hosted || !('serviceWorker' in navigator) || !isSecureContext) return;
+    if (!hosted || shared || !('serviceWorker' in navigator) || !isSecureContext) return;
     const manifest = document.createElement('link');
     manifest.rel = 'manifest';
     manifest.href = 'manifest.webmanifest';
@@ -1511,7 +1534,7 @@
       const kept = keeping ? await takeKept().catch((error) => console.warn(error)) : null;
       settings ||= kept ? JSON.parse(kept.text).view ?? '' : '';
       // what comes in meanwhile comes after what was kept
-      queue = isStarted.then(() => kept && read(kept.items, 'again', kept.text));
+      queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text)));
       await start();
       opened = performance.now();
       watchRatio();

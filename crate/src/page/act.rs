@@ -35,6 +35,9 @@ impl Session {
         if act != "play" && std::mem::take(&mut self.state.play.on) {
             self.record("play");
         }
+        if self.is_kept_as_sent(act) {
+            return;
+        }
         match act {
             "play" => self.play(value),
             "view" => self.show_view(value),
@@ -105,6 +108,8 @@ impl Session {
             "undo" => self.undo_correction(),
             "unrecall" => self.unrecall(),
             "keep" => self.keep_work(value),
+            "share-by" => self.say_by(value),
+            "begin-own" => self.begin_own(),
             "keep-corrections" => self.keep_corrections(value),
             "role" => self.correct_role(value),
             "accept-roles" => self.accept_roles(),

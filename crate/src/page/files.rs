@@ -140,6 +140,10 @@ impl Session {
         if files.is_empty() {
             return;
         }
+        if self.shared.is_some() && origin != Origin::Again {
+            self.say_shared("This page shows what was shared with it; other files are not read in it.");
+            return;
+        }
         self.leave_by_hand();
         if !work.is_empty() {
             self.bring_back(work, files);

@@ -209,7 +209,7 @@ impl Session {
             self.shared = Some(kept.shared_by.clone().unwrap_or_default());
         }
         // an address that asks for something else was typed, or is a bookmark
-        let as_asked = origin == Origin::Again && self.asked.as_ref().is_some_and(|asked| asked.differs(&kept.view));
+        let as_asked = origin != Origin::Person && self.asked.as_ref().is_some_and(|asked| asked.differs(&kept.view));
         if !as_asked {
             self.asked = Some(settings::Asked::read(&kept.view));
         }

@@ -424,6 +424,13 @@ pub enum Patch {
         /// Content before it is packed.
         text: String,
     },
+    /// Hand over this page, as it came, with a work file in it.
+    Page {
+        /// Name.
+        name: String,
+        /// The work file, not packed.
+        text: String,
+    },
     /// This is now the work: to be kept, and to be sent again on a restart.
     Work {
         /// Numbers of its files in their order, then of files that wait for a decision. They are counted from 0 over

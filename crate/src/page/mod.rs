@@ -14,7 +14,8 @@
 //! - `asked_runs`: runs in the address; `percent`: any text in an address
 //! - `state`: view, filters, pins, units
 //! - `parts`, `menus`: the filter in words and as choices
-//! - `saving`: files that leave, and what is kept back of them
+//! - `saving`: files that leave, and what is kept back of them; `sharing`: a page to be shared, and in one that was
+//! - `keeping`: the work as a whole: kept, saved as a file, opened again, put together with another
 //! - `zone`: UTC or local time
 //! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
 //!   `per_picture`: something for each of them
@@ -48,6 +49,7 @@ mod runs;
 mod saving;
 pub mod session;
 mod settings;
+mod sharing;
 mod sky;
 mod state;
 mod task;

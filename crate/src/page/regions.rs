@@ -93,9 +93,16 @@ impl Session {
     /// The markup of a region as things stand.
     pub(super) fn markup(&mut self, region: Region) -> String {
         match region {
-            Region::Bar => markup(&Bar::new(&self.state, self.work.is_none())),
+            Region::Bar => markup(&Bar::new(&self.state, self.work.is_none(), self.shared.is_some())),
             Region::Notice => markup(&Notice { kind: self.notice_kind() }),
-            Region::Answer => self.answer().map_or_else(String::new, |answer| markup(&answer)),
+            Region::Answer => self.answer().map_or_else(String::new, |mut answer| {
+                answer.shared = match self.shared.as_deref() {
+                    None => String::new(),
+                    Some("") => "Shared".to_owned(),
+                    Some(by) => format!("Shared by {by}"),
+                };
+                markup(&answer)
+            }),
             Region::Left => {
                 self.reckon();
                 self.work.as_ref().map_or_else(String::new, |work| {

@@ -15,16 +15,18 @@ use crate::words::answer::list;
 use crate::words::number::in_files;
 
 /// What is chosen in the panel.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(super) struct Saving {
     pub(super) privacy: Privacy,
     /// Are paths drawn on maps?
     pub(super) paths: bool,
+    /// Who shares a page, if they say so.
+    pub(super) by: String,
 }
 
 impl Session {
     /// What leaves: the spots shown, in their order where they are listed.
-    fn leaving(&self) -> Option<Leaving<'_>> {
+    pub(super) fn leaving(&self) -> Option<Leaving<'_>> {
         let work = self.work.as_ref()?;
         let rows = match (&self.order, self.state.rows) {
             (Some((_, order)), Rows::Spots) => order.clone(),
@@ -43,7 +45,7 @@ impl Session {
     pub(super) fn save_panel(&self) -> Option<Save> {
         let leaving = self.leaving()?;
         let pictured = leaving.subject().home().is_some();
-        Some(Save::new(self.state.saving, &leaving.leaves(), pictured, self.tables_there_are()))
+        Some(Save::new(self.state.saving.clone(), &leaving.leaves(), pictured, self.tables_there_are()))
     }
 
     fn tables_there_are(&self) -> impl Iterator<Item = &'static str> {
@@ -59,8 +61,10 @@ impl Session {
 
     /// Hands over a file.
     pub(super) fn save(&mut self, what: &str) {
-        if what == "work" {
-            return self.save_work();
+        match what {
+            "work" => return self.save_work(),
+            "page" => return self.share_page(),
+            _ => {}
         }
         // the order of the rows, where they were not listed yet
         if self.spots().is_none() {
@@ -102,7 +106,7 @@ impl Session {
         self.out.push(Patch::Save { name, media_type, bytes });
     }
 
-    fn announce_saved(&mut self, name: &str) {
+    pub(super) fn announce_saved(&mut self, name: &str) {
         self.announce(format!("{name} saved."));
     }
 

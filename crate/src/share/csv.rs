@@ -34,6 +34,11 @@ const HEAD: [&str; 14] = [
 /// Times are ISO 8601 in UTC with Z; distance in km and bearing in degrees are those of the subject, from the tested
 /// station to the far one, and empty for rows that are not the subject's.
 pub fn spots(leaving: &Leaving<'_>) -> Vec<u8> {
+    rows(leaving, &mut leaving.rows())
+}
+
+/// The same of these rows; those of another station's antenna have no distance and bearing.
+pub(super) fn rows(leaving: &Leaving<'_>, rows: &mut dyn Iterator<Item = usize>) -> Vec<u8> {
     let subject = leaving.subject();
     let table = subject.table();
     let stations = table.stations();
@@ -47,12 +52,13 @@ pub fn spots(leaving: &Leaving<'_>) -> Vec<u8> {
         .collect();
     let mut out = String::new();
     write_row(&mut out, &HEAD);
-    for row in leaving.rows() {
+    for row in rows {
         let (tx, rx) = (table.tx(row), table.rx(row));
         let call = |station| text(stations.call(stations.call_of(station)));
         let locator =
             |station| stations.locator(station).map_or_else(String::new, |locator| text(&locator.to_string()));
-        let path = subject.path(subject.far_call(row)).map(|far| far.path);
+        let own = subject.calls().contains(&stations.call_of(table.near(row, subject.side())));
+        let path = subject.path(subject.far_call(row)).filter(|_| own).map(|far| far.path);
         let file = files.get(table.file(row).index()).map_or("", String::as_str);
         write_row(
             &mut out,

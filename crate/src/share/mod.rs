@@ -8,6 +8,7 @@
 //! - [`map`]: stations and paths as GeoJSON and KML
 //! - [`picture`]: a picture that stands alone
 //! - [`work_file`]: everything in one file, to go on with; [`json`] is what it is written in
+//! - [`shared`]: the work that stands in a page to be shared
 //! - [`readout`]: the command line's text and JSON
 
 pub mod adif;
@@ -17,6 +18,7 @@ pub mod map;
 pub mod picture;
 pub mod privacy;
 pub mod readout;
+pub mod shared;
 pub mod table;
 pub mod tables;
 pub mod work_file;

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use crate::geography::Locator;
 use crate::model::{CallId, RowSet, SpotTable, StationId};
 use crate::study::Subject;
-use crate::study::runs::Run;
+use crate::study::runs::{Run, same_file};
 use crate::study::subject::SubjectParts;
 use crate::time::UtcTime;
 
@@ -45,7 +45,7 @@ pub struct Privacy {
 /// A run with its spots and what a person wrote of it.
 #[derive(Clone, Debug, Default)]
 pub struct RunNotes {
-    /// Name, power and loss. Its rule is not looked at.
+    /// Name, rule, power and loss.
     pub run: Run,
     /// Antenna, height, direction and notes, as typed.
     pub words: [String; 4],
@@ -59,6 +59,8 @@ pub struct Leaving<'a> {
     table: Cow<'a, SpotTable>,
     parts: Arc<SubjectParts>,
     rows: Vec<u32>,
+    /// Rows of the control beacon, which only a shared page has.
+    control: Vec<u32>,
     source: Source,
     runs: Vec<RunNotes>,
     /// Are calls at the far end numbers?
@@ -103,7 +105,7 @@ impl Privacy {
         let original = subject.table();
         if self == Self::default() {
             let (table, parts) = (Cow::Borrowed(original), subject.parts());
-            return Leaving { table, parts, rows, source, runs, numbered: false };
+            return Leaving { table, parts, rows, control: Vec::new(), source, runs, numbered: false };
         }
         let names = self.names(subject);
         let hidden = self.hidden(subject, &names);
@@ -119,13 +121,25 @@ impl Privacy {
             for words in told.words.iter_mut().filter(|words| !free(words)) {
                 words.clear();
             }
+            let rule = &mut told.run.rule;
+            if let Some(call) = rule.call.as_ref().and_then(|call| original.stations().find_call(call)) {
+                rule.call = Some(names[call.index()].clone());
+            }
+            if self.short_locators {
+                rule.locator = rule.locator.map(|cell| cell.shortened(SHORT));
+            }
+            if let Some(file) = rule.file.take() {
+                let at = original.files().iter().position(|name| same_file(name, &file));
+                rule.file = at.map(|at| if free(&original.files()[at]) { file } else { numbered_file(at) });
+            }
         }
         let files = original.files().iter().map(|name| if free(name) { name.clone() } else { String::new() }).collect();
         let chars = if self.short_locators { SHORT } else { usize::MAX };
         let table = original.renamed(|call| names[call.index()].clone(), chars, files);
         let home = subject.home().map(|home| home.shortened(chars));
         let parts = Subject::new(&table, subject.calls(), subject.side(), home).parts();
-        Leaving { table: Cow::Owned(table), parts, rows, source, runs, numbered: self.number_calls }
+        let (table, control) = (Cow::Owned(table), Vec::new());
+        Leaving { table, parts, rows, control, source, runs, numbered: self.number_calls }
     }
 
     /// The name that each call leaves under.
@@ -185,6 +199,11 @@ impl Privacy {
     }
 }
 
+/// Stands for a name that is kept back.
+fn numbered_file(at: usize) -> String {
+    format!("file {}.csv", at + 1)
+}
+
 /// The longest part of a call: what all its forms have in common.
 fn base(call: &str) -> &str {
     call.split(['/', '-']).max_by_key(|part| part.len()).unwrap_or(call)
@@ -204,6 +223,23 @@ impl Leaving<'_> {
     /// The rows that leave, in order.
     pub fn rows(&self) -> impl Iterator<Item = usize> {
         self.rows.iter().map(|&row| row as usize)
+    }
+
+    /// The same with rows of the control beacon, for a page to be shared.
+    #[must_use]
+    pub fn with_control(mut self, rows: Vec<u32>) -> Self {
+        self.control = rows;
+        self
+    }
+
+    /// Rows of the control beacon.
+    pub fn control_rows(&self) -> impl Iterator<Item = usize> {
+        self.control.iter().map(|&row| row as usize)
+    }
+
+    /// A file's name, or a number where that is kept back.
+    pub fn file_as_leaves(&self, at: usize) -> String {
+        self.table.files().get(at).filter(|name| !name.is_empty()).cloned().unwrap_or_else(|| numbered_file(at))
     }
 
     /// The same as a set.

@@ -168,7 +168,7 @@ pub fn date(day: u32) -> String {
 const KEYS: [&str; 9] = ["file", "call", "power", "from", "to", "minutes", "hz", "locator", "days"];
 
 /// A rule may name a file with or without the folders before it.
-fn same_file(name: &str, wanted: &str) -> bool {
+pub(crate) fn same_file(name: &str, wanted: &str) -> bool {
     let last = |path: &str| path.rsplit(['/', '\\']).next().unwrap_or(path).to_owned();
     name == wanted || last(name) == wanted || last(name) == last(wanted)
 }

@@ -14,6 +14,8 @@ use crate::words::number::count;
 #[template(path = "answer.html")]
 pub(in crate::page) struct Answer {
     sample: bool,
+    /// That somebody shared the page, and who if they said so; empty in one's own.
+    pub(in crate::page) shared: String,
     /// Is there more to come?
     partial: bool,
     days: String,
@@ -42,7 +44,7 @@ impl Answer {
             answer.evidence
         };
         let pieces = vec![(answer.name, "a"), (answer.sentence, "")];
-        Self { sample, partial, days, span, pieces, evidence }
+        Self { sample, shared: String::new(), partial, days, span, pieces, evidence }
     }
 
     /// The answer of a comparison or a plan; `how` says in a few words how the runs lay in time.
@@ -62,7 +64,8 @@ impl Answer {
             None => "",
         };
         let pieces = head.pieces.into_iter().map(|piece| (piece.text, class(piece.named))).collect();
-        Self { sample, partial: false, days, span: how.to_owned(), pieces, evidence: head.evidence }
+        let shared = String::new();
+        Self { sample, shared, partial: false, days, span: how.to_owned(), pieces, evidence: head.evidence }
     }
 
     /// The sentence as one text.

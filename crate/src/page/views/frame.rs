@@ -15,6 +15,8 @@ pub(in crate::page) struct Bar {
     /// Undo and redo.
     steps: Vec<Choice>,
     empty: bool,
+    /// Is it a page that somebody shared?
+    shared: bool,
 }
 
 #[derive(Debug)]
@@ -25,12 +27,12 @@ struct NavView {
 }
 
 impl Bar {
-    pub(in crate::page) fn new(state: &State, empty: bool) -> Self {
+    pub(in crate::page) fn new(state: &State, empty: bool, shared: bool) -> Self {
         let views = [(View::Disc, "Disc"), (View::Spots, "Spots"), (View::Compare, "Compare"), (View::Plan, "Plan")]
             .into_iter()
             .map(|(view, label)| NavView { word: view.word(), label, on: !empty && state.view == view })
             .collect();
-        Self { views, steps: steps(state, "bar-"), empty }
+        Self { views, steps: steps(state, "bar-"), empty, shared }
     }
 }
 
