@@ -661,7 +661,7 @@
       const told = JSON.parse(kept.text);
       const row = document.createElement('li');
       const words = document.createElement('span');
-      words.textContent = `${told.tested?.call ?? ''}: ${told.read?.spots ?? 0} spots, ${(told.runs ?? []).map(({ name }) => name).join(', ')}; kept ${ago(kept.at)}, last work file: ${ago(kept.taken)}`;
+      words.textContent = `${told.tested?.call ?? ''}: ${told.read?.spots ?? 0} spots in ${told.files.length === 1 ? "one file" : `${told.files.length} files`}, ${(told.runs ?? []).map(({ name }) => name).join(', ')}; kept ${ago(kept.at)}, last work file: ${ago(kept.taken)}`;
       row.append(words);
       const button = (label, work) => {
         const control = document.createElement('button');

@@ -11,6 +11,7 @@
 //! - [`paper`]: printing, from a dark screen, in every view
 //! - [`keeping`]: the work kept in the browser and as a file, killed pages, full stores
 //! - [`saving`]: pictures of the Disc as files
+//! - [`sharing`]: a page with a work in it, from disk and from a web host
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
@@ -42,6 +43,8 @@ mod odd_ways;
 mod paper;
 #[cfg(test)]
 mod saving;
+#[cfg(test)]
+mod sharing;
 #[cfg(test)]
 mod steps;
 #[cfg(test)]

@@ -1,0 +1,90 @@
+//! A page that is shared opens from a disk and from a web host, shows what was shared, keeps nothing, and asks for nothing.
+
+use serde_json::json;
+
+use crate::harness::{Browser, Scratch, Site, sample_file};
+
+const VIEWS: [&str; 4] = ["compare", "spots", "plan", "disc"];
+
+/// The words of every view, but for the left column, which tells of files and lines.
+fn words_of(browser: &Browser) -> Vec<String> {
+    let mut words = Vec::new();
+    for view in VIEWS {
+        browser.click(&format!("#nav-{view}"));
+        browser.wait_for(&format!("document.documentElement.dataset.view === '{view}'"));
+        let parts: &[&str] = if view == "spots" { &["answer"] } else { &["answer", "middle", "right"] };
+        for part in parts {
+            let text = browser.value(&format!("document.getElementById('{part}').innerText"));
+            words.push(format!("{view} {part}: {}", text.as_str().expect("text").replace("Shared by Q7NEAR\n", "")));
+        }
+    }
+    words
+}
+
+/// The spots as CSV, without the columns that name file and line.
+fn spots(browser: &Browser) -> String {
+    browser.click("#keep-save");
+    let (_, bytes) = browser.save("#save-csv");
+    browser.click("#keep-save");
+    let text = String::from_utf8(bytes).expect("text");
+    text.lines().map(|line| line.rsplitn(3, ',').last().expect("a line").to_owned() + "\n").collect()
+}
+
+#[test]
+fn a_shared_page_opens_anywhere_as_it_was_shared() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    browser.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
+    browser.wait_for_words("5 610 spots");
+    browser.click("#nav-compare");
+    browser.wait_for("document.querySelector('canvas[data-picture=intervals]')");
+    browser.script(
+        "const control = Array.from(document.querySelectorAll('[data-act=run-control]')).find(({ dataset }) => dataset.value);
+         control?.click();",
+        Vec::new(),
+    );
+    browser.click("#keep-save");
+    browser.write("#share-by", "Q7NEAR");
+    let (name, bytes) = browser.save("#save-page");
+    assert_eq!(name, "page-Q6HUT.html");
+    browser.click("#keep-save");
+    let (before, own) = (words_of(&browser), spots(&browser));
+
+    // from a disk, in a browser that never saw the page
+    let file = folder.file("index.html", &bytes);
+    let reader = Browser::start();
+    reader.open_from_disk(file.parent().expect("a folder"));
+    reader.wait_for_words("Shared by Q7NEAR");
+    assert_eq!(reader.value("document.documentElement.dataset.view"), "compare", "the view it was shared in");
+    assert_eq!(words_of(&reader), before);
+    assert_eq!(spots(&reader), own);
+    assert_eq!(reader.stores(), json!({ "local": {}, "session": {}, "rows": [] }), "the reader's browser keeps nothing");
+    // explored, and shared on
+    reader.click("#nav-disc");
+    reader.script("document.querySelector('#run-open-0').click();", Vec::new());
+    reader.wait_for("document.querySelector('#notice-begin-own') || document.querySelector('#run-0-name')");
+    reader.script(
+        "const field = document.querySelector('#run-0-name');
+         if (field) { field.value = 'Changed'; field.dispatchEvent(new Event('change', { bubbles: true })); }",
+        Vec::new(),
+    );
+    reader.wait_for_words("stays as it was sent");
+    reader.click("#notice-begin-own");
+    reader.wait_for("document.documentElement.dataset.view === 'empty'");
+    reader.choose(&[&sample_file("control-beacon-two-days.csv")]);
+    reader.wait_for_words("3 378 spots");
+    assert!(!reader.text("body").contains("Shared by"));
+    reader.expect_quiet_console();
+
+    // from a web host: one request for the page, and none after it
+    let site = Site::serve(folder.path());
+    let visitor = Browser::start();
+    visitor.open(&site.url());
+    visitor.wait_for_words("Shared by Q7NEAR");
+    assert_eq!(words_of(&visitor), before);
+    let asked: Vec<String> = site.requests().into_iter().filter(|request| !request.contains("favicon")).collect();
+    assert_eq!(asked.len(), 1, "{asked:?}");
+    assert!(visitor.text("#foot").contains("this browser keeps nothing of it"));
+    visitor.expect_quiet_console();
+}
