@@ -49,6 +49,8 @@ fn told(table: &SpotTable) -> Vec<RunNotes> {
         run: Run { name: name.to_owned(), ..Run::default() },
         words: words.map(str::to_owned),
         rows: Some(subject(table).rows().clone()),
+        powers: vec![23.0],
+        place: Locator::parse("JN99fm").ok(),
     };
     vec![
         run("Loop of Q7TST", ["wire loop", "6", "", "lent by q2bb/p, at jn99FL in the attic"]),

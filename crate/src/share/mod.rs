@@ -7,6 +7,8 @@
 //! - [`adif`]: spots for logging programs
 //! - [`map`]: stations and paths as GeoJSON and KML
 //! - [`picture`]: a picture that stands alone
+//! - [`report`]: one page of HTML to read or to print
+//! - `shown`: what the spots that leave come to
 //! - [`readout`]: the command line's text and JSON
 
 pub mod adif;
@@ -15,6 +17,8 @@ pub mod map;
 pub mod picture;
 pub mod privacy;
 pub mod readout;
+pub mod report;
+mod shown;
 pub mod table;
 pub mod tables;
 

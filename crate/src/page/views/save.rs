@@ -25,6 +25,8 @@ const KEPT_BACK: [(&str, &str); 4] = [
 /// Forms that are no tables.
 const FORMS: [(&str, &str); 4] =
     [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
+/// The report: what it is.
+const REPORT: (&str, &str) = ("report", "one page to read or print, in any browser, without script");
 /// Forms of the picture.
 const PICTURES: [(&str, &str); 4] =
     [("svg", "SVG"), ("png-1", "PNG, 800 wide"), ("png-2", "1\u{202f}600"), ("png-4", "3\u{202f}200")];
@@ -43,7 +45,8 @@ impl Save {
         let mut forms: Vec<Choice> = FORMS.into_iter().map(|form| button("save", form, false)).collect();
         forms.push(button("keep-back", ("paths", "with paths"), saving.paths));
         let kept_back = KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect();
-        let mut groups = vec![("Keep back", kept_back), ("Save", forms)];
+        let mut groups =
+            vec![("Keep back", kept_back), ("Report", vec![button("save", REPORT, false)]), ("Save", forms)];
         if pictured {
             let pictures = PICTURES.into_iter().map(|form| button("save", form, false)).collect();
             groups.push(("The Disc as a picture", pictures));
