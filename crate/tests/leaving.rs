@@ -4,9 +4,10 @@
 
 use farheard::figure::disc::Extent;
 use farheard::geography::{Geodesic, Locator};
-use farheard::import::{self, Wishes};
+use farheard::import::{self, Reading, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::share::picture::{self, Asked};
+use farheard::share::report::{self, Pair};
 use farheard::share::tables::{self, Kind, Looked};
 use farheard::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
 use farheard::study::runs::Run;
@@ -17,6 +18,11 @@ const HEAD: &str = "time UTC,sender,sender locator,listener,listener locator,fre
 
 /// Two forms of the tested call, one of them at the far end; listeners with locators of 4, 6 and 8 characters.
 fn table() -> SpotTable {
+    read().0
+}
+
+/// The same with how its files were read.
+fn read() -> (SpotTable, Vec<Reading>) {
     let mut text = HEAD.to_owned();
     let rows = [
         ("00", "Q7TST", "JN99fl", "Q1AA", "JO10ej"),
@@ -31,12 +37,12 @@ fn table() -> SpotTable {
         let row = format!("2031-04-27 12:{minute},{tx},{from},{rx},{at},14.0971,-21,23\n");
         text += &row;
     }
-    let mut builder = TableBuilder::new();
+    let (mut builder, mut readings) = (TableBuilder::new(), Vec::new());
     for (day, name) in ["q7tst-balcony.csv", "JN99FL.csv", "garden.csv"].iter().enumerate() {
         let text = text.replace("04-27", &format!("04-{}", 27 + day));
-        import::read(name, text.as_bytes(), &Wishes::default(), &mut builder);
+        readings.extend(import::read(name, text.as_bytes(), &Wishes::default(), &mut builder));
     }
-    builder.freeze()
+    (builder.freeze(), readings)
 }
 
 fn subject(table: &SpotTable) -> Subject<'_> {
@@ -78,6 +84,11 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
     let rows = leaving.row_set();
     let side = |at: usize| compare::Side { run: &runs[at].run, rows: &rows };
     let found = compare::compare(&subject, side(0), side(1), None, compare::Settings::default()).unwrap();
+    let (pair, readings) = (Pair { runs: (0, 1), found: &found, settings: compare::Settings::default() }, read().1);
+    let whole = shown(leaving, |&shown| {
+        report::report(leaving, &report::Asked { shown, pair: Some(pair), readings: &readings })
+    });
+    files.push((leaving.file_name("report", "html"), whole));
     let looked = Looked { layer: Layer::default(), pair: Some((0, 1)), against: vec![(1, &found)] };
     for (kind, word) in Kind::ALL {
         let table = tables::table(kind, leaving, &looked);
@@ -87,13 +98,15 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
 }
 
 fn drawn(leaving: &Leaving<'_>) -> String {
+    shown(leaving, |asked| picture::disc(leaving, asked))
+}
+
+/// Something made of how they are shown.
+fn shown(leaving: &Leaving<'_>, make: impl FnOnce(&Asked<'_>) -> String) -> String {
     let length = Length::Km;
     let filters = ["over 10 km".to_owned()];
     let bands: Vec<Band> = leaving.subject().bands().to_vec();
-    picture::disc(
-        leaving,
-        &Asked { extent: Extent::whole_earth(length), length, bands: &bands, of: 21, filters: &filters },
-    )
+    make(&Asked { extent: Extent::whole_earth(length), length, bands: &bands, of: 21, filters: &filters })
 }
 
 /// Those that hold each spot.
@@ -290,7 +303,7 @@ fn the_sample_is_marked_whatever_is_kept_back() {
             let is_row = |line: &&str| match name.rsplit('.').next() {
                 Some("csv") => !text.starts_with(*line),
                 Some("adi") => line.contains("<CALL:"),
-                Some("svg") => line.contains("made up"),
+                Some("svg" | "html") => line.contains("made up"),
                 Some("geojson") => line.contains("\"Feature\""),
                 _ => line.contains("<Placemark>"),
             };

@@ -1,6 +1,6 @@
 //! Names that every view uses: what stands at the far end, the sixteen sectors, and what became of the rows of a file.
 
-use super::number::{count, counted};
+use super::number::{NO_BREAK, count, counted};
 use crate::model::Side;
 
 /// Names of the sixteen sectors, clockwise from north.
@@ -26,7 +26,10 @@ pub fn far_head(side: Side) -> &'static str {
 /// `5 244 rows read are 5 231 used, 9 set aside and 4 repeated`
 pub fn rows_read(rows: u64, used: u64, aside: u64, repeated: u64) -> String {
     let [used, aside, repeated] = [used, aside, repeated].map(|n| count(figure(n)));
-    format!("{} read are {used} used, {aside} set aside and {repeated} repeated", counted(figure(rows), "row", "rows"))
+    format!(
+        "{} read are {used}{NO_BREAK}used, {aside}{NO_BREAK}set aside and {repeated}{NO_BREAK}repeated",
+        counted(figure(rows), "row", "rows")
+    )
 }
 
 /// A count of rows may be larger than this machine's `usize`.

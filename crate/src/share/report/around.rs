@@ -5,6 +5,7 @@ use super::section::{Section, paragraph, words};
 use crate::model::Side;
 use crate::share::privacy::{Leaving, RunNotes};
 use crate::study::Tally;
+use crate::words::calendar;
 use crate::words::cautions::{CAUTIONS, FIRST};
 use crate::words::number::{NO_BREAK, count, counted, typed};
 use crate::words::power::{power, powers, sent as sent_words};
@@ -59,9 +60,9 @@ fn run(leaving: &Leaving<'_>, told: &RunNotes, all: &Tally) -> String {
     let (one, many) = far_words(subject.side());
     parts.push(format!("{}, {}", counted(tally.spots, "spot", "spots"), counted(tally.far.len(), one, many)));
     if let Some((first, last)) = tally.span {
-        let same = first.day_number() == last.day_number();
-        let end = if same { last.clock() } else { last.date_and_minute() };
-        parts.push(format!("{} to {end} UTC", first.date_and_minute()));
+        let (begin, end) = (calendar::date(first), calendar::date(last));
+        let end = if begin == end { String::new() } else { format!("{end}, ") };
+        parts.push(format!("{begin}, {} to {end}{}{NO_BREAK}UTC", first.clock(), last.clock()));
     }
     parts.push(notes.clone());
     parts.retain(|part| !part.is_empty());

@@ -14,7 +14,7 @@ use crate::words::terms::far_words;
 use crate::words::{ground, verdict};
 
 /// Width of the plot, and height of its rows: those of the table beside it, which the style makes as high.
-const PLOT_PX: f64 = 290.0;
+const PLOT_PX: f64 = 310.0;
 const ROW_PX: f64 = 28.0;
 /// Sites farther apart than this are two, km: farther than a coarse locator leaves it.
 const ONE_SITE_KM: f64 = 200.0;
