@@ -314,6 +314,21 @@ fn the_sample_is_marked_whatever_is_kept_back() {
     }
 }
 
+/// The preview names the files whose spots leave, and the report no others.
+#[test]
+fn the_report_names_the_files_that_the_preview_names() {
+    let (table, readings) = read();
+    let subject = subject(&table);
+    let rows = subject.rows().iter().filter(|&row| table.file(row).index() == 1).map(|row| u32::try_from(row).unwrap());
+    let leaving = Privacy::default().apply(&subject, rows.collect(), Source::Files, told(&table));
+    let text =
+        shown(&leaving, |&shown| report::report(&leaving, &report::Asked { shown, pair: None, readings: &readings }));
+    let named: Vec<&str> =
+        table.files().iter().map(String::as_str).filter(|name| text.contains(&format!("<b>{name}:</b>"))).collect();
+    assert_eq!(named, leaving.leaves().files);
+    assert!(named == ["JN99FL.csv"] && text.contains("<b>File 1:</b>") && !text.contains("garden"), "{named:?}");
+}
+
 /// Figures on paper have the decimal mark of a language, files the point: whoever opens them may speak another.
 #[test]
 fn a_picture_says_what_it_was_made_of_in_any_language() {

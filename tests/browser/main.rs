@@ -10,6 +10,7 @@
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`paper`]: printing, from a dark screen, in every view
 //! - [`saving`]: pictures of the Disc as files
+//! - [`report`]: the report as a file: without script, on a phone, on paper
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
@@ -37,6 +38,8 @@ mod main_job;
 mod odd_ways;
 #[cfg(test)]
 mod paper;
+#[cfg(test)]
+mod report;
 #[cfg(test)]
 mod saving;
 #[cfg(test)]

@@ -76,8 +76,8 @@ fn lines(leaves: &Leaves) -> Vec<String> {
         format!("{head}: {}", if items.is_empty() { none.to_owned() } else { items.join(", ") })
     };
     lines.push(listed("Locators by characters", &locators, "none"));
-    lines.push(listed("Files, in the CSV of spots", &leaves.files, "no names"));
+    lines.push(listed("Files, in the CSV of spots and in the report", &leaves.files, "no names"));
     let notes = counted(leaves.notes, "note", "notes");
-    lines.push(format!("{}; {notes} on them", listed("Runs, in tables", &leaves.runs, "none")));
+    lines.push(format!("{}; {notes} on them", listed("Runs, in tables and in the report", &leaves.runs, "none")));
     lines
 }

@@ -72,11 +72,11 @@ fn run(leaving: &Leaving<'_>, told: &RunNotes, all: &Tally) -> String {
 /// A line for each file.
 pub(super) fn read(leaving: &Leaving<'_>, asked: &Asked<'_>) -> Section {
     let subject = leaving.subject();
-    let names = subject.table().files();
+    let (names, leaves) = (subject.table().files(), leaving.leaves());
     let mut lines = Vec::new();
     for (at, reading) in asked.readings.iter().take(MOST_FILES).enumerate() {
-        // the name as it leaves; of a file without spots it was not looked at
-        let name = reading.file.and_then(|file| names.get(file.index())).filter(|name| !name.is_empty());
+        // the name as it leaves, of files whose spots leave
+        let name = reading.file.and_then(|file| names.get(file.index())).filter(|name| leaves.files.contains(name));
         let name = name.map_or_else(|| format!("File {}", at + 1), Clone::clone);
         let aside = reading.set_aside.len() as u64;
         let sum = rows_read(reading.rows, reading.spots, aside, reading.duplicates);
