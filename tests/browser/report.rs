@@ -73,7 +73,7 @@ fn the_report_opens_anywhere_and_prints_on_two_sheets() {
     browser.resize(1440, 900);
     let apart = browser.value(
         "(() => {
-           const [plot, table] = ['svg', 'table'].map((it) => document.querySelector('.compare ' + it).getBoundingClientRect());
+           const [plot, table] = ['svg[role]', 'table'].map((it) => document.querySelector('.compare ' + it).getBoundingClientRect());
            const rows = [...document.querySelectorAll('.compare tbody tr')].map((it) => it.getBoundingClientRect());
            const own = rows.map((row, at) => Math.abs(row.bottom - (plot.top + 28 + 28 * (at + 1))));
            return plot.right < table.left && Math.max(...own) < 1.5;

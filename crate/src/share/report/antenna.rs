@@ -1,7 +1,7 @@
 //! What the spots say of the antenna: the Disc beside the bearings, bands, hours.
 
 use super::Asked;
-use super::section::{Key, Row, Section, frame, picture};
+use super::section::{Row, Section, frame, known, paragraph, picture};
 use crate::draw::svg::SvgSurface;
 use crate::draw::{Antenna, Colour};
 use crate::figure::disc;
@@ -10,7 +10,6 @@ use crate::share::picture::GATHERED;
 use crate::share::privacy::Leaving;
 use crate::share::shown::Shown;
 use crate::study::{BandHours, Medians, bands, medians};
-use crate::words::number::{count, level, or_missing};
 use crate::words::terms::{SECTORS, far_head, far_words};
 
 /// Side of the Disc, CSS pixels, before the page scales it.
@@ -30,7 +29,7 @@ pub(super) fn sections(leaving: &Leaving<'_>, asked: &Asked<'_>, shown: &Shown<'
     let mut sections = Vec::new();
     if subject.home().is_some() {
         sections.push(the_disc(leaving, asked, shown, &fills));
-        sections.push(bearings(leaving, asked, shown, &medians));
+        sections.push(by_sector(leaving, asked, shown, &medians));
     }
     sections.push(by_band(leaving, asked, shown, &medians, &fills));
     sections.push(by_hour(asked, &crate::study::hours(&shown.tally)));
@@ -38,50 +37,36 @@ pub(super) fn sections(leaving: &Leaving<'_>, asked: &Asked<'_>, shown: &Shown<'
 }
 
 fn the_disc(leaving: &Leaving<'_>, asked: &Asked<'_>, shown: &Shown<'_>, fills: &[String]) -> Section {
+    let mut section = Section::new("disc", "Disc");
     let frame = frame(DISC_PX, DISC_PX);
     let input = shown.disc(&asked.shown);
     let mut surface = SvgSurface::new();
     let scene = disc::draw(&input, &frame, &mut surface);
-    let keys = asked.shown.bands.iter().zip(fills).map(|(band, fill)| Key { fill: fill.clone(), label: band.label() });
+    section.picture = picture(surface, &frame, section.heading, &disc::summary(&input));
+    for (band, fill) in asked.shown.bands.iter().zip(fills) {
+        section.keys.push(Row { fill: fill.clone(), head: band.label(), ..Row::default() });
+    }
     let (one, many) = far_words(leaving.subject().side());
-    let mut said = format!(
-        "Rings every {}. A mark is a {one}, larger with more spots, tinted by the band of most; figures at the rim count {many}.",
+    let said = format!(
+        "Rings every {}. A mark is a {one}, larger with more spots, tinted by the band of most; figures at the rim \
+         count {many}. ",
         asked.shown.length.text(asked.shown.extent.ring_km)
     );
-    if scene.marks.iter().any(|mark| mark.listeners.len() > 1) {
-        said.extend([" ", GATHERED]);
-    }
-    Section {
-        place: "disc",
-        heading: "Disc",
-        picture: picture(surface, &frame, "Disc", &disc::summary(&input)),
-        keys: keys.collect(),
-        after: vec![("soft", said)],
-        ..Section::default()
-    }
+    let gathered = scene.marks.iter().any(|mark| mark.listeners.len() > 1);
+    section.after = paragraph("soft", &[("", &said), ("", if gathered { GATHERED } else { "" })]);
+    section
 }
 
-fn bearings(leaving: &Leaving<'_>, asked: &Asked<'_>, shown: &Shown<'_>, medians: &Medians) -> Section {
+fn by_sector(leaving: &Leaving<'_>, asked: &Asked<'_>, shown: &Shown<'_>, medians: &Medians) -> Section {
     let length = asked.shown.length;
-    let far = far_head(leaving.subject().side());
-    let rows = shown.sectors.iter().zip(SECTORS).zip(&medians.sector_snr_1w_db).map(|((sector, name), &median)| Row {
-        fill: String::new(),
-        cells: vec![
-            name.to_owned(),
-            count(sector.spots),
-            count(sector.listeners),
-            or_missing(sector.farthest_km, |km| length.figure(km)),
-            or_missing(median, level),
-        ],
-    });
-    Section {
-        place: "bearings",
-        heading: "Bearings",
-        note: "level at 1\u{a0}W".to_owned(),
-        heads: heads(&["Sector", "Spots", far, "Farthest", "Level, dB"], length.unit()),
-        rows: rows.collect(),
-        ..Section::default()
+    let mut section = Section::new("bearings", "Bearings");
+    "level at 1\u{a0}W".clone_into(&mut section.note);
+    section.heads(&["Sector|Spots|", far_head(leaving.subject().side()), "|Farthest|Level, dB"].concat(), length);
+    for ((sector, name), &median) in shown.sectors.iter().zip(SECTORS).zip(&medians.sector_snr_1w_db) {
+        let (spots, far) = (sector.spots as f64, sector.listeners as f64);
+        section.row("", name, &[spots, far, known(sector.farthest_km), known(median)], length);
     }
+    section
 }
 
 fn by_band(
@@ -93,41 +78,25 @@ fn by_band(
 ) -> Section {
     let subject = leaving.subject();
     let length = asked.shown.length;
-    let results = bands(&subject, &shown.tally);
-    let rows = asked.shown.bands.iter().zip(fills).map(|(&band, fill)| {
-        let result = results.iter().find(|result| result.band == band);
-        let km = |km: Option<f64>| or_missing(km, |km| length.figure(km));
-        Row {
-            fill: fill.clone(),
-            cells: vec![
-                band.label(),
-                count(result.map_or(0, |result| result.spots)),
-                count(result.map_or(0, |result| result.listeners)),
-                km(result.and_then(|result| result.median_km)),
-                km(result.and_then(|result| Some(result.farthest?.km))),
-                or_missing(medians.band(band).snr_1w_db, level),
-            ],
+    let mut section = Section::new("bands", "Bands");
+    let far = far_head(subject.side());
+    section.heads(&["Band|Spots|", far, "|Half within|Farthest|Level, dB at 1\u{a0}W"].concat(), length);
+    let found = bands(&subject, &shown.tally);
+    for (&band, fill) in asked.shown.bands.iter().zip(fills) {
+        let mut figures = [0.0, 0.0, f64::NAN, f64::NAN, known(medians.band(band).snr_1w_db)];
+        if let Some(found) = found.iter().find(|found| found.band == band) {
+            figures[0] = found.spots as f64;
+            figures[1] = found.listeners as f64;
+            figures[2] = known(found.median_km);
+            figures[3] = known(found.farthest.map(|farthest| farthest.km));
         }
-    });
-    Section {
-        place: "bands",
-        heading: "Bands",
-        heads: heads(
-            &["Band", "Spots", far_head(subject.side()), "Half within", "Farthest", "Level, dB at 1\u{a0}W"],
-            length.unit(),
-        ),
-        rows: rows.collect(),
-        ..Section::default()
+        section.row(fill, &band.label(), &figures, length);
     }
-}
-
-/// Distances with their unit.
-fn heads(words: &[&str], unit: &str) -> Vec<String> {
-    let distance = |word: &str| matches!(word, "Half within" | "Farthest");
-    words.iter().map(|word| if distance(word) { format!("{word}, {unit}") } else { (*word).to_owned() }).collect()
+    section
 }
 
 fn by_hour(asked: &Asked<'_>, found: &[BandHours]) -> Section {
+    let mut section = Section::new("hours", "Hours");
     let input = HoursInput {
         hours: found,
         bands: asked.shown.bands,
@@ -138,24 +107,21 @@ fn by_hour(asked: &Asked<'_>, found: &[BandHours]) -> Section {
     let frame = frame(HOURS_PX, HOUR_ROW_PX * input.bands.len() as f64 + HOUR_FOOT_PX);
     let mut surface = SvgSurface::new();
     hours::draw(&input, &frame, &mut surface);
-    let mut heads = vec!["Hour, UTC".to_owned()];
-    heads.extend(input.bands.iter().map(|band| band.label()));
-    let rows = (0..24_usize).map(|hour| {
-        let mut cells = vec![format!("{hour:02} to {:02}", hour + 1)];
-        cells.extend(input.bands.iter().map(|&band| {
-            let of_band = found.iter().find(|hours| hours.band == band);
-            count(of_band.and_then(|hours| hours.spots.get(hour).copied()).unwrap_or(0))
-        }));
-        Row { fill: String::new(), cells }
-    });
-    Section {
-        place: "hours",
-        heading: "Hours",
-        note: "spots by band and UTC hour".to_owned(),
-        picture: picture(surface, &frame, "Hours", &hours::summary(&input)),
-        fold: "The same as a table",
-        heads,
-        rows: rows.collect(),
-        ..Section::default()
+    section.picture = picture(surface, &frame, section.heading, &hours::summary(&input));
+    "spots by band and UTC hour".clone_into(&mut section.note);
+    section.fold = "The same as a table";
+    let mut heads = String::from("Hour, UTC");
+    for band in input.bands {
+        heads.extend(["|", &band.label()]);
     }
+    section.heads(&heads, asked.shown.length);
+    for hour in 0..24 {
+        let mut figures = vec![0.0; input.bands.len()];
+        for (figure, &band) in figures.iter_mut().zip(input.bands) {
+            let of_band = found.iter().find(|hours| hours.band == band);
+            *figure = of_band.and_then(|hours| hours.spots.get(hour)).copied().unwrap_or(0) as f64;
+        }
+        section.row("", &format!("{hour:02} to {:02}", hour + 1), &figures, asked.shown.length);
+    }
+    section
 }

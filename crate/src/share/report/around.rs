@@ -1,7 +1,7 @@
 //! How the spots came about: how they were sent, how their files were read; and what to mind in antenna work.
 
 use super::Asked;
-use super::section::{Section, paragraph, words};
+use super::section::{Section, paragraph};
 use crate::model::Side;
 use crate::share::privacy::{Leaving, RunNotes};
 use crate::study::Tally;
@@ -18,23 +18,21 @@ const MOST_FILES: usize = 6;
 pub(super) fn sent(leaving: &Leaving<'_>, asked: &Asked<'_>, all: &Tally) -> Section {
     let side = leaving.subject().side();
     let pair = asked.pair.map(|pair| pair.runs);
-    let lines = leaving.runs().iter().enumerate().map(|(at, told)| {
+    let heading = match side {
+        Side::Sends => "How it was sent",
+        Side::Hears => "How it was heard",
+    };
+    let mut section = Section::new("sent", heading);
+    for (at, told) in leaving.runs().iter().enumerate() {
         let class = match pair {
             Some((a, _)) if at == a => "a",
             Some((_, b)) if at == b => "b",
             _ => "head",
         };
-        ("", words(&[(class, told.run.name.clone()), ("", format!(": {}.", run(leaving, told, all)))]))
-    });
-    Section {
-        place: "sent",
-        heading: match side {
-            Side::Sends => "How it was sent",
-            Side::Hears => "How it was heard",
-        },
-        after: lines.collect(),
-        ..Section::default()
+        section.after +=
+            &paragraph("", &[(class, &told.run.name), ("", ": "), ("", &run(leaving, told, all)), ("", ".")]);
     }
+    section
 }
 
 /// What was said of a run, power and place, and what of it is shown.
@@ -73,17 +71,18 @@ fn run(leaving: &Leaving<'_>, told: &RunNotes, all: &Tally) -> String {
 pub(super) fn read(leaving: &Leaving<'_>, asked: &Asked<'_>) -> Section {
     let subject = leaving.subject();
     let (names, leaves) = (subject.table().files(), leaving.leaves());
-    let mut lines = Vec::new();
+    let mut section = Section::new("read", "How it was read");
     for (at, reading) in asked.readings.iter().take(MOST_FILES).enumerate() {
         // the name as it leaves, of files whose spots leave
         let name = reading.file.and_then(|file| names.get(file.index())).filter(|name| leaves.files.contains(name));
         let name = name.map_or_else(|| format!("File {}", at + 1), Clone::clone);
         let aside = reading.set_aside.len() as u64;
         let sum = rows_read(reading.rows, reading.spots, aside, reading.duplicates);
-        lines.push(paragraph(&format!("{name}:"), format!("{sum}.")));
+        section.say(&format!("{name}:"), &format!("{sum}."));
     }
     if asked.readings.len() > MOST_FILES {
-        lines.push(("", format!("And {} more.", counted(asked.readings.len() - MOST_FILES, "file", "files"))));
+        let more = format!("And {} more.", counted(asked.readings.len() - MOST_FILES, "file", "files"));
+        section.after += &paragraph("", &[("", &more)]);
     }
     let others = subject.table().len().saturating_sub(asked.shown.of);
     let mut basis = String::new();
@@ -92,13 +91,16 @@ pub(super) fn read(leaving: &Leaving<'_>, asked: &Asked<'_>) -> Section {
     }
     basis += "Level is SNR in 2500\u{a0}Hz; where it says so, at 1\u{a0}W from the power stated. \
               Distances and bearings are reckoned on the WGS-84 ellipsoid between the middles of locators.";
-    lines.push(("", basis));
-    Section { place: "read", heading: "How it was read", after: lines, ..Section::default() }
+    section.after += &paragraph("", &[("", &basis)]);
+    section
 }
 
 /// What to mind.
 pub(super) fn cautions() -> Section {
-    let mut lines = vec![("", FIRST.to_owned())];
-    lines.extend(CAUTIONS.map(|(head, text)| paragraph(&format!("{head}:"), text.to_owned())));
-    Section { place: "cautions", heading: "Cautions", after: lines, ..Section::default() }
+    let mut section = Section::new("cautions", "Cautions");
+    section.after = paragraph("", &[("", FIRST)]);
+    for (head, text) in CAUTIONS {
+        section.say(&format!("{head}:"), text);
+    }
+    section
 }

@@ -79,9 +79,8 @@ fn write(leaving: &Leaving<'_>, asked: &Asked<'_>) -> Report {
     sections.extend(asked.pair.map(|pair| pair::section(leaving, asked, pair)));
     sections.extend([around::sent(leaving, asked, &shown.tally), around::read(leaving, asked), around::cautions()]);
     // the shapes of the antennas that the sentence speaks of
-    let mut answer = vec![("a", String::new())];
-    answer.extend(asked.pair.map(|_| ("b", String::new())));
-    answer.push(("", shown.said.whole()));
+    let whole = shown.said.whole();
+    let answer = [("a", ""), (if asked.pair.is_some() { "b" } else { "" }, ""), ("", &*whole)];
     let mut foot = made_of(&asked.shown, &shown.tally);
     if asked.shown.filters.is_empty() {
         foot.push("No filters.".to_owned());
@@ -91,7 +90,7 @@ fn write(leaving: &Leaving<'_>, asked: &Asked<'_>) -> Report {
         sample,
         when,
         answer: words(&answer),
-        evidence: shown.said.evidence.clone(),
+        evidence: shown.said.evidence,
         sections,
         foot: format!("Made by Farheard {}. {}", env!("CARGO_PKG_VERSION"), foot.join(" ")),
     }

@@ -1,6 +1,6 @@
 //! Two runs compared: what is compared, the verdict with its intervals, what was left out, and how it was reckoned.
 
-use super::section::{Row, Section, frame, paragraph, picture, words};
+use super::section::{Section, frame, known, paragraph, picture, words};
 use super::{Asked, Pair};
 use crate::draw::svg::SvgSurface;
 use crate::figure::intervals::{self, IntervalDress, IntervalRow, IntervalsInput, Looks};
@@ -8,7 +8,7 @@ use crate::geography::Geodesic;
 use crate::share::privacy::{Leaving, RunNotes};
 use crate::study::compare::{Design, Part};
 use crate::words::headline::{Named, headline, heard_by_one, interval, short};
-use crate::words::number::{NO_BREAK, count, counted, difference, or_missing, typed};
+use crate::words::number::{NO_BREAK, count, counted, typed};
 use crate::words::power::taken_as_sent;
 use crate::words::terms::far_words;
 use crate::words::{ground, verdict};
@@ -25,19 +25,15 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
     let told = |at: usize| leaving.runs().get(at);
     let name = |at: usize| told(at).map_or("", |told| told.run.name.as_str());
     let (a, b) = (name(at_a), name(at_b));
+    let mut section = Section::new("compare", "Compare");
     let head = headline(a, b, found, settings);
-    let said: Vec<_> = head
-        .pieces
-        .into_iter()
-        .map(|piece| {
-            let class = match piece.named {
-                Some(Named::A) => "a",
-                Some(Named::B) => "b",
-                None => "",
-            };
-            (class, piece.text)
-        })
-        .collect();
+    let class = |named| match named {
+        Some(Named::A) => "a",
+        Some(Named::B) => "b",
+        None => "",
+    };
+    let said: Vec<_> = head.pieces.iter().map(|piece| (class(piece.named), piece.text.as_str())).collect();
+    section.before = paragraph("said", &said);
 
     let mut parts: Vec<(String, &Part)> = found.bands.iter().map(|(band, part)| (band.label(), part)).collect();
     if parts.len() > 1 {
@@ -58,17 +54,17 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
     let frame = frame(PLOT_PX, intervals::height(rows.len(), ROW_PX, input.dress, 12.0));
     let mut surface = SvgSurface::new();
     intervals::draw(&input, &frame, &mut surface);
-    let in_table = parts.iter().map(|(label, part)| Row {
-        fill: String::new(),
-        cells: vec![
-            label.clone(),
-            or_missing(part.difference_db, difference),
-            interval(part),
-            count(part.pairs_used),
-            count(part.listeners),
-            short(a, b, part, settings),
-        ],
-    });
+    section.picture = picture(surface, &frame, "Difference by band", &intervals::summary(&input));
+    let length = asked.shown.length;
+    section.heads("Band|dB|95\u{a0}% interval|Pairs|Listeners|Verdict", length);
+    for (label, part) in &parts {
+        let [pairs, far] = [part.pairs_used, part.listeners].map(|n| n as f64);
+        section.row("", label, &[known(part.difference_db), f64::NAN, pairs, far], length);
+        if let Some(row) = section.rows.last_mut() {
+            row.cells[1] = interval(part);
+            row.cells.push(short(a, b, part, settings));
+        }
+    }
 
     let mut evidence = head.evidence;
     if let (Some(told_a), Some(told_b)) = (told(at_a), told(at_b)) {
@@ -76,7 +72,7 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
             evidence.extend([" ", &taken_as_sent(apart_db), "."]);
         }
         if let Some(apart_km) = sites_apart(told_a, told_b) {
-            evidence.extend([" ", &ground::sites(apart_km, asked.shown.length)]);
+            evidence.extend([" ", &ground::sites(apart_km, length)]);
         }
     }
     let far = far_words(leaving.subject().side());
@@ -92,38 +88,23 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
         heard_by_one(a, b, &found.all),
         ground::one_only(&found.all)
     );
-    let mut method = verdict::how_reckoned(&found.all, found, settings).join(" ");
-    method += &format!(
-        " Up to {}{NO_BREAK}dB either way, the tinted strip, is taken as too small to matter.",
+    let method = format!(
+        "{} Up to {}{NO_BREAK}dB either way, the tinted strip, is taken as too small to matter.",
+        verdict::how_reckoned(&found.all, found, settings).join(" "),
         typed(settings.too_small_db)
     );
     let over_all = verdict::part(a, b, " over all bands together", &found.all, found.design, settings);
-    let mut after = Vec::new();
+    section.before += &paragraph("soft", &[("", &evidence)]);
+    let lay = format!(", {}; dB, {b} above {a}", ground::design(found.design));
+    section.note = words(&[("a", a), ("", " and "), ("b", b), ("", &lay)]);
     if found.design == Design::SeparateDays {
-        after.push(("soft", ground::TICKS.to_owned()));
+        section.after = paragraph("soft", &[("", ground::TICKS)]);
     }
-    after.extend([
-        paragraph("Over all.", over_all),
-        paragraph("Left out.", format!("{} {}", ground::shared(found), left_out.join(" "))),
-        paragraph("Heard by one only.", one_only),
-        paragraph("How it came about.", method),
-    ]);
-    Section {
-        place: "compare",
-        heading: "Compare",
-        note: words(&[
-            ("a", a.to_owned()),
-            ("", " and ".to_owned()),
-            ("b", b.to_owned()),
-            ("", format!(", {}; dB, {b} above {a}", ground::design(found.design))),
-        ]),
-        before: vec![("said", words(&said)), ("soft", words(&[("", evidence)]))],
-        picture: picture(surface, &frame, "Difference by band", &intervals::summary(&input)),
-        heads: ["Band", "dB", "95\u{a0}% interval", "Pairs", "Listeners", "Verdict"].map(str::to_owned).into(),
-        rows: in_table.collect(),
-        after,
-        ..Section::default()
-    }
+    section.say("Over all.", &over_all);
+    section.say("Left out.", &[&ground::shared(found), " ", &left_out.join(" ")].concat());
+    section.say("Heard by one only.", &one_only);
+    section.say("How it came about.", &method);
+    section
 }
 
 /// What the reported powers differ by, dB, where nobody said what was sent.
