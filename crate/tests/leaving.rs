@@ -4,9 +4,11 @@
 
 use farheard::figure::disc::Extent;
 use farheard::geography::{Geodesic, Locator};
-use farheard::import::{self, Wishes};
+use farheard::import::{self, Reading, Wishes};
 use farheard::model::{Band, Side, SpotTable, TableBuilder};
 use farheard::share::picture::{self, Asked};
+use farheard::share::report::{self, Pair};
+use farheard::share::shared::{self, Sharing};
 use farheard::share::tables::{self, Kind, Looked};
 use farheard::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
 use farheard::study::runs::Run;
@@ -17,6 +19,11 @@ const HEAD: &str = "time UTC,sender,sender locator,listener,listener locator,fre
 
 /// Two forms of the tested call, one of them at the far end; listeners with locators of 4, 6 and 8 characters.
 fn table() -> SpotTable {
+    read().0
+}
+
+/// The same with how its files were read.
+fn read() -> (SpotTable, Vec<Reading>) {
     let mut text = HEAD.to_owned();
     let rows = [
         ("00", "Q7TST", "JN99fl", "Q1AA", "JO10ej"),
@@ -31,12 +38,12 @@ fn table() -> SpotTable {
         let row = format!("2031-04-27 12:{minute},{tx},{from},{rx},{at},14.0971,-21,23\n");
         text += &row;
     }
-    let mut builder = TableBuilder::new();
+    let (mut builder, mut readings) = (TableBuilder::new(), Vec::new());
     for (day, name) in ["q7tst-balcony.csv", "JN99FL.csv", "garden.csv"].iter().enumerate() {
         let text = text.replace("04-27", &format!("04-{}", 27 + day));
-        import::read(name, text.as_bytes(), &Wishes::default(), &mut builder);
+        readings.extend(import::read(name, text.as_bytes(), &Wishes::default(), &mut builder));
     }
-    builder.freeze()
+    (builder.freeze(), readings)
 }
 
 fn subject(table: &SpotTable) -> Subject<'_> {
@@ -49,6 +56,8 @@ fn told(table: &SpotTable) -> Vec<RunNotes> {
         run: Run { name: name.to_owned(), ..Run::default() },
         words: words.map(str::to_owned),
         rows: Some(subject(table).rows().clone()),
+        powers: vec![23.0],
+        place: Locator::parse("JN99fm").ok(),
     };
     vec![
         run("Loop of Q7TST", ["wire loop", "6", "", "lent by q2bb/p, at jn99FL in the attic"]),
@@ -71,11 +80,17 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
         files.push((leaving.file_name("map", "kml"), text(map::kml(leaving, paths))));
     }
     files.push((leaving.file_name("disc", "svg"), drawn(leaving)));
+    files.push((leaving.file_name("page", "html"), shared::work(leaving, &Sharing::default()).text()));
     let subject = leaving.subject();
     let runs: Vec<&RunNotes> = leaving.runs().iter().collect();
     let rows = leaving.row_set();
     let side = |at: usize| compare::Side { run: &runs[at].run, rows: &rows };
     let found = compare::compare(&subject, side(0), side(1), None, compare::Settings::default()).unwrap();
+    let (pair, readings) = (Pair { runs: (0, 1), found: &found, settings: compare::Settings::default() }, read().1);
+    let whole = shown(leaving, |&shown| {
+        report::report(leaving, &report::Asked { shown, pair: Some(pair), readings: &readings })
+    });
+    files.push((leaving.file_name("report", "html"), whole));
     let looked = Looked { layer: Layer::default(), pair: Some((0, 1)), against: vec![(1, &found)] };
     for (kind, word) in Kind::ALL {
         let table = tables::table(kind, leaving, &looked);
@@ -85,13 +100,15 @@ fn files(leaving: &Leaving<'_>) -> Vec<(String, String)> {
 }
 
 fn drawn(leaving: &Leaving<'_>) -> String {
+    shown(leaving, |asked| picture::disc(leaving, asked))
+}
+
+/// Something made of how they are shown.
+fn shown(leaving: &Leaving<'_>, make: impl FnOnce(&Asked<'_>) -> String) -> String {
     let length = Length::Km;
     let filters = ["over 10 km".to_owned()];
     let bands: Vec<Band> = leaving.subject().bands().to_vec();
-    picture::disc(
-        leaving,
-        &Asked { extent: Extent::whole_earth(length), length, bands: &bands, of: 21, filters: &filters },
-    )
+    make(&Asked { extent: Extent::whole_earth(length), length, bands: &bands, of: 21, filters: &filters })
 }
 
 /// Those that hold each spot.
@@ -288,7 +305,7 @@ fn the_sample_is_marked_whatever_is_kept_back() {
             let is_row = |line: &&str| match name.rsplit('.').next() {
                 Some("csv") => !text.starts_with(*line),
                 Some("adi") => line.contains("<CALL:"),
-                Some("svg") => line.contains("made up"),
+                Some("svg" | "html") => line.contains("made up"),
                 Some("geojson") => line.contains("\"Feature\""),
                 _ => line.contains("<Placemark>"),
             };
@@ -297,6 +314,21 @@ fn the_sample_is_marked_whatever_is_kept_back() {
             assert!(!rows.is_empty() || name.contains("silences") || name.contains("listener"), "{name}\n{text}");
         }
     }
+}
+
+/// The preview names the files whose spots leave, and the report no others.
+#[test]
+fn the_report_names_the_files_that_the_preview_names() {
+    let (table, readings) = read();
+    let subject = subject(&table);
+    let rows = subject.rows().iter().filter(|&row| table.file(row).index() == 1).map(|row| u32::try_from(row).unwrap());
+    let leaving = Privacy::default().apply(&subject, rows.collect(), Source::Files, told(&table));
+    let text =
+        shown(&leaving, |&shown| report::report(&leaving, &report::Asked { shown, pair: None, readings: &readings }));
+    let named: Vec<&str> =
+        table.files().iter().map(String::as_str).filter(|name| text.contains(&format!("<b>{name}:</b>"))).collect();
+    assert_eq!(named, leaving.leaves().files);
+    assert!(named == ["JN99FL.csv"] && text.contains("<b>File 1:</b>") && !text.contains("garden"), "{named:?}");
 }
 
 /// Figures on paper have the decimal mark of a language, files the point: whoever opens them may speak another.

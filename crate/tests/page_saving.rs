@@ -64,6 +64,26 @@ fn every_form_that_is_offered_is_saved_and_says_so() {
 }
 
 #[test]
+fn the_report_says_what_the_page_says() {
+    let mut page = opened(Origin::Person);
+    let plain = |text: &str| text.replace(['\u{a0}', '\u{202f}'], " ");
+    let answer = plain(&page.words("answer"));
+    let (name, text) = saved(&mut page, "report");
+    assert_eq!(name, "report-Q7TST.html");
+    assert!(page.other.iter().any(|it| matches!(it, Patch::Save { media_type: "text/html", .. })));
+    let text = plain(&text);
+    let said = text.split("<h1>").nth(1).unwrap().split("</h1>").next().unwrap();
+    let said = said.rsplit("</span>").next().unwrap().strip_prefix("Q7TST").unwrap();
+    assert!(said.contains("240 spots from 3 listeners") && answer.contains(said), "{said}: {answer}");
+    // both days are runs of their own, and compared
+    page.act("view", "compare");
+    let verdict = page.words("answer");
+    assert!(text.contains("id=\"compare\"") && verdict.contains("cannot be told apart"), "{verdict}");
+    assert!(text.contains("cannot be told apart"), "{text}");
+    assert!(text.contains("q7tst-attic.csv:</b> 240 rows read are 240 used"), "{text}");
+}
+
+#[test]
 fn two_runs_give_their_differences() {
     let mut page = opened(Origin::Person);
     let (_, text) = saved(&mut page, "differences");

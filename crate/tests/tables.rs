@@ -46,6 +46,7 @@ fn all(with: impl FnOnce(&Leaving<'_>, BTreeMap<&'static str, Rows>, Rows)) {
         run: run.clone(),
         words: ["wire, 20 m".to_owned(), "6".to_owned(), "-3".to_owned(), "@home".to_owned()],
         rows: Some(rows.clone()),
+        ..RunNotes::default()
     });
     let rows = subject.rows().iter().map(|row| u32::try_from(row).unwrap()).collect();
     let leaving = Privacy::default().apply(&subject, rows, Source::Files, told.collect());

@@ -81,7 +81,11 @@ fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten()
 
     browser.click("#foot-keep");
     browser.wait_for("document.querySelector('#kept[open]')");
-    assert!(browser.text("#kept-list").contains("Q6HUT: 8988 spots in 2 files, Doublet"), "{}", browser.text("#kept-list"));
+    assert!(
+        browser.text("#kept-list").contains("Q6HUT: 8988 spots in 2 files, Doublet"),
+        "{}",
+        browser.text("#kept-list")
+    );
     browser.click("#kept [data-page=forget]");
     browser.wait_for_words("Forget everything that this browser keeps of this page?");
     browser.click("#notice-keep");

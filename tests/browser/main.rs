@@ -12,6 +12,7 @@
 //! - [`keeping`]: the work kept in the browser and as a file, killed pages, full stores
 //! - [`saving`]: pictures of the Disc as files
 //! - [`sharing`]: a page with a work in it, from disk and from a web host
+//! - [`report`]: the report as a file: without script, on a phone, on paper
 //! - [`strip`]: a run's time by hand, on the strip
 //! - [`look`]: what it looks like, in every state, width and theme, against small pictures that are kept
 //! - [`hosted`]: the service worker: offline after one visit, a new version only on consent
@@ -41,6 +42,8 @@ mod main_job;
 mod odd_ways;
 #[cfg(test)]
 mod paper;
+#[cfg(test)]
+mod report;
 #[cfg(test)]
 mod saving;
 #[cfg(test)]

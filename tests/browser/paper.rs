@@ -23,9 +23,12 @@ const ALL_DRAWN: &str = "
 const SCREEN: &str = "[document.body.innerText, document.querySelectorAll('.on-paper').length, document.querySelectorAll('canvas').length,
   getComputedStyle(document.documentElement).backgroundColor, document.documentElement.scrollHeight]";
 
-fn sheets(browser: &Browser) -> usize {
-    // A4 in inches
-    let wish = json!({ "paperWidth": 8.27, "paperHeight": 11.69, "preferCSSPageSize": true });
+/// Width and height of A4 and of Letter, inches.
+pub(crate) const PAPERS: [(f64, f64); 2] = [(8.27, 11.69), (8.5, 11.0)];
+
+/// How many sheets of a paper a page takes.
+pub(crate) fn sheets(browser: &Browser, (width, height): (f64, f64)) -> usize {
+    let wish = json!({ "paperWidth": width, "paperHeight": height, "preferCSSPageSize": true });
     let printed = browser.run("printing", browser.driver().cdp().send_raw("Page.printToPDF", wish));
     let pdf = from_base64(printed["data"].as_str().expect("a document as text"));
     // ISO 32000-1, 7.7.3.3: each page is an object of this type
@@ -58,7 +61,7 @@ fn each_view_prints_in_light_colours_and_true_proportions() {
         assert_eq!(browser.script(ALL_DRAWN, Vec::new()), true, "{view}");
         assert_eq!(browser.value("getComputedStyle(document.documentElement).backgroundColor"), "rgb(255, 255, 255)");
         assert_eq!(browser.value("document.documentElement.scrollWidth <= innerWidth"), true, "{view}");
-        let sheets = sheets(&browser);
+        let sheets = sheets(&browser, PAPERS[0]);
         assert!((1..=*most).contains(&sheets), "{view} takes {sheets} sheets");
         browser.script("dispatchEvent(new Event('afterprint'))", Vec::new());
         browser.wait_for(&format!("JSON.stringify({SCREEN}) === {}", json!(before.to_string())));

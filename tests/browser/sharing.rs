@@ -59,7 +59,11 @@ fn a_shared_page_opens_anywhere_as_it_was_shared() {
     assert_eq!(reader.value("document.documentElement.dataset.view"), "compare", "the view it was shared in");
     assert_eq!(words_of(&reader), before);
     assert_eq!(spots(&reader), own);
-    assert_eq!(reader.stores(), json!({ "local": {}, "session": {}, "rows": [] }), "the reader's browser keeps nothing");
+    assert_eq!(
+        reader.stores(),
+        json!({ "local": {}, "session": {}, "rows": [] }),
+        "the reader's browser keeps nothing"
+    );
     // explored, and shared on
     reader.click("#nav-disc");
     reader.script("document.querySelector('#run-open-0').click();", Vec::new());

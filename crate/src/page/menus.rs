@@ -9,13 +9,11 @@ use crate::study::doubt::Doubt;
 use crate::study::reach::CLASS_EDGES_KM;
 use crate::study::{Filter, bearings, reach};
 use crate::words::number::{NO_BREAK, bearing, counted, level, typed};
+pub(super) use crate::words::terms::{SECTORS, far_words};
 
 /// Levels offered as least SNR in dB. The lowest is near the decoding floor of WSPR
 /// (about -29 dB in 2500 Hz; common practice, no source).
 const LEAST_SNR_DB: [f64; 6] = [-25.0, -20.0, -15.0, -10.0, -5.0, 0.0];
-/// Names of the sixteen sectors, clockwise from north.
-pub(super) const SECTORS: [&str; 16] =
-    ["N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW", "NNW"];
 /// Most listeners that the menu lists; the search narrows them.
 const MOST_LISTENERS: usize = 40;
 
@@ -86,14 +84,6 @@ fn spots(n: usize) -> String {
 fn both(n: usize, far: usize, side: Side) -> String {
     let (one, many) = far_words(side);
     format!("{}, {}", spots(n), counted(far, one, many))
-}
-
-/// What the stations at the far end are called.
-pub(super) fn far_words(side: Side) -> (&'static str, &'static str) {
-    match side {
-        Side::Sends => ("listener", "listeners"),
-        Side::Hears => ("station", "stations"),
-    }
 }
 
 fn any(part: Part, label: &str, loaded: &Loaded, rest: &Filter, on: bool) -> Choice {

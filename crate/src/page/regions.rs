@@ -19,9 +19,9 @@ use super::views::save::SavePanel;
 use super::views::sky::{self, SkyView};
 use super::views::spots::{self, Spots};
 use crate::import::Reading as FileReading;
-use crate::study::compare::Design;
+use crate::words::ground::design;
 use crate::words::headline::headline;
-use crate::words::number::{NO_BREAK, decimals};
+use crate::words::power::taken_as_sent;
 
 /// An element of the page whose content the core writes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -168,21 +168,14 @@ impl Session {
         let head = match (state.view, self.compared.contrast()) {
             (View::Compare, Some(contrast)) => {
                 let (a, b) = contrast.pair;
-                let how = match contrast.comparison.design {
-                    Design::Interleaved => "in turn or at once",
-                    Design::SeparateDays => "on different days",
-                    Design::SeparateDaysControl => "on different days, with a control",
-                };
                 let found = &contrast.comparison;
                 let mut head = headline(self.runs.name(a), self.runs.name(b), found, self.runs.settings);
                 if let Some(apart_db) = beside::doubtful_powers(&self.runs, contrast.pair) {
-                    let apart = decimals(apart_db, 1);
-                    let caution = format!(
-                        " Their reported powers, {apart}{NO_BREAK}dB apart, are taken as sent: see Correction if they only mark the antennas."
-                    );
+                    let taken = taken_as_sent(apart_db);
+                    let caution = format!(" {taken}: see Correction if they only mark the antennas.");
                     head.evidence += &caution;
                 }
-                Some((head, how))
+                Some((head, design(found.design)))
             }
             (View::Sky, _) => Some((sky::headline(loaded, &self.runs, &self.sky), "angles, hours, places")),
             (View::Health, _) => Some((health::headline(&self.watch, loaded), "health of the beacon")),

@@ -9,6 +9,7 @@ use super::views::save::Save;
 use super::zone::Clock;
 use crate::model::Side;
 use crate::share::picture::{self, Asked};
+use crate::share::report::{self, Pair};
 use crate::share::tables::{self, Kind, Looked};
 use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
 use crate::words::answer::list;
@@ -32,10 +33,13 @@ impl Session {
             (Some((_, order)), Rows::Spots) => order.clone(),
             _ => work.loaded.shown.rows.iter().filter_map(|row| u32::try_from(row).ok()).collect(),
         };
-        let runs = self.runs.cards.iter().zip(&self.runs.sets).map(|(card, rows)| RunNotes {
+        let dealt = self.runs.sets.iter().zip(&self.runs.facts);
+        let runs = self.runs.cards.iter().zip(dealt).map(|(card, (rows, facts))| RunNotes {
             run: card.run.clone(),
             words: [&card.antenna, &card.height, &card.direction, &card.notes].map(String::clone),
             rows: Some(rows.clone()),
+            powers: facts.powers.clone(),
+            place: facts.place,
         });
         let source = if work.sample { Source::Sample } else { Source::Files };
         Some(self.state.saving.privacy.apply(&work.loaded.subject(), rows, source, runs.collect()))
@@ -45,7 +49,8 @@ impl Session {
     pub(super) fn save_panel(&self) -> Option<Save> {
         let leaving = self.leaving()?;
         let pictured = leaving.subject().home().is_some();
-        Some(Save::new(self.state.saving.clone(), &leaving.leaves(), pictured, self.tables_there_are()))
+        let control = self.control_that_leaves(&leaving);
+        Some(Save::new(self.state.saving.clone(), &leaving.leaves(), control, pictured, self.tables_there_are()))
     }
 
     fn tables_there_are(&self) -> impl Iterator<Item = &'static str> {
@@ -80,6 +85,7 @@ impl Session {
             "adi" => ("spots", "adi", "text/plain", adif::spots(&leaving)),
             "geojson" => ("map", "geojson", "application/geo+json", map::geojson(&leaving, paths)),
             "kml" => ("map", "kml", "application/vnd.google-earth.kml+xml", map::kml(&leaving, paths)),
+            "report" => ("report", "html", "text/html", self.report(&leaving).into_bytes()),
             "svg" => ("disc", "svg", "image/svg+xml", self.picture(&leaving).into_bytes()),
             "png-1" | "png-2" | "png-4" => {
                 let times = what.trim_start_matches("png-").parse().unwrap_or(1);
@@ -112,6 +118,22 @@ impl Session {
 
     /// The Disc to stand alone.
     fn picture(&self, leaving: &Leaving<'_>) -> String {
+        self.asked(&|asked| picture::disc(leaving, asked))
+    }
+
+    /// Everything on one page.
+    fn report(&self, leaving: &Leaving<'_>) -> String {
+        let pair = self.compared.contrast().map(|contrast| Pair {
+            runs: contrast.pair,
+            found: &contrast.comparison,
+            settings: self.runs.settings,
+        });
+        let readings = self.work.as_ref().map_or(&[][..], |work| &work.readings);
+        self.asked(&|&shown| report::report(leaving, &report::Asked { shown, pair, readings }))
+    }
+
+    /// Makes something of how the spots are shown.
+    fn asked(&self, make: &dyn Fn(&Asked<'_>) -> String) -> String {
         let Some(work) = &self.work else { return String::new() };
         let (state, loaded) = (&self.state, &work.loaded);
         let views = views(state, loaded);
@@ -124,14 +146,13 @@ impl Session {
             Part::Band => list(&filter.bands.iter().flatten().copied().collect::<Vec<_>>()),
             _ => part.chip(filter, loaded, state.length, &utc),
         };
-        let asked = Asked {
+        make(&Asked {
             extent: views.extent(self.pictures.shown_kind(&views)),
             length: state.length,
             bands: loaded.every_band(),
             of: loaded.all.tally.spots,
             filters: &in_files(|| on.map(words).collect::<Vec<_>>()),
-        };
-        picture::disc(leaving, &asked)
+        })
     }
 
     /// Something is to be kept back, or not any more.

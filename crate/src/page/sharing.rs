@@ -5,6 +5,7 @@ use super::session::Session;
 use super::settings;
 use super::views::choice;
 use super::views::frame::Words;
+use crate::share::Leaving;
 use crate::share::shared::{self, Sharing};
 use crate::study::Subject;
 use crate::study::compare::Settings;
@@ -22,6 +23,16 @@ impl Session {
         };
         let control = Subject::new(table, &[call], work.loaded.tested.side, None);
         self.state.filter.rows(&control).iter().filter_map(|row| u32::try_from(row).ok()).collect()
+    }
+
+    /// The control beacon as it leaves, with its spots.
+    pub(super) fn control_that_leaves(&self, leaving: &Leaving<'_>) -> Option<(String, usize)> {
+        let subject = leaving.subject();
+        let names = subject.table().stations();
+        let rows = self.control_rows();
+        let work = self.work.as_ref()?;
+        let control = work.loaded.table.stations().find_call(self.runs.control.as_ref()?)?;
+        (!rows.is_empty()).then(|| (names.call(control).to_owned(), rows.len()))
     }
 
     /// Hands over this page with what leaves in it.

@@ -9,6 +9,8 @@
 //! - [`picture`]: a picture that stands alone
 //! - [`work_file`]: everything in one file, to go on with; [`json`] is what it is written in
 //! - [`shared`]: the work that stands in a page to be shared
+//! - [`report`]: one page of HTML to read or to print
+//! - `shown`: what the spots that leave come to
 //! - [`readout`]: the command line's text and JSON
 
 pub mod adif;
@@ -18,7 +20,9 @@ pub mod map;
 pub mod picture;
 pub mod privacy;
 pub mod readout;
+pub mod report;
 pub mod shared;
+mod shown;
 pub mod table;
 pub mod tables;
 pub mod work_file;

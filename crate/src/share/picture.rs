@@ -2,16 +2,16 @@
 //! it was made of.
 
 use super::privacy::{Leaving, Source};
+use super::shown::Shown;
 use crate::draw::svg::SvgSurface;
 use crate::draw::{Antenna, Colour, Face, Font, Outline, Pen, Point, Surface, Text, Theme};
-use crate::figure::disc::{self, DiscInput, Extent, Haste, Zoom};
+use crate::figure::disc::{self, Extent};
 use crate::figure::legend::{self, LegendInput};
 use crate::figure::{Frame, Size};
-use crate::geography::coastline::land;
 use crate::model::Band;
-use crate::study::{Tally, bearings, listeners, reach};
+use crate::study::Tally;
+use crate::words::Length;
 use crate::words::number::{count, counted, in_files};
-use crate::words::{Length, answer};
 
 /// Width in pixels.
 pub const WIDTH: f64 = 800.0;
@@ -42,26 +42,8 @@ pub fn disc(leaving: &Leaving<'_>, asked: &Asked<'_>) -> String {
 
 fn draw(leaving: &Leaving<'_>, asked: &Asked<'_>) -> String {
     let subject = leaving.subject();
-    let tally = Tally::of(&subject, &leaving.row_set());
-    let (listeners, sectors) = (listeners(&subject, &tally), bearings(&subject, &tally));
-    let land = subject.home().map(|home| land(home.centre(), asked.extent.rim_km));
-    let input = DiscInput {
-        subject: &subject,
-        listeners: &listeners,
-        sectors: &sectors,
-        bands: asked.bands,
-        land: land.as_ref(),
-        night: None,
-        extent: asked.extent,
-        zoom: Zoom::default(),
-        antenna: Antenna::A,
-        length: asked.length,
-        pinned: None,
-        focused: None,
-        haste: Haste::None,
-    };
-    let name = subject.calls().first().map_or("", |&call| leaving.call(call));
-    let said = answer(name, &subject, &tally, &reach(&subject, &tally), asked.of, asked.length);
+    let shown = Shown::of(&subject, leaving, asked);
+    let (input, tally, said) = (shown.disc(asked), &shown.tally, &shown.said);
     let frame = Frame { text_px: 12.0, ..Frame::new(SIDE, SIDE, Theme::Print, Size::Full) };
     let (ink, soft) = (frame.palette.ink, frame.palette.soft);
 
@@ -84,26 +66,34 @@ fn draw(leaving: &Leaving<'_>, asked: &Asked<'_>) -> String {
     let line = Outline::segment(Point::new(MARGIN, page.y), Point::new(WIDTH - MARGIN, page.y));
     page.surface.stroke(&line, &Pen::new(frame.palette.ring, 1.0));
     page.y += 8.0;
-    for line in foot(leaving, asked, &tally, gathered) {
+    for line in foot(leaving, asked, tally, gathered) {
         page.write(&line, Font::new(Face::Sans, 12.0), soft);
     }
     let height = (page.y + MARGIN / 2.0).ceil();
     page.surface.on_ground(&Outline::rectangle(0.0, 0.0, WIDTH, height), Colour::WHITE);
-    page.surface.finish(WIDTH, height, name, &disc::summary(&input))
+    page.surface.finish(WIDTH, height, &said.name, &disc::summary(&input))
+}
+
+/// What a number in a circle is.
+pub(super) const GATHERED: &str = "A number in a circle: so many stations close together.";
+
+/// When the spots were, how many of all they are, and what keeps the others out.
+pub(super) fn made_of(asked: &Asked<'_>, tally: &Tally) -> Vec<String> {
+    let span = tally.span.map_or_else(String::new, |(first, last)| {
+        format!("{} to {} UTC. ", first.date_and_minute(), last.date_and_minute())
+    });
+    let mut lines = vec![format!("{span}{} of {}.", count(tally.spots), counted(asked.of, "spot", "spots"))];
+    if !asked.filters.is_empty() {
+        lines.push(format!("Only {}.", asked.filters.join("; ")));
+    }
+    lines
 }
 
 /// What it was made of, line by line.
 fn foot(leaving: &Leaving<'_>, asked: &Asked<'_>, tally: &Tally, gathered: bool) -> Vec<String> {
-    let mut lines = Vec::new();
-    let span = tally.span.map_or_else(String::new, |(first, last)| {
-        format!("{} to {} UTC. ", first.date_and_minute(), last.date_and_minute())
-    });
-    lines.push(format!("{span}{} of {}.", count(tally.spots), counted(asked.of, "spot", "spots")));
-    if !asked.filters.is_empty() {
-        lines.push(format!("Only {}.", asked.filters.join("; ")));
-    }
+    let mut lines = made_of(asked, tally);
     if gathered {
-        lines.push("A number in a circle: so many stations close together.".to_owned());
+        lines.push(GATHERED.to_owned());
     }
     if let Some(home) = leaving.subject().home() {
         lines.push(format!("Rings and bearings are true from {home}. Farheard {}", env!("CARGO_PKG_VERSION")));

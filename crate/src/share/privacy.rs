@@ -51,6 +51,10 @@ pub struct RunNotes {
     pub words: [String; 4],
     /// Its rows.
     pub rows: Option<RowSet>,
+    /// Powers reported of it in dBm, most frequent first.
+    pub powers: Vec<f64>,
+    /// Where it stood.
+    pub place: Option<Locator>,
 }
 
 /// What leaves: the spots that are shown, without what is kept back.
@@ -133,8 +137,11 @@ impl Privacy {
                 rule.file = at.map(|at| if free(&original.files()[at]) { file } else { numbered_file(at) });
             }
         }
-        let files = original.files().iter().map(|name| if free(name) { name.clone() } else { String::new() }).collect();
         let chars = if self.short_locators { SHORT } else { usize::MAX };
+        for told in &mut runs {
+            told.place = told.place.map(|place| place.shortened(chars));
+        }
+        let files = original.files().iter().map(|name| if free(name) { name.clone() } else { String::new() }).collect();
         let table = original.renamed(|call| names[call.index()].clone(), chars, files);
         let home = subject.home().map(|home| home.shortened(chars));
         let parts = Subject::new(&table, subject.calls(), subject.side(), home).parts();

@@ -1,6 +1,7 @@
 //! The sentence that answers: how far, from how many, on which bands, when. And how strong its evidence is.
 
 use super::number::{Length, NO_BREAK, bearing, count, counted};
+use super::terms::far_words;
 use crate::geography::geodesic::OPPOSITE_KM;
 use crate::model::{Band, Side};
 use crate::study::{Reach, Subject, Tally};
@@ -33,10 +34,7 @@ impl Answer {
 /// Answers for the rows that `tally` counted; `of` is the number of spots before filtering.
 pub fn answer(name: &str, subject: &Subject<'_>, tally: &Tally, reach: &Reach, of: usize, length: Length) -> Answer {
     let filtered = tally.spots < of;
-    let far = match subject.side() {
-        Side::Sends => ("listener", "listeners"),
-        Side::Hears => ("station", "stations"),
-    };
+    let far = far_words(subject.side());
     let name = name.to_owned();
     if tally.spots == 0 {
         let sentence = if of == 0 {

@@ -54,6 +54,11 @@ pub fn set_date_order(order: DateOrder) {
     ORDER.set(order);
 }
 
+/// The same; hands over the order until now.
+pub(super) fn replace_date_order(order: DateOrder) -> DateOrder {
+    ORDER.replace(order)
+}
+
 /// `16 January 2031`.
 pub fn date(time: UtcTime) -> String {
     with_year(time.date().0, &day(time))

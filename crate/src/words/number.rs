@@ -7,6 +7,7 @@
 
 use std::cell::Cell;
 
+use super::calendar::{DateOrder, replace_date_order, set_date_order};
 use crate::units;
 
 /// Narrow no-break space between thousands, and no-break space before units.
@@ -27,11 +28,14 @@ pub fn set_decimal_mark(mark: char) {
     DECIMAL_MARK.set(mark);
 }
 
-/// Makes what leaves for other people: its figures have a decimal point, whatever the person's language.
+/// Makes what leaves for other people: its figures have a decimal point and its dates begin with the day, whatever the
+/// person's language.
 pub fn in_files<T>(make: impl FnOnce() -> T) -> T {
     let mark = DECIMAL_MARK.replace('.');
+    let order = replace_date_order(DateOrder::default());
     let made = make();
     DECIMAL_MARK.set(mark);
+    set_date_order(order);
     made
 }
 

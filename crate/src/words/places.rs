@@ -1,6 +1,7 @@
 //! Countries and continents reached, in one sentence.
 
 use super::number::{NO_BREAK, count, counted};
+use super::terms::far_words;
 use crate::geography::Place;
 use crate::model::Side;
 use crate::study::Places;
@@ -13,10 +14,7 @@ pub fn places(places: &Places, side: Side) -> String {
     if places.listeners == 0 {
         return String::new();
     }
-    let (listener, listeners) = match side {
-        Side::Sends => ("listener", "listeners"),
-        Side::Hears => ("station", "stations"),
-    };
+    let (listener, listeners) = far_words(side);
     let (countries, continents) = (places.countries_sure(), places.continents_sure());
     let mut sentence = String::new();
     if countries == 0 {

@@ -1,6 +1,8 @@
 //! Transmitter power in words.
 
 use super::number::{NO_BREAK, decimals};
+use crate::model::Side;
+use crate::order::LightSort;
 use crate::units::{dbm_from_watts, plain_number, watts_from_dbm};
 
 /// A power in dBm as watts or milliwatts with two figures: 23 dBm is `200 mW`, 37 dBm `5 W`, 60 dBm `1 000 W`.
@@ -21,6 +23,35 @@ pub fn power(power_dbm: f64) -> String {
         2
     };
     format!("{}{NO_BREAK}{unit}", decimals(rounded, places))
+}
+
+/// `200 mW`, `200 mW and 5 W`, `100 mW to 5 W`; nothing where no report names a power.
+pub fn powers(levels: &[f64]) -> Option<String> {
+    let mut levels = levels.to_vec();
+    levels.order_by(f64::total_cmp);
+    Some(match levels.as_slice() {
+        [] => return None,
+        [one] => power(*one),
+        [low, high] => format!("{} and {}", power(*low), power(*high)),
+        [low, .., high] => format!("{} to {}", power(*low), power(*high)),
+    })
+}
+
+/// With what power and from where: `200 mW from JN99fl`; or where it hears.
+pub fn sent(side: Side, power: Option<String>, place: Option<String>) -> String {
+    match (side, power, place) {
+        (Side::Sends, Some(power), Some(place)) => format!("{power} from {place}"),
+        (Side::Sends, Some(power), None) => format!("{power}, place unknown"),
+        (Side::Sends, None, Some(place)) => format!("sends from {place}"),
+        (Side::Sends, None, None) => "sends, place unknown".to_owned(),
+        (Side::Hears, _, Some(place)) => format!("hears at {place}"),
+        (Side::Hears, _, None) => "hears, place unknown".to_owned(),
+    }
+}
+
+/// What to mind where the reported powers of two runs differ by so much, dB, and nobody said what was sent.
+pub fn taken_as_sent(apart_db: f64) -> String {
+    format!("Their reported powers, {}{NO_BREAK}dB apart, are taken as sent", decimals(apart_db, 1))
 }
 
 /// Reads a power with its unit, such as `200 mW`, `5 W` or `23 dBm`, as dBm. `quoted` is what the error begins with.

@@ -10,7 +10,7 @@
 
 mod keyboard;
 mod reflow;
-mod rules;
+pub(crate) mod rules;
 pub(crate) mod states;
 mod stillness;
 mod touch;

@@ -56,7 +56,8 @@ struct Finding {
     words: String,
 }
 
-fn look(browser: &Browser, rules: &[&str]) -> Vec<String> {
+/// What is found in the page by some rules, by all if none is named, and is not judged above.
+pub(crate) fn look(browser: &Browser, rules: &[&str]) -> Vec<String> {
     if browser.value("typeof axe") == json!("undefined") {
         browser.script(AXE, Vec::new());
     }

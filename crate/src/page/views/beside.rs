@@ -13,8 +13,8 @@ use crate::page::runs::Runs;
 use crate::page::state::State;
 use crate::study::compare::{Comparison, Design, Shared, Verdict};
 use crate::study::plan::{Layout, Need};
-use crate::words::number::{NO_BREAK, count, counted, decimals, difference, or_missing, whole};
-use crate::words::{power, verdict};
+use crate::words::number::{NO_BREAK, count, counted, decimals, difference, or_missing};
+use crate::words::{ground as ground_words, power, verdict};
 
 /// A block under the runs.
 #[derive(Debug)]
@@ -56,11 +56,7 @@ impl Ground {
         let found = &contrast.comparison;
         let ground = &found.ground;
         let (one, many) = far_words(loaded.tested.side);
-        let left = |shared: Shared, one: &str, many: &str, all: &str| {
-            let part = |n: usize, name: &str| (n > 0).then(|| format!("{} with {name} only", counted(n, one, many)));
-            let parts: Vec<String> = [part(shared.only_a, a), part(shared.only_b, b)].into_iter().flatten().collect();
-            if parts.is_empty() { all.to_owned() } else { format!("{} left out.", parts.join(", ")) }
-        };
+        let left = |shared, one, many, all| ground_words::left(shared, (one, many), (a, b), all);
         let mut rows = vec![GroundRow {
             label: "Time",
             figure: format!("{}{NO_BREAK}h", count(ground.hours.both)),
@@ -97,11 +93,7 @@ impl Ground {
             label: "Pairs",
             figure: count(ground.pairs.both),
             bar: Some(bar(ground.pairs)),
-            lines: vec![format!(
-                "{} of {a} and {} of {b} have no partner and are left out.",
-                counted(ground.pairs.only_a, "spot", "spots"),
-                count(ground.pairs.only_b)
-            )],
+            lines: vec![ground_words::without_partner(found, a, b)],
         });
         rows.push(safe_row(found));
         if found.design != Design::Interleaved {
@@ -128,11 +120,7 @@ impl Ground {
 
 fn safe_row(found: &Comparison) -> GroundRow {
     let ground = &found.ground;
-    let mut lines = vec![format!(
-        "{} too near the floor ({}{NO_BREAK}dB) to be trusted.",
-        counted(ground.near_floor, "pair is", "pairs are"),
-        whole(found.floor_db)
-    )];
+    let mut lines = vec![ground_words::near_floor(found)];
     if ground.without_control > 0 {
         lines.push(format!(
             "{} without the control at the same listener and hour.",
@@ -283,12 +271,7 @@ impl Beside {
             discs: [disc(Picture::DiscA, "a", a, &contrast.a), disc(Picture::DiscB, "b", b, &contrast.b)],
             rings: format!("Rings every {} in both. Dotted: heard this one only.", state.length.text(ring_km)),
             difference: pictures.compare_summary(Picture::Difference, state, loaded, runs, contrast),
-            sites: contrast.sites_apart_km.map_or_else(String::new, |km| {
-                format!(
-                    "The two stood {} apart: reach and bearings are each from its own site, and the difference in dB is that of antenna and site together.",
-                    state.length.text(km)
-                )
-            }),
+            sites: contrast.sites_apart_km.map_or_else(String::new, |km| ground_words::sites(km, state.length)),
         }
     }
 }

@@ -17,6 +17,7 @@ use crate::page::state::{State, Told};
 use crate::study::compare::{Comparison, Design, ListenerDifference, Part, Settings, Verdict};
 use crate::study::tested::frequencies;
 use crate::words::angles::{hops, range, sun};
+use crate::words::ground;
 use crate::words::headline::{heard_by_one, interval, short};
 use crate::words::number::{MISSING, NO_BREAK, bearing, count, counted, decimals, difference, or_missing};
 use crate::words::verdict::{how_reckoned, part as in_words};
@@ -140,7 +141,7 @@ pub(in crate::page) struct Compare {
     bands: Vec<PartRow>,
     intervals_height: f64,
     intervals_summary: String,
-    ticks: bool,
+    ticks: &'static str,
     how: Option<How>,
     over_all: String,
     allowance: Option<String>,
@@ -152,7 +153,7 @@ pub(in crate::page) struct Compare {
     pointed: String,
     splits: Vec<Split>,
     only: Vec<OnlyRow>,
-    plain_pairs: String,
+    one_only: String,
 }
 
 impl Compare {
@@ -186,10 +187,10 @@ impl Compare {
             b: terms.b.to_owned(),
             unit: state.length.unit(),
             small: figure(runs.settings.too_small_db),
-            ground_line: ground_line(found),
+            ground_line: ground::shared(found),
             intervals_height: intervals_height(state, bands.len()),
             intervals_summary: pictures.compare_summary(Picture::Intervals, state, loaded, runs, contrast),
-            ticks: found.design == Design::SeparateDays,
+            ticks: if found.design == Design::SeparateDays { ground::TICKS } else { "" },
             how: state.how.and_then(|told| how(told, found, runs.settings)),
             over_all: in_words(terms.a, terms.b, " over all bands together", &found.all, found.design, runs.settings),
             allowance: (found.design == Design::SeparateDays).then(|| figure(runs.settings.day_to_day_db)),
@@ -204,10 +205,7 @@ impl Compare {
             as_table,
             splits: splits(state, found, terms),
             only: only(found, terms),
-            plain_pairs: found
-                .all
-                .all_pairs_db
-                .map_or_else(String::new, |db| format!(" (all pairs here: {}{NO_BREAK}dB)", difference(db))),
+            one_only: ground::one_only(&found.all),
             bands,
         }
     }
@@ -216,19 +214,6 @@ impl Compare {
 /// `1.5`, `4`: a figure as it is typed.
 fn figure(db: f64) -> String {
     decimals(db, usize::from((db - db.round()).abs() > 1e-9))
-}
-
-fn ground_line(found: &Comparison) -> String {
-    let ground = &found.ground;
-    format!(
-        "Shared ground: {} of {} bands, {} of {} listeners, {} safe of {}.",
-        count(ground.bands.both),
-        count(ground.bands.all()),
-        count(ground.listeners.both),
-        count(ground.listeners.all()),
-        count(ground.safe),
-        counted(ground.pairs.both, "pair", "pairs"),
-    )
 }
 
 fn how(told: Told, found: &Comparison, settings: Settings) -> Option<How> {

@@ -7,7 +7,6 @@ use super::choice;
 use super::runs::RunList;
 use crate::import::{Reading, SoFar};
 use crate::model::Side;
-use crate::order::LightSort;
 use crate::page::loaded::Loaded;
 use crate::page::menus::{Choice, far_words};
 use crate::page::runs::{Facts, Runs};
@@ -15,7 +14,7 @@ use crate::page::state::{Menu, State};
 use crate::study::tested::frequencies;
 use crate::words::calendar;
 use crate::words::number::{NO_BREAK, count, counted};
-use crate::words::power;
+use crate::words::power::{power, powers, sent};
 
 /// Most stations offered as the tested one, on each side.
 const MOST_STATIONS: usize = 8;
@@ -117,29 +116,10 @@ pub(super) fn facts_lines(state: &State, side: Side, facts: &Facts, true_power_d
     }
     let place = facts.place.map(|home| home.to_string());
     let power = true_power_dbm.map(power).or_else(|| powers(&facts.powers));
-    lines.push(match (side, power, place) {
-        (Side::Sends, Some(power), Some(place)) => format!("{power} from {place}"),
-        (Side::Sends, Some(power), None) => format!("{power}, place unknown"),
-        (Side::Sends, None, Some(place)) => format!("sends from {place}"),
-        (Side::Sends, None, None) => "sends, place unknown".to_owned(),
-        (Side::Hears, _, Some(place)) => format!("hears at {place}"),
-        (Side::Hears, _, None) => "hears, place unknown".to_owned(),
-    });
+    lines.push(sent(side, power, place));
     let (one, many) = far_words(side);
     lines.push(format!("{}, {}", counted(facts.spots, "spot", "spots"), counted(facts.listeners, one, many)));
     lines
-}
-
-/// `200 mW`, `200 mW and 5 W`, `100 mW to 5 W`; nothing where no report names a power.
-fn powers(levels: &[f64]) -> Option<String> {
-    let mut levels = levels.to_vec();
-    levels.order_by(f64::total_cmp);
-    Some(match levels.as_slice() {
-        [] => return None,
-        [one] => power(*one),
-        [low, high] => format!("{} and {}", power(*low), power(*high)),
-        [low, .., high] => format!("{} to {}", power(*low), power(*high)),
-    })
 }
 
 impl Station {

@@ -19,6 +19,7 @@ use crate::page::message::Keeping;
 use crate::page::state::State;
 use crate::study::doubt::{Doubt, Doubts};
 use crate::words::number::{NO_BREAK, count, counted, decimals};
+use crate::words::terms::rows_read;
 
 /// Rows of the file that are shown.
 const ROWS: usize = 12;
@@ -179,7 +180,7 @@ impl Reading {
                 && reading.columns.iter().any(|column| column.role == Role::Tx)
                 && reading.columns.iter().any(|column| column.role == Role::Rx),
             any_rows: reading.rows > 0,
-            equation: format!("{rows} rows read are {used} used, {} set aside and {repeated} repeated", figure(aside)),
+            equation: rows_read(reading.rows, reading.spots, aside, reading.duplicates),
             rows,
             used,
             aside: figure(aside),

@@ -14,6 +14,7 @@ use crate::page::state::State;
 use crate::page::words::time_fields;
 use crate::study::BandResult;
 use crate::words::number::{NO_BREAK, count, decimals, level, or_missing};
+use crate::words::terms::far_head;
 
 #[derive(Debug)]
 struct BandRow {
@@ -120,7 +121,7 @@ impl Right {
             narrow: state.surroundings.narrow,
             sun: pictures::theme(state) == crate::draw::Theme::Sun,
             filtered: !state.filter.is_empty(),
-            far: if far == "listeners" { "Listeners" } else { "Stations" },
+            far: far_head(loaded.tested.side),
             unit,
             bands: band_rows(state, loaded),
             bearings: loaded

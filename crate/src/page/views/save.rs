@@ -22,6 +22,8 @@ pub(in crate::page) struct Save {
     pub(super) leaves: Vec<String>,
     /// What can be kept back, and what can be saved, with what each group is.
     pub(super) groups: Vec<(&'static str, Vec<Choice>)>,
+    /// Who shares a page, if they say so.
+    pub(super) by: String,
 }
 
 /// Can be kept back: word, label.
@@ -34,6 +36,10 @@ const KEPT_BACK: [(&str, &str); 4] = [
 /// Forms that are no tables.
 const FORMS: [(&str, &str); 4] =
     [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
+/// The report: what it is.
+const REPORT: (&str, &str) = ("report", "one page to read or print, in any browser, without script");
+/// The page to be shared: what it is.
+const PAGE: (&str, &str) = ("page", "this page with the spots shown in it, for others to explore");
 /// Forms of the picture.
 const PICTURES: [(&str, &str); 4] =
     [("svg", "SVG"), ("png-1", "PNG, 800 wide"), ("png-2", "1\u{202f}600"), ("png-4", "3\u{202f}200")];
@@ -43,6 +49,7 @@ impl Save {
     pub(in crate::page) fn new(
         saving: Saving,
         leaves: &Leaves,
+        control: Option<(String, usize)>,
         pictured: bool,
         tables: impl Iterator<Item = &'static str>,
     ) -> Self {
@@ -52,14 +59,23 @@ impl Save {
         let mut forms: Vec<Choice> = FORMS.into_iter().map(|form| button("save", form, false)).collect();
         forms.push(button("keep-back", ("paths", "with paths"), saving.paths));
         let kept_back = KEPT_BACK.into_iter().zip(on).map(|(of, on)| button("keep-back", of, on)).collect();
-        let mut groups = vec![("Keep back", kept_back), ("Save", forms)];
+        let mut groups = vec![
+            ("Keep back", kept_back),
+            ("Report", vec![button("save", REPORT, false)]),
+            ("Shareable page", vec![button("save", PAGE, false)]),
+            ("Data", forms),
+        ];
         if pictured {
             let pictures = PICTURES.into_iter().map(|form| button("save", form, false)).collect();
             groups.push(("The Disc as a picture", pictures));
         }
         let tables = tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect();
         groups.push(("Tables, CSV", tables));
-        Self { leaves: lines(leaves), groups }
+        let mut leaves = lines(leaves);
+        leaves.extend(control.map(|(call, spots)| {
+            format!("Control, in a shared page only: {call}, {}", counted(spots, "spot", "spots"))
+        }));
+        Self { leaves, groups, by: saving.by }
     }
 }
 
@@ -82,8 +98,8 @@ fn lines(leaves: &Leaves) -> Vec<String> {
         format!("{head}: {}", if items.is_empty() { none.to_owned() } else { items.join(", ") })
     };
     lines.push(listed("Locators by characters", &locators, "none"));
-    lines.push(listed("Files, in the CSV of spots", &leaves.files, "no names"));
+    lines.push(listed("Files, in the CSV of spots and in the report", &leaves.files, "no names"));
     let notes = counted(leaves.notes, "note", "notes");
-    lines.push(format!("{}; {notes} on them", listed("Runs, in tables", &leaves.runs, "none")));
+    lines.push(format!("{}; {notes} on them", listed("Runs, in tables and in the report", &leaves.runs, "none")));
     lines
 }
