@@ -32,10 +32,16 @@
     });
   }
 
+  /** An event as it crosses: one flat object. */
+  function flat(event) {
+    const [kind, { surroundings: around, ...told }] = typeof event === 'string' ? [event, {}] : Object.entries(event)[0];
+    return { kind, ...told, ...around };
+  }
+
   /** Tells the core what happened: an object with one key, the event's name. */
   async function tell(event) {
     if (!ready) return;
-    const answer = await send({ kind: 'event', event });
+    const answer = await send({ kind: 'event', event: flat(event) });
     if (!answer) return;
     applyAll(answer.patches);
     keepPlaying();
@@ -138,12 +144,15 @@
     answered = true;
     ready = true;
     markStarted();
+    const changes = zoneChanges();
     await tell({
       boot: {
-        settings,
-        zone_changes: zoneChanges(),
+        value: settings,
+        zone_from: changes.map(({ from_unix_s }) => from_unix_s),
+        zone_ahead: changes.map(({ ahead_min }) => ahead_min),
         surroundings: surroundings(),
-        stopped_at: stoppedAt,
+        stopped: stoppedAt !== undefined,
+        name: stoppedAt ?? '',
         stepwise: true,
         decimal_comma: decimalMark === ',',
         date_begins_with: dateBeginsWith,
@@ -382,7 +391,7 @@
       landed();
     } else if (state?.visit === visit) {
       current = state.current;
-      tell({ step: { to: state.step } });
+      tell({ step: { size: state.step } });
     } else {
       // an address that was typed, or an entry of before the page was loaded again: its settings become a step
       current = state ? 0 : current + 1;
@@ -424,10 +433,10 @@
       localStorage.removeItem(`${KEPT}-try`);
       // what somebody shared is not kept, and leaves what is kept here alone
       keeping = !shared && (hosted || kept !== null);
-      return { kept: keeping && kept ? kept : '', keeping: keeping ? 'always' : 'not-yet' };
+      return { text: keeping && kept ? kept : '', keeping: keeping ? 'always' : 'not-yet' };
     } catch {
       keeping = false;
-      return { kept: '', keeping: 'never' };
+      return { text: '', keeping: 'never' };
     }
   }
 
@@ -561,7 +570,7 @@
     writing = null;
     if (why === notKept) return;
     notKept = why;
-    tell({ kept: { why } });
+    tell({ kept: { text: why } });
   }
 
   async function write({ files: numbers, text, own }) {
@@ -1242,7 +1251,7 @@
         came.push([number, item]);
       } catch (error) {
         send({ kind: 'drop' });
-        await tell({ unreadable: { name: item.name, why: String(error?.message || error) } });
+        await tell({ unreadable: { name: item.name, text: String(error?.message || error) } });
       }
     }
     showProgress(now);
@@ -1265,7 +1274,7 @@
       if (now.cancelled || reading !== now) return;
       showProgress(now);
       const before = performance.now();
-      const answer = await send({ kind: 'event', event: { 'read-on': { bytes: Math.round(stepBytes) } } });
+      const answer = await send({ kind: 'event', event: { kind: 'read-on', size: Math.round(stepBytes) } });
       if (!answer) return;
       applyAll(answer.patches);
       if (!goesOn(answer)) break;
@@ -1378,12 +1387,12 @@
       event.preventDefault();
       const files = await droppedFiles(transfer);
       if (files.length) take(files);
-      else tell({ 'odd-drop': { what: 'folder' } });
+      else tell({ 'odd-drop': { text: 'folder' } });
     } else if (!event.target.matches?.('input, textarea')) {
       event.preventDefault();
       const text = transfer.getData('text/plain');
       if (text.includes('\n')) take([{ name: 'dropped rows', text }]);
-      else tell({ 'odd-drop': { what: 'other' } });
+      else tell({ 'odd-drop': { text: 'other' } });
     }
   });
 
@@ -1442,7 +1451,7 @@
     paper = toPaper;
     for (const { media, screen, sheet } of ofWidth) media.mediaText = paper ? sheet : screen;
     document.documentElement.toggleAttribute('data-paper', paper);
-    return tell({ surroundings: surroundings() });
+    return tell({ surroundings: { surroundings: surroundings() } });
   }
 
   /** A drawing stands where the canvas stood, as large as it. */
@@ -1498,7 +1507,7 @@
   }
 
   for (const query of Object.values(queries)) {
-    query.addEventListener('change', () => tell({ surroundings: surroundings() }));
+    query.addEventListener('change', () => tell({ surroundings: { surroundings: surroundings() } }));
   }
 
   /** On a web host: the service worker that keeps the page (see sw.js), and files that the system hands over. */

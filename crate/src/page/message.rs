@@ -1,17 +1,15 @@
 //! What crosses the seam between the page and the core: events in, patches out.
 
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Serialize, Serializer};
 
 use super::zone::ZoneChange;
 
-/// Something happened in the page. Each crosses as an object with one key, the event's name.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+/// Something happened in the page. How each crosses stands in `told`.
+#[derive(Clone, Debug)]
 pub enum Event {
     /// The page is up, or the core was started again.
     Boot(Boot),
     /// A file came in whole. More may follow; [`Event::FilesDone`] says when all are here.
-    #[serde(skip)]
     File {
         /// Its name, of which at most the ending is a hint.
         name: String,
@@ -23,7 +21,6 @@ pub enum Event {
         /// Where they came from.
         origin: Origin,
         /// The work that they belong to, as [`Patch::Work`] told it; empty for files that just came.
-        #[serde(default)]
         work: String,
     },
     /// Reading was given up by the person; files that came in since are forgotten.
@@ -76,14 +73,11 @@ pub enum Event {
         /// What to do.
         act: String,
         /// With what.
-        #[serde(default)]
         value: String,
         /// Was the shift key down?
-        #[serde(default)]
         shift: bool,
         /// Is it one of many that follow one another at once, as while a handle is dragged? Then only what is watched
         /// meanwhile is brought up to date, and [`Event::Settled`] follows when the hand rests.
-        #[serde(default)]
         passing: bool,
     },
     /// No further passing event came for a while: everything else is brought up to date.
@@ -115,40 +109,30 @@ pub enum Event {
 }
 
 /// What the page knows when it starts.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default)]
 pub struct Boot {
     /// View settings of an earlier state, as [`Patch::Settings`] wrote them; may be anything.
-    #[serde(default)]
     pub settings: String,
     /// When the local clock changes, in order; the first entry holds from the beginning.
-    #[serde(default)]
     pub zone_changes: Vec<ZoneChange>,
     /// Window and system colours.
-    #[serde(default)]
     pub surroundings: Surroundings,
     /// If the core stopped before: the name of the file that was being read then, empty if none was.
-    #[serde(default)]
     pub stopped_at: Option<String>,
     /// Does the page ask for step after step while files are read? Else they are read at once.
-    #[serde(default)]
     pub stepwise: bool,
     /// What [`Patch::Keep`] wrote in an earlier visit; may be anything.
-    #[serde(default)]
     pub kept: String,
     /// What may be kept.
-    #[serde(default)]
     pub keeping: Keeping,
     /// Does the person's language write a comma before decimals?
-    #[serde(default)]
     pub decimal_comma: bool,
     /// Which part of a date the person's language writes first: `day`, `month` or `year`.
-    #[serde(default)]
     pub date_begins_with: String,
 }
 
 /// What the page may keep from one visit to the next.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Keeping {
     /// Nothing: the browser refuses.
     #[default]
@@ -160,29 +144,23 @@ pub enum Keeping {
 }
 
 /// Window and system colours.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[expect(clippy::struct_excessive_bools, reason = "each is an answer of the system, on its own")]
 pub struct Surroundings {
     /// Does the system prefer a dark theme (or, with forced colours, is its background dark)?
-    #[serde(default)]
     pub dark: bool,
     /// Does the system force its own colours?
-    #[serde(default)]
     pub forced: bool,
     /// Is the window as narrow as a phone?
-    #[serde(default)]
     pub narrow: bool,
     /// Does the system ask for less motion?
-    #[serde(default)]
     pub still: bool,
     /// Has the page taken the shape of a sheet, to be printed?
-    #[serde(default)]
     pub paper: bool,
 }
 
 /// Where files came from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Origin {
     /// Dropped, chosen or pasted by the person.
     Person,
@@ -195,7 +173,7 @@ pub enum Origin {
 }
 
 /// A picture of the page: the name of its canvas.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Picture {
     /// Distance and bearing.
@@ -278,8 +256,7 @@ impl Picture {
 }
 
 /// What the pointer did over a picture.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Gesture {
     /// It moved without a button.
     Over,
@@ -294,7 +271,7 @@ pub enum Gesture {
 }
 
 /// The pointer over a picture; lengths in CSS pixels from its upper left corner.
-#[derive(Clone, Copy, Debug, Deserialize)]
+#[derive(Clone, Copy, Debug)]
 pub struct Pointer {
     /// Which picture.
     pub picture: Picture,
@@ -305,24 +282,15 @@ pub struct Pointer {
     /// Place.
     pub y: f64,
     /// Way since the last event.
-    #[serde(default)]
     pub dx: f64,
     /// Way since the last event.
-    #[serde(default)]
     pub dy: f64,
     /// Factor of a zoom, over 1 to come nearer.
-    #[serde(default = "one")]
     pub by: f64,
     /// Is it a finger?
-    #[serde(default)]
     pub touch: bool,
     /// Is it one of many that follow one another at once, as while a picture is zoomed or moved? As of [`Event::Act`].
-    #[serde(default)]
     pub passing: bool,
-}
-
-fn one() -> f64 {
-    1.0
 }
 
 /// Something the page must do.

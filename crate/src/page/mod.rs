@@ -19,6 +19,7 @@
 //! - `zone`: UTC or local time
 //! - `pictures`: which figure is drawn how large, and where its marks lie; `pair_pictures`: those of Compare and Plan;
 //!   `per_picture`: something for each of them
+//! - `told`: events as they cross the seam
 //! - `tour`: the sample, step by step
 //! - `settings`: the view as a line of text, for the address
 //! - `views`: panels as markup
@@ -53,6 +54,8 @@ mod sharing;
 mod sky;
 mod state;
 mod task;
+#[cfg(any(target_arch = "wasm32", test))]
+mod told;
 mod tour;
 mod unread;
 mod views;

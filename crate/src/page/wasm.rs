@@ -9,6 +9,7 @@ use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 use super::message::{Event, Patch, Picture};
 use super::per_picture::PerPicture;
 use super::session::Session;
+use super::told::Told;
 use crate::draw::canvas::{Backdrop, CanvasSurface, Widths, pixels};
 
 /// The core's version.
@@ -123,7 +124,8 @@ impl Terminal {
     /// # Errors
     /// An event that is none of those known.
     pub fn handle(&mut self, event: JsValue) -> Result<Array, JsValue> {
-        let event: Event = serde_wasm_bindgen::from_value(event)?;
+        let told: Told = serde_wasm_bindgen::from_value(event)?;
+        let event = told.event().ok_or_else(|| JsValue::from_str("an event that is none of those known"))?;
         let patches = self.session.handle(event);
         self.objects(&patches)
     }

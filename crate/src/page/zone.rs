@@ -1,12 +1,10 @@
 //! The clock that times are shown in: UTC, or the local zone as the page describes it.
 
-use serde::Deserialize;
-
 use crate::order::LightSort;
 use crate::time::UtcTime;
 
 /// From an instant on, the local clock is so far ahead of UTC.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct ZoneChange {
     /// Seconds since 1970.
     pub from_unix_s: i64,
