@@ -155,6 +155,7 @@
         name: stoppedAt ?? '',
         stepwise: true,
         decimal_comma: decimalMark === ',',
+        sends,
         date_begins_with: dateBeginsWith,
         ...keptBefore(),
       },
@@ -245,7 +246,7 @@
       link.click();
       setTimeout(() => URL.revokeObjectURL(link.href), 60000);
     },
-    raster({ name, text, times }) {
+    raster({ to, name, text, times }) {
       const image = new Image();
       image.onload = () => {
         const canvas = document.createElement('canvas');
@@ -253,7 +254,11 @@
         canvas.height = image.naturalHeight * times;
         canvas.getContext('2d').drawImage(image, 0, 0, canvas.width, canvas.height);
         URL.revokeObjectURL(image.src);
-        canvas.toBlob((blob) => patches.save({ name, media_type: blob.type, bytes: blob }));
+        canvas.toBlob((blob) => handOver[to](name, blob).catch((error) => {
+          if (error.name === 'AbortError') return;
+          handOver.save(name, blob);
+          announce(`The browser did not do that (${error.message}): ${name} is saved instead.`);
+        }));
       };
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
     },
@@ -308,6 +313,19 @@
       image.src = URL.createObjectURL(new Blob([text], { type: 'image/svg+xml' }));
     },
   };
+
+  /** What becomes of a picture. */
+  const handOver = {
+    async save(name, blob) {
+      patches.save({ name, media_type: blob.type, bytes: blob });
+    },
+    async copy(name, blob) {
+      await navigator.clipboard.write([new ClipboardItem({ [blob.type]: blob })]);
+      announce('The picture is copied.');
+    },
+    send: (name, blob) => navigator.share({ files: [new File([blob], name, { type: blob.type })] }),
+  };
+  const sends = Boolean(navigator.canShare?.({ files: [new File([''], 'a.png', { type: 'image/png' })] }));
 
   // ---- steps in the browser's history: Back undoes, Forward does again -----------------------------------------------
 

@@ -143,3 +143,78 @@ fn it_stays_as_it_was_sent() {
     assert!(shared.has("left", "own.csv") && !shared.has("answer", "Shared"));
     shared.tell(Event::Settled);
 }
+
+/// The file that the page handed over last.
+fn saved(page: &mut Page, what: &str) -> (String, Vec<u8>) {
+    page.act("save", what);
+    let found = page.other.iter().find_map(|patch| {
+        if let Patch::Save { name, bytes, .. } = patch { Some((name.clone(), bytes.clone())) } else { None }
+    });
+    found.unwrap()
+}
+
+/// The spots as CSV, but for file and line.
+fn spots(page: &mut Page) -> String {
+    let text = String::from_utf8(saved(page, "csv").1).unwrap();
+    text.lines().map(|line| line.rsplitn(3, ',').last().unwrap().to_owned() + "\n").collect()
+}
+
+#[test]
+fn a_picture_with_spots_inside_is_the_same_picture_and_opens() {
+    let mut page = worked();
+    let plain = String::from_utf8(saved(&mut page, "svg").1).unwrap();
+    let (name, bytes) = saved(&mut page, "svg-work");
+    assert_eq!(name, "disc-with-spots-Q7TST.svg");
+    let text = str::from_utf8(&bytes).unwrap();
+    let (before, rest) = text.split_once("<metadata id=\"farheard-work\">").unwrap();
+    let (_, after) = rest.split_once("</metadata>").unwrap();
+    assert_eq!(format!("{before}{after}"), plain);
+    // any reader of XML takes it
+    let document = roxmltree::Document::parse(text).unwrap();
+    let inside = document.descendants().find(|node| node.has_tag_name(("http://www.w3.org/2000/svg", "metadata")));
+    assert_eq!(
+        WorkFile::read(inside.unwrap().text().unwrap().as_bytes(), 1 << 30),
+        WorkFile::read(text.as_bytes(), 1 << 30)
+    );
+    let mut again = Page::booted();
+    again.give("from-a-club.svg", &bytes, Origin::Person);
+    assert_eq!(spots(&mut again), spots(&mut page));
+    for view in ["compare", "disc"] {
+        for page in [&mut page, &mut again] {
+            page.act("view", view);
+        }
+        assert_eq!(again.words("answer"), page.words("answer"));
+        assert_eq!(again.words("right"), page.words("right"));
+    }
+    assert!(!again.has("answer", "Shared"), "in one's own page it is one's own work");
+    again.act("run-set", "0:name:Mine");
+    assert!(again.has("left", "Mine"));
+
+    // what is kept back is not in the picture either
+    for what in ["places", "calls", "tested", "notes"] {
+        page.act("keep-back", what);
+    }
+    let (_, bytes) = saved(&mut page, "svg-work");
+    let text = str::from_utf8(&bytes).unwrap();
+    for hidden in ["Q1AA", "Q7TST", "Q8CTL", "JN99fl", "JO10ej", "Balcony", "lent by"] {
+        assert!(!text.contains(hidden), "{hidden}");
+    }
+}
+
+#[test]
+fn a_page_that_was_shared_opens_in_ones_own_page() {
+    use base64::Engine as _;
+    let mut page = worked();
+    let (_, text) = shared_from(&mut page);
+    let block = base64::engine::general_purpose::STANDARD.encode(&text);
+    let html = format!(
+        "<!doctype html>\n<html><body><script type=\"text/plain\" id=\"shared-work\">{block}</script></body></html>"
+    );
+    assert_eq!(WorkFile::read(html.as_bytes(), 1 << 30), WorkFile::read(text.as_bytes(), 1 << 30));
+    let mut own = Page::booted();
+    own.give("page-Q7TST.html", html, Origin::Person);
+    assert_eq!(spots(&mut own), spots(&mut page));
+    // any other page is told to be one
+    own.give("other.html", "<!doctype html><p>spots</p>", Origin::Person);
+    assert!(own.has("notice", "web page"), "{}", own.words("notice"));
+}

@@ -127,6 +127,8 @@ pub struct Boot {
     pub keeping: Keeping,
     /// Does the person's language write a comma before decimals?
     pub decimal_comma: bool,
+    /// Can the system send a picture on?
+    pub sends: bool,
     /// Which part of a date the person's language writes first: `day`, `month` or `year`.
     pub date_begins_with: String,
 }
@@ -321,6 +323,8 @@ pub enum Patch {
     },
     /// Hand a picture to the person as PNG.
     Raster {
+        /// How: `save`, `copy` to the clipboard, or `send` by what the system offers.
+        to: &'static str,
         /// Name.
         name: String,
         /// The picture as SVG.

@@ -10,8 +10,9 @@ use super::zone::Clock;
 use crate::model::Side;
 use crate::share::picture::{self, Asked};
 use crate::share::report::{self, Pair};
+use crate::share::shared;
 use crate::share::tables::{self, Kind, Looked};
-use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map};
+use crate::share::{Leaving, Privacy, RunNotes, Source, adif, csv, map, work_file};
 use crate::words::answer::list;
 use crate::words::number::in_files;
 
@@ -23,6 +24,8 @@ pub(super) struct Saving {
     pub(super) paths: bool,
     /// Who shares a page, if they say so.
     pub(super) by: String,
+    /// Can the system send a picture on?
+    pub(super) sends: bool,
 }
 
 impl Session {
@@ -87,12 +90,22 @@ impl Session {
             "kml" => ("map", "kml", "application/vnd.google-earth.kml+xml", map::kml(&leaving, paths)),
             "report" => ("report", "html", "text/html", self.report(&leaving).into_bytes()),
             "svg" => ("disc", "svg", "image/svg+xml", self.picture(&leaving).into_bytes()),
-            "png-1" | "png-2" | "png-4" => {
-                let times = what.trim_start_matches("png-").parse().unwrap_or(1);
-                let text = self.picture(&leaving);
-                let name = leaving.file_name("disc", "png");
-                self.announce_saved(&name);
-                self.out.push(Patch::Raster { name, text, times });
+            "svg-work" => {
+                let (picture, work) = (self.picture(&leaving), shared::work(&leaving, &self.sharing()).text());
+                ("disc-with-spots", "svg", "image/svg+xml", work_file::in_picture(&picture, &work).into_bytes())
+            }
+            "png-1" | "png-2" | "png-4" | "copy" | "send" => {
+                let times = what.strip_prefix("png-").and_then(|times| times.parse().ok()).unwrap_or(2);
+                let to = match what {
+                    "copy" => "copy",
+                    "send" => "send",
+                    _ => "save",
+                };
+                let (name, text) = (leaving.file_name("disc", "png"), self.picture(&leaving));
+                if to == "save" {
+                    self.announce_saved(&name);
+                }
+                self.out.push(Patch::Raster { to, name, text, times });
                 return;
             }
             _ => {

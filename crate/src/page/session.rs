@@ -216,6 +216,7 @@ impl Session {
         }
         self.asked = Some(asked);
         self.stepwise = boot.stepwise;
+        self.state.saving.sends = boot.sends;
         self.memory = Memory::from_text(&boot.kept);
         self.keeping = boot.keeping;
         if let Some(name) = boot.stopped_at {

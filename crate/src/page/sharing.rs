@@ -35,14 +35,13 @@ impl Session {
         (!rows.is_empty()).then(|| (names.call(control).to_owned(), rows.len()))
     }
 
-    /// Hands over this page with what leaves in it.
-    pub(super) fn share_page(&mut self) {
-        let Some(leaving) = self.leaving() else { return };
-        let Some(work) = &self.work else { return };
+    /// How it is looked at, to be looked at likewise.
+    pub(super) fn sharing(&self) -> Sharing {
+        let Some(work) = &self.work else { return Sharing::default() };
         let (state, runs, table) = (&self.state, &self.runs, &work.loaded.table);
         let mut shown = state.clone();
         let listeners = shown.filter.listeners.take();
-        let sharing = Sharing {
+        Sharing {
             by: state.saving.by.clone(),
             view: settings::write(&shown, self.pictures.kind, Some(table), &super::runs::Runs::default()),
             listeners: listeners.into_iter().flatten().collect(),
@@ -51,9 +50,14 @@ impl Session {
             control: runs.control.as_ref().and_then(|call| table.stations().find_call(call)),
             settings: Settings { layer: self.sky.layer, ..runs.settings },
             home_was_given: work.home.is_some(),
-        };
+        }
+    }
+
+    /// Hands over this page with what leaves in it.
+    pub(super) fn share_page(&mut self) {
+        let Some(leaving) = self.leaving() else { return };
         let leaving = leaving.with_control(self.control_rows());
-        let (name, text) = (leaving.file_name("page", "html"), shared::work(&leaving, &sharing).text());
+        let (name, text) = (leaving.file_name("page", "html"), shared::work(&leaving, &self.sharing()).text());
         self.announce_saved(&name);
         self.out.push(Patch::Page { name, text });
     }

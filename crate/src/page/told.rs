@@ -48,6 +48,7 @@ pub(super) struct Told {
     stepwise: bool,
     keeping: String,
     decimal_comma: bool,
+    sends: bool,
     date_begins_with: String,
 }
 
@@ -113,6 +114,7 @@ impl Told {
                         _ => Keeping::Never,
                     },
                     decimal_comma: self.decimal_comma,
+                    sends: self.sends,
                     date_begins_with: self.date_begins_with,
                 })
             }

@@ -32,8 +32,8 @@ impl Session {
     /// Other files are shown: with the sample the tour is offered, with others it ends.
     pub(super) fn offer_tour(&mut self) {
         self.tour = match (self.tour, self.is_sample()) {
-            (Tour::NotYet | Tour::Offered, true) => Tour::Offered,
-            (Tour::NotYet | Tour::Offered, false) => Tour::NotYet,
+            (Tour::NotYet | Tour::Offered, true) if self.shared.is_none() => Tour::Offered,
+            (Tour::NotYet | Tour::Offered, _) => Tour::NotYet,
             _ => Tour::Over,
         };
     }

@@ -40,6 +40,8 @@ use crate::time::UtcTime;
 const FORMAT: &str = "Farheard work file";
 /// The version written, and the greatest that is read.
 pub const VERSION: u32 = 1;
+/// Begins a work file within a picture.
+const METADATA: &str = "<metadata id=\"farheard-work\">";
 /// So much of a file's beginning tells whether it is one.
 const BEGINNING: usize = 400;
 
@@ -128,7 +130,56 @@ pub fn is_one(bytes: &[u8]) -> bool {
     let text = unpacked.as_deref().unwrap_or(beginning);
     let text = text.strip_prefix("\u{feff}".as_bytes()).unwrap_or(text);
     let text = text.get(..text.len().min(BEGINNING)).unwrap_or_default().trim_ascii_start();
-    text.starts_with(b"{") && memchr::memmem::find(text, FORMAT.as_bytes()).is_some()
+    text.starts_with(b"{") && memchr::memmem::find(text, FORMAT.as_bytes()).is_some() || within(bytes).is_some()
+}
+
+/// A picture with a work file inside, as metadata that programs for pictures pass over.
+pub fn in_picture(svg: &str, text: &str) -> String {
+    let (before, end) = svg.rsplit_once("</svg>").unwrap_or((svg, ""));
+    let inside = text.replace('&', "&amp;").replace('<', "&lt;");
+    [before, METADATA, &inside, "</metadata></svg>", end].concat()
+}
+
+/// The work file within one of our pictures or shared pages.
+fn within(bytes: &[u8]) -> Option<Vec<u8>> {
+    let part = |begin: &str, end: &str| {
+        let from = memchr::memmem::rfind(bytes, begin.as_bytes())? + begin.len();
+        let rest = bytes.get(from..)?;
+        rest.get(..memchr::memmem::find(rest, end.as_bytes())?)
+    };
+    let is =
+        |beginning: &str| bytes.get(..beginning.len()).is_some_and(|it| it.eq_ignore_ascii_case(beginning.as_bytes()));
+    if is("<svg") {
+        let inside = str::from_utf8(part(METADATA, "</metadata>")?).ok()?;
+        Some(inside.replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&").into_bytes())
+    } else if is("<!doctype html") {
+        // what the page itself says of this block comes before it
+        Some(of_base64(part("id=\"shared-work\">", "</script>")?))
+    } else {
+        None
+    }
+}
+
+/// Base 64 (RFC 4648, section 4); what is none of its letters is passed over.
+fn of_base64(text: &[u8]) -> Vec<u8> {
+    let (mut out, mut bits, mut held) = (Vec::new(), 0_u32, 0);
+    for letter in text {
+        let value = match letter {
+            b'A'..=b'Z' => letter - b'A',
+            b'a'..=b'z' => letter - b'a' + 26,
+            b'0'..=b'9' => letter - b'0' + 52,
+            b'+' => 62,
+            b'/' => 63,
+            _ => continue,
+        };
+        bits = bits << 6 | u32::from(value);
+        held += 6;
+        if held >= 8 {
+            held -= 8;
+            out.push((bits >> held & 0xFF) as u8);
+        }
+    }
+    out
 }
 
 impl WorkFile {
@@ -188,6 +239,8 @@ impl WorkFile {
     /// # Errors
     /// If it is of a newer version, cut, damaged or too large. What is missing in it is left as by default.
     pub fn read(bytes: &[u8], most: usize) -> Result<Self, Refusal> {
+        let inner = within(bytes);
+        let bytes = inner.as_deref().unwrap_or(bytes);
         let unpacked = unpack_gzip(bytes, most);
         if unpacked.as_ref().is_some_and(|unpacked| unpacked.too_large) || bytes.len() > most {
             return Err(Refusal::TooLarge);

@@ -39,10 +39,17 @@ const FORMS: [(&str, &str); 4] =
 /// The report: what it is.
 const REPORT: (&str, &str) = ("report", "one page to read or print, in any browser, without script");
 /// The page to be shared: what it is.
-const PAGE: (&str, &str) = ("page", "this page with the spots shown in it, for others to explore");
+const PAGE: (&str, &str) = ("page", "this page with these spots, to explore");
 /// Forms of the picture.
-const PICTURES: [(&str, &str); 4] =
-    [("svg", "SVG"), ("png-1", "PNG, 800 wide"), ("png-2", "1\u{202f}600"), ("png-4", "3\u{202f}200")];
+const PICTURES: [(&str, &str); 7] = [
+    ("svg", "SVG"),
+    ("svg-work", "SVG with these spots inside"),
+    ("png-1", "PNG, 800 wide"),
+    ("png-2", "1\u{202f}600"),
+    ("png-4", "3\u{202f}200"),
+    ("copy", "copy"),
+    ("send", "send"),
+];
 
 impl Save {
     /// `pictured` says whether there is a Disc to save, `tables` which tables there are.
@@ -66,7 +73,11 @@ impl Save {
             ("Data", forms),
         ];
         if pictured {
-            let pictures = PICTURES.into_iter().map(|form| button("save", form, false)).collect();
+            let pictures = PICTURES
+                .into_iter()
+                .filter(|(form, _)| saving.sends || *form != "send")
+                .map(|form| button("save", form, false))
+                .collect();
             groups.push(("The Disc as a picture", pictures));
         }
         let tables = tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect();
