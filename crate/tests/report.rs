@@ -1,6 +1,6 @@
 //! The report of the sample: read by an independent reader of XML, and held against studies, words and plain recounts.
 
-#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
+#![expect(clippy::unwrap_used, clippy::expect_used, reason = "in a test a panic is the answer")]
 
 use std::collections::BTreeMap;
 
@@ -84,7 +84,7 @@ fn words(node: Node<'_, '_>) -> String {
 
 fn section<'a>(page: &'a Document<'_>, place: &str) -> Node<'a, 'a> {
     let found = page.descendants().find(|node| node.has_tag_name("section") && node.attribute("class") == Some(place));
-    found.unwrap_or_else(|| panic!("no section {place}"))
+    found.expect(place)
 }
 
 /// The rows of the table in a section.
