@@ -12,9 +12,13 @@ const HEAD: &str = "time UTC,sender,sender locator,listener,listener locator,fre
 
 /// A run of a day: every ten minutes four listeners on two bands.
 fn table(call: &str, day: u32, power: i32, stronger: i32) -> String {
+    table_of(144, call, day, power, stronger)
+}
+
+fn table_of(slots: i32, call: &str, day: u32, power: i32, stronger: i32) -> String {
     let mut text = HEAD.to_owned();
     let listeners = [("Q1AA", "JO10ej"), ("Q2BB", "IO82ig"), ("Q3CC", "KP20aa"), ("Q4DD", "JM75xx")];
-    for slot in 0..144 {
+    for slot in 0..slots {
         let (hour, minute) = (slot / 6, slot % 6 * 10);
         let mhz = if slot % 2 == 0 { "14.0971" } else { "7.0401" };
         for (at, (listener, place)) in listeners.iter().enumerate() {
@@ -61,13 +65,17 @@ fn assert_same(one: &mut Page, other: &mut Page) {
 
 /// Two files compared, one of them corrected, named, noted, filtered and pinned.
 fn worked() -> Page {
+    worked_on(144)
+}
+
+fn worked_on(slots: i32) -> Page {
     let mut page = Page::booted();
     // this day could be a month
-    let first = table("Q7TST", 5, 23, 0).replace("2031-04-05", "05/04/2031");
+    let first = table_of(slots, "Q7TST", 5, 23, 0).replace("2031-04-05", "05/04/2031");
     page.give("balcony.csv", first, Origin::Person);
     page.act("view", "reading");
     page.act("wish-dates", "day-first");
-    page.give("garden.csv", table("Q7TST", 28, 23, 3), Origin::Person);
+    page.give("garden.csv", table_of(slots, "Q7TST", 28, 23, 3), Origin::Person);
     page.act("second", "compare");
     page.act("run-set", "0:name:Balcony \u{201c}whip\u{201d}");
     page.act("run-set", "0:notes:left of the door,\nwet: \\ 3 m");
@@ -182,7 +190,7 @@ fn work_files_that_cannot_be_opened_say_why_and_change_nothing() {
     let cut = &text[..text.len() / 2];
     let damaged = text.replacen("\"runs\":[", "\"runs\":[}", 1);
     for (bytes, words) in [
-        (newer.as_str(), "work file of a newer Farheard. It has form 2; this page knows forms up to 1."),
+        (newer.as_str(), "work file of a newer Farheard. It has form 2; this one knows forms up to 1."),
         (cut, "work file that ends too early."),
         (damaged.as_str(), "damaged work file. It is wrong from byte"),
     ] {
@@ -290,4 +298,79 @@ fn the_foot_says_where_it_is_kept() {
     page.act("keep", "yes");
     assert!(page.other.iter().any(|patch| matches!(patch, Patch::Keep { text: Some(_) })));
     assert!(with(Keeping::Never).has("foot", "this browser keeps nothing"));
+}
+
+/// Work files and pictures as each version wrote them. They open for good, and give what they gave: see
+/// `kept/README.md`.
+#[test]
+fn files_of_every_version_open_for_good() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/kept");
+    if std::env::var_os("FARHEARD_KEPT").is_some() {
+        let mut page = worked_on(12);
+        let text = work_file_of(&mut page);
+        page.act("save", "svg-work");
+        let Some(Patch::Save { bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. }))
+        else {
+            panic!("no picture")
+        };
+        for (name, content) in [("1-work.json", text.as_bytes()), ("1-picture.svg", bytes)] {
+            // what stands there is what an earlier version wrote
+            if !folder.join(name).exists() {
+                std::fs::write(folder.join(name), content).unwrap();
+                std::fs::write(folder.join(format!("{name}.shows")), shows(&mut opened(name, content))).unwrap();
+            }
+        }
+    }
+    let mut names: Vec<String> = std::fs::read_dir(&folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .filter(|name| name.ends_with(".json") || name.ends_with(".svg"))
+        .collect();
+    names.sort();
+    assert!(names.len() >= 2 * usize::try_from(work_file::VERSION).unwrap(), "{names:?}");
+    for name in names {
+        let mut page = opened(&name, std::fs::read(folder.join(&name)).unwrap());
+        let expected = std::fs::read_to_string(folder.join(format!("{name}.shows"))).unwrap();
+        assert_eq!(shows(&mut page), expected, "{name}");
+    }
+}
+
+/// What must never change: runs with their words and counts, the filter and the pin, and every spot.
+fn shows(page: &mut Page) -> String {
+    let text = work_file_of(page);
+    let kept = WorkFile::read(text.as_bytes(), 1 << 30).unwrap();
+    let mut out = String::new();
+    for run in &kept.runs {
+        out += &format!("{} | {} | {:?}\n", run.run.name, run.run.rule, run.words);
+    }
+    out += &format!("{} | {:?} | {:?} | {:?}\n", kept.view, kept.pinned, kept.pair, kept.read);
+    page.act("clear", "");
+    page.act("save", "csv");
+    let Some(Patch::Save { bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. })) else {
+        panic!("no spots")
+    };
+    out + str::from_utf8(bytes).unwrap()
+}
+
+/// The command line reads a work file as the page does: files, corrections, runs and the two compared.
+#[test]
+fn the_readout_opens_a_work_file() {
+    use farheard::share::readout::{Input, Readout, Request};
+    let mut page = worked();
+    let text = work_file_of(&mut page);
+    let of = |name: &str, bytes: &[u8]| {
+        let input = Input { name: name.to_owned(), bytes: bytes.to_vec() };
+        serde_json::from_str::<serde_json::Value>(&Readout::of(&[input], Request::default()).json()).unwrap()
+    };
+    let document = of("work.json", text.as_bytes());
+    assert_eq!(document["spots"], 1152);
+    assert_eq!(document["first_utc"], "2031-04-05T00:00:00Z", "read with the correction of its dates");
+    assert_eq!(document["runs"][0]["name"], "Balcony \u{201c}whip\u{201d}");
+    assert_eq!(
+        (&document["compare"]["a"], &document["compare"]["b"]),
+        (&document["runs"][0]["name"], &document["runs"][1]["name"])
+    );
+    let newer = of("work.json", text.replacen("\"version\":1", "\"version\":2", 1).as_bytes());
+    assert_eq!(newer["spots"], 0);
+    assert!(newer["files"][0]["error"]["text"].as_str().unwrap().contains("a work file of a newer Farheard"));
 }

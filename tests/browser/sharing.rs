@@ -45,6 +45,7 @@ fn a_shared_page_opens_anywhere_as_it_was_shared() {
         Vec::new(),
     );
     browser.click("#keep-save");
+    browser.wait_for("document.querySelector('#share-by')");
     browser.write("#share-by", "Q7NEAR");
     let (name, bytes) = browser.save("#save-page");
     assert_eq!(name, "page-Q6HUT.html");

@@ -15,8 +15,8 @@ use super::task::Purpose;
 use super::views::choice;
 use super::views::frame::{Question, Way, Words};
 use crate::import::SoFar;
-use crate::share::work_file::{self, KeptFile, KeptRun, Refusal, VERSION, WorkFile};
-use crate::words::number::{count, counted};
+use crate::share::work_file::{self, KeptFile, KeptRun, Refusal, WorkFile};
+use crate::words::number::counted;
 
 /// The most that a work file may hold unpacked.
 const MOST_BYTES: usize = 1 << 30;
@@ -326,31 +326,8 @@ impl SourceFile {
 
 /// Why a work file is not opened, and what to do.
 fn refused(name: &str, refusal: Refusal) -> (String, String) {
-    let unchanged = "What is loaded stays as it is.";
-    match refusal {
-        Refusal::Newer(version) => (
-            format!("{name} is a work file of a newer Farheard."),
-            format!(
-                "It has form {version}; this page knows forms up to {VERSION}. Open it with the page that wrote it, or a \
-                 newer one. {unchanged}"
-            ),
-        ),
-        Refusal::Cut => (
-            format!("{name} is a work file that ends too early."),
-            format!("It was cut on its way: copy or download it again. {unchanged}"),
-        ),
-        Refusal::Damaged(at) => (
-            format!("{name} is a damaged work file."),
-            format!(
-                "It is wrong from byte {} of its text on: take it again from where it came. {unchanged}",
-                count(at)
-            ),
-        ),
-        Refusal::TooLarge => (
-            format!("{name} is a work file that is too large for this page."),
-            format!("Unpacked it is more than 1\u{a0}GB: open its files in parts. {unchanged}"),
-        ),
-    }
+    let (what, advice) = refusal.words();
+    (format!("{name} is {what}."), format!("{advice} What is loaded stays as it is."))
 }
 
 /// The question about a work file that came while others are loaded.

@@ -91,7 +91,8 @@ impl Session {
             "report" => ("report", "html", "text/html", self.report(&leaving).into_bytes()),
             "svg" => ("disc", "svg", "image/svg+xml", self.picture(&leaving).into_bytes()),
             "svg-work" => {
-                let (picture, work) = (self.picture(&leaving), shared::work(&leaving, &self.sharing()).text());
+                let (picture, work) =
+                    (self.picture(&leaving), shared::work(&self.with_control(leaving.clone()), &self.sharing()).text());
                 ("disc-with-spots", "svg", "image/svg+xml", work_file::in_picture(&picture, &work).into_bytes())
             }
             "png-1" | "png-2" | "png-4" | "copy" | "send" => {

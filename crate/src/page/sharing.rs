@@ -53,10 +53,15 @@ impl Session {
         }
     }
 
+    /// What leaves, and the control beacon with it.
+    pub(super) fn with_control<'a>(&self, leaving: Leaving<'a>) -> Leaving<'a> {
+        leaving.with_control(self.control_rows())
+    }
+
     /// Hands over this page with what leaves in it.
     pub(super) fn share_page(&mut self) {
         let Some(leaving) = self.leaving() else { return };
-        let leaving = leaving.with_control(self.control_rows());
+        let leaving = self.with_control(leaving);
         let (name, text) = (leaving.file_name("page", "html"), shared::work(&leaving, &self.sharing()).text());
         self.announce_saved(&name);
         self.out.push(Patch::Page { name, text });

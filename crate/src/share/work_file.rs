@@ -36,6 +36,7 @@ use crate::study::feeder::Line;
 use crate::study::propose::Mark;
 use crate::study::runs::{Rule, Run};
 use crate::time::UtcTime;
+use crate::words::number::count;
 
 const FORMAT: &str = "Farheard work file";
 /// The version written, and the greatest that is read.
@@ -115,6 +116,32 @@ pub enum Refusal {
     Damaged(usize),
     /// Unpacked it is more than can be held.
     TooLarge,
+}
+
+impl Refusal {
+    /// What the file is, and what to do.
+    pub fn words(self) -> (&'static str, String) {
+        match self {
+            Self::Newer(version) => (
+                "a work file of a newer Farheard",
+                format!(
+                    "It has form {version}; this one knows forms up to {VERSION}. Open it with the one that wrote it, or a \
+                     newer one."
+                ),
+            ),
+            Self::Cut => {
+                ("a work file that ends too early", "It was cut on its way: copy or download it again.".to_owned())
+            }
+            Self::Damaged(at) => (
+                "a damaged work file",
+                format!("It is wrong from byte {} of its text on: take it again from where it came.", count(at)),
+            ),
+            Self::TooLarge => (
+                "a work file that is too large",
+                "Unpacked it is more than 1\u{a0}GB: open its files in parts.".to_owned(),
+            ),
+        }
+    }
 }
 
 const WORDS: [&str; 4] = ["antenna", "height m", "direction deg", "notes"];

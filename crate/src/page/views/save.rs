@@ -84,7 +84,7 @@ impl Save {
         groups.push(("Tables, CSV", tables));
         let mut leaves = lines(leaves);
         leaves.extend(control.map(|(call, spots)| {
-            format!("Control, in a shared page only: {call}, {}", counted(spots, "spot", "spots"))
+            format!("Control, with spots to explore: {call}, {}", counted(spots, "spot", "spots"))
         }));
         Self { leaves, groups, by: saving.by }
     }

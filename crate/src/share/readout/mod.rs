@@ -12,10 +12,14 @@ mod health;
 mod json;
 mod text;
 
+use super::work_file::{self, WorkFile};
 use crate::import::{self, Note, NoteKind, Reading, Wishes};
 use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
 use crate::study::runs::{self, Run};
 use crate::study::{self, Filter, Subject, Tally, tested};
+
+/// The most that a work file may hold unpacked.
+const MOST_BYTES: usize = 1 << 30;
 
 /// One file handed in.
 #[derive(Clone, Debug)]
@@ -54,6 +58,24 @@ pub struct Request {
     pub control: Option<String>,
 }
 
+impl Request {
+    /// What a work file says and nobody asked for otherwise: station, and runs with the two compared and the control.
+    fn take_work(&mut self, work: WorkFile) {
+        if self.station.is_none()
+            && let Some((call, side)) = work.tested
+        {
+            self.station = Some(call);
+            self.side = self.side.or(Some(side));
+        }
+        if self.runs.is_empty() {
+            let name = |at: usize| work.runs.get(at).map(|kept| kept.run.name.clone());
+            self.compare = self.compare.take().or_else(|| name(work.pair.0).zip(name(work.pair.1)));
+            self.control = self.control.take().or(work.control);
+            self.runs = work.runs.into_iter().map(|kept| kept.run).collect();
+        }
+    }
+}
+
 /// Why the tested station is the one it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) enum Choice {
@@ -88,12 +110,24 @@ impl Readout {
     /// The same where some files could not be opened: they stand in their place among the files, with the reason.
     pub fn of_opened<'i>(
         inputs: impl IntoIterator<Item = Result<&'i Input, &'i Unreadable>>,
-        request: Request,
+        mut request: Request,
     ) -> Self {
         let mut builder = TableBuilder::new();
         let mut readings = Vec::new();
         for input in inputs {
             match input {
+                Ok(input) if work_file::is_one(&input.bytes) => match WorkFile::read(&input.bytes, MOST_BYTES) {
+                    Ok(work) => {
+                        for file in &work.files {
+                            readings.extend(import::read(&file.name, &file.bytes, &file.wishes, &mut builder));
+                        }
+                        request.take_work(work);
+                    }
+                    Err(refusal) => {
+                        let (what, advice) = refusal.words();
+                        readings.push(import::unreadable(&input.name, &format!("{what}. {advice}")));
+                    }
+                },
                 Ok(input) => readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder)),
                 Err(file) => readings.push(import::unreadable(&file.name, &file.why)),
             }
