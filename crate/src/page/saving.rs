@@ -53,7 +53,8 @@ impl Session {
         let leaving = self.leaving()?;
         let pictured = leaving.subject().home().is_some();
         let control = self.control_that_leaves(&leaving);
-        Some(Save::new(self.state.saving.clone(), &leaving.leaves(), control, pictured, self.tables_there_are()))
+        let two = self.runs.compared().is_some();
+        Some(Save::new(self.state.saving.clone(), &leaving.leaves(), control, [pictured, two], self.tables_there_are()))
     }
 
     fn tables_there_are(&self) -> impl Iterator<Item = &'static str> {
@@ -95,14 +96,21 @@ impl Session {
                     (self.picture(&leaving), shared::work(&self.with_control(leaving.clone()), &self.sharing()).text());
                 ("disc-with-spots", "svg", "image/svg+xml", work_file::in_picture(&picture, &work).into_bytes())
             }
-            "png-1" | "png-2" | "png-4" | "copy" | "send" => {
-                let times = what.strip_prefix("png-").and_then(|times| times.parse().ok()).unwrap_or(2);
+            "difference-svg" => ("difference", "svg", "image/svg+xml", self.difference(&leaving).into_bytes()),
+            "png-1" | "png-2" | "png-4" | "copy" | "send" | "difference-png-1" | "difference-png-2"
+            | "difference-png-4" => {
+                let times = what.rsplit('-').next().and_then(|times| times.parse().ok()).unwrap_or(2);
                 let to = match what {
                     "copy" => "copy",
                     "send" => "send",
                     _ => "save",
                 };
-                let (name, text) = (leaving.file_name("disc", "png"), self.picture(&leaving));
+                let (word, text) = if what.starts_with("difference") {
+                    ("difference", self.difference(&leaving))
+                } else {
+                    ("disc", self.picture(&leaving))
+                };
+                let name = leaving.file_name(word, "png");
                 if to == "save" {
                     self.announce_saved(&name);
                 }
@@ -135,13 +143,20 @@ impl Session {
         self.asked(&|asked| picture::disc(leaving, asked))
     }
 
+    /// The two runs compared.
+    fn pair(&self) -> Option<Pair<'_>> {
+        let contrast = self.compared.contrast()?;
+        Some(Pair { runs: contrast.pair, found: &contrast.comparison, settings: self.runs.settings })
+    }
+
+    /// Their difference by band to stand alone.
+    fn difference(&self, leaving: &Leaving<'_>) -> String {
+        self.asked(&|asked| self.pair().map_or_else(String::new, |pair| picture::difference(leaving, asked, pair)))
+    }
+
     /// Everything on one page.
     fn report(&self, leaving: &Leaving<'_>) -> String {
-        let pair = self.compared.contrast().map(|contrast| Pair {
-            runs: contrast.pair,
-            found: &contrast.comparison,
-            settings: self.runs.settings,
-        });
+        let pair = self.pair();
         let readings = self.work.as_ref().map_or(&[][..], |work| &work.readings);
         self.asked(&|&shown| report::report(leaving, &report::Asked { shown, pair, readings }))
     }

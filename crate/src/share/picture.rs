@@ -1,23 +1,28 @@
-//! A picture of what leaves, to stand alone on a club's page: the answer over the Disc with its keys, and under it what
-//! it was made of.
+//! Pictures of what leaves, to stand alone on a club's page: the answer over the Disc with its keys, or the verdict over
+//! the differences by band, and under it what it was made of.
 
 use super::privacy::{Leaving, Source};
+use super::report::{Pair, pair};
 use super::shown::Shown;
 use crate::draw::svg::SvgSurface;
 use crate::draw::{Antenna, Colour, Face, Font, Outline, Pen, Point, Surface, Text, Theme};
 use crate::figure::disc::{self, Extent};
+use crate::figure::intervals::{self, IntervalRow};
 use crate::figure::legend::{self, LegendInput};
 use crate::figure::{Frame, Size};
 use crate::model::Band;
 use crate::study::Tally;
-use crate::words::Length;
+use crate::words::headline::headline;
 use crate::words::number::{count, counted, in_files};
+use crate::words::{Length, ground};
 
 /// Width in pixels.
 pub const WIDTH: f64 = 800.0;
 const MARGIN: f64 = 32.0;
 /// Side of the Disc.
 const SIDE: f64 = WIDTH - 2.0 * MARGIN;
+/// Height of a row of the plot of differences.
+const ROW_PX: f64 = 44.0;
 
 /// How the spots that leave are shown.
 #[derive(Clone, Copy, Debug)]
@@ -40,38 +45,52 @@ pub fn disc(leaving: &Leaving<'_>, asked: &Asked<'_>) -> String {
     in_files(|| draw(leaving, asked))
 }
 
+/// The difference of two runs on each band, likewise: the verdict over the plot with its figures.
+pub fn difference(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) -> String {
+    in_files(|| draw_difference(leaving, asked, pair))
+}
+
 fn draw(leaving: &Leaving<'_>, asked: &Asked<'_>) -> String {
     let subject = leaving.subject();
     let shown = Shown::of(&subject, leaving, asked);
-    let (input, tally, said) = (shown.disc(asked), &shown.tally, &shown.said);
+    let (input, said) = (shown.disc(asked), &shown.said);
     let frame = Frame { text_px: 12.0, ..Frame::new(SIDE, SIDE, Theme::Print, Size::Full) };
-    let (ink, soft) = (frame.palette.ink, frame.palette.soft);
-
-    let mut page = Writing { surface: SvgSurface::new(), y: MARGIN };
-    if leaving.source() == Source::Sample {
-        page.write("SAMPLE, made up", Font::new(Face::SansBold, 13.0), ink);
-    }
-    page.write(&said.whole(), Font::new(Face::Serif, 23.0), ink);
-    page.write(&said.evidence, Font::new(Face::Sans, 13.0), soft);
-    page.y += 10.0;
-    let mut gathered = false;
-    let top = page.y;
-    page.surface.moved(MARGIN, top, |surface| {
+    let mut page = Writing::begin(leaving, &said.whole(), &said.evidence);
+    let mut foot = made_of(asked, &shown.tally);
+    page.figure(&frame, &mut |surface| {
         let scene = disc::draw(&input, &frame, surface);
-        gathered = scene.marks.iter().any(|mark| mark.listeners.len() > 1);
-        let keys = LegendInput { bands: asked.bands, shown: &tally.bands, antenna: Antenna::A };
+        if scene.marks.iter().any(|mark| mark.listeners.len() > 1) {
+            foot.push(GATHERED.to_owned());
+        }
+        let keys = LegendInput { bands: asked.bands, shown: &shown.tally.bands, antenna: Antenna::A };
         legend::draw(&keys, &frame, surface);
     });
-    page.y += SIDE + 10.0;
-    let line = Outline::segment(Point::new(MARGIN, page.y), Point::new(WIDTH - MARGIN, page.y));
-    page.surface.stroke(&line, &Pen::new(frame.palette.ring, 1.0));
-    page.y += 8.0;
-    for line in foot(leaving, asked, tally, gathered) {
-        page.write(&line, Font::new(Face::Sans, 12.0), soft);
+    if let Some(home) = subject.home() {
+        foot.push(format!("Rings and bearings are true from {home}."));
     }
-    let height = (page.y + MARGIN / 2.0).ceil();
-    page.surface.on_ground(&Outline::rectangle(0.0, 0.0, WIDTH, height), Colour::WHITE);
-    page.surface.finish(WIDTH, height, &said.name, &disc::summary(&input))
+    page.end(foot, &said.name, &disc::summary(&input))
+}
+
+fn draw_difference(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) -> String {
+    let Pair { runs, found, settings } = pair;
+    let name = |at: usize| leaving.runs().get(at).map_or("", |told| told.run.name.as_str());
+    let (a, b) = (name(runs.0), name(runs.1));
+    let subject = leaving.subject();
+    let tally = Tally::of(&subject, &leaving.row_set());
+    let head = headline(a, b, found, settings);
+    let rows = pair::rows(found);
+    let rows: Vec<IntervalRow> = rows.into_iter().map(|(row, figures)| IntervalRow { figures, ..row }).collect();
+    let columns = ["dB", "95\u{a0}% interval", "pairs", "listeners"];
+    let input = pair::input(&rows, (a, b), settings, ROW_PX, &columns);
+    let height = intervals::height(rows.len(), ROW_PX, input.dress, 12.0);
+    let frame = Frame { text_px: 12.0, ..Frame::new(SIDE, height, Theme::Print, Size::Full) };
+    let mut page = Writing::begin(leaving, &head.whole(), &head.evidence);
+    page.figure(&frame, &mut |surface| {
+        intervals::draw(&input, &frame, surface);
+    });
+    let mut foot = made_of(asked, &tally);
+    foot.push(format!("{b} above {a}, dB, with 95\u{a0}% intervals; {}.", ground::design(found.design)));
+    page.end(foot, &format!("{a} and {b}"), &intervals::summary(&input))
 }
 
 /// What a number in a circle is.
@@ -89,26 +108,51 @@ pub(super) fn made_of(asked: &Asked<'_>, tally: &Tally) -> Vec<String> {
     lines
 }
 
-/// What it was made of, line by line.
-fn foot(leaving: &Leaving<'_>, asked: &Asked<'_>, tally: &Tally, gathered: bool) -> Vec<String> {
-    let mut lines = made_of(asked, tally);
-    if gathered {
-        lines.push(GATHERED.to_owned());
-    }
-    if let Some(home) = leaving.subject().home() {
-        lines.push(format!("Rings and bearings are true from {home}. Farheard {}", env!("CARGO_PKG_VERSION")));
-    }
-    lines
-}
-
 /// Lines of words under one another.
 struct Writing {
     surface: SvgSurface,
     /// Where the next line begins.
     y: f64,
+    ink: Colour,
+    soft: Colour,
 }
 
 impl Writing {
+    /// What stands over the picture.
+    fn begin(leaving: &Leaving<'_>, sentence: &str, evidence: &str) -> Self {
+        let palette = Frame::new(SIDE, SIDE, Theme::Print, Size::Full).palette;
+        let mut page = Self { surface: SvgSurface::new(), y: MARGIN, ink: palette.ink, soft: palette.soft };
+        if leaving.source() == Source::Sample {
+            page.write("SAMPLE, made up", Font::new(Face::SansBold, 13.0), page.ink);
+        }
+        page.write(sentence, Font::new(Face::Serif, 23.0), page.ink);
+        page.write(evidence, Font::new(Face::Sans, 13.0), page.soft);
+        page.y += 10.0;
+        page
+    }
+
+    /// A figure, as large as its frame.
+    fn figure(&mut self, frame: &Frame, draw: &mut dyn FnMut(&mut SvgSurface)) {
+        self.surface.moved(MARGIN, self.y, |surface| draw(surface));
+        self.y += frame.height + 10.0;
+        let line = Outline::segment(Point::new(MARGIN, self.y), Point::new(WIDTH - MARGIN, self.y));
+        self.surface.stroke(&line, &Pen::new(frame.palette.ring, 1.0));
+        self.y += 8.0;
+    }
+
+    /// What stands under it, and the whole as a document.
+    fn end(mut self, mut foot: Vec<String>, name: &str, summary: &str) -> String {
+        if let Some(last) = foot.last_mut() {
+            last.push_str(concat!(" Farheard ", env!("CARGO_PKG_VERSION")));
+        }
+        for line in foot {
+            self.write(&line, Font::new(Face::Sans, 12.0), self.soft);
+        }
+        let height = (self.y + MARGIN / 2.0).ceil();
+        self.surface.on_ground(&Outline::rectangle(0.0, 0.0, WIDTH, height), Colour::WHITE);
+        self.surface.finish(WIDTH, height, name, summary)
+    }
+
     /// Words in as many lines as they need.
     fn write(&mut self, words: &str, font: Font, colour: Colour) {
         // widths are reckoned by a face of middle width; others that a machine may have instead are wider

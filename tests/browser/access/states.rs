@@ -96,7 +96,9 @@ pub(crate) const STATES: &[State] = &[
     state("several runs", "press('#run-close'); press('#run-add')", "$('#run-open-2')"),
     state("Plan", "act('run-undo'); act('view', 'plan')", "$('#picture-order')"),
     state("Plan, table", "act('twin', 'order')", "!$('#picture-order')"),
-    state("Reading", "act('twin', 'order'); act('view', 'reading')", "$('#role-0')"),
+    state("Plan, saving", "act('twin', 'order'); act('open', 'save')", "$('#menu-save')"),
+    state("asked to keep", "act('open', 'save'); act('keep', 'ask')", "$('#notice-keep') && !$('#menu-save')"),
+    state("Reading", "act('dismiss'); act('view', 'reading')", "$('#role-0')"),
     state(
         "one run, Disc",
         "for (const part of document.querySelectorAll('details')) part.open = true; paste(rows.few)",

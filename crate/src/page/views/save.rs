@@ -51,13 +51,21 @@ const PICTURES: [(&str, &str); 7] = [
     ("send", "send"),
 ];
 
+/// Forms of the picture of differences.
+const DIFFERENCES: [(&str, &str); 4] = [
+    ("difference-svg", "SVG"),
+    ("difference-png-1", "PNG, 800 wide"),
+    ("difference-png-2", "1\u{202f}600"),
+    ("difference-png-4", "3\u{202f}200"),
+];
+
 impl Save {
-    /// `pictured` says whether there is a Disc to save, `tables` which tables there are.
+    /// `pictured` says whether there is a Disc to save, `two` whether two runs are compared, `tables` which tables there are.
     pub(in crate::page) fn new(
         saving: Saving,
         leaves: &Leaves,
         control: Option<(String, usize)>,
-        pictured: bool,
+        [pictured, two]: [bool; 2],
         tables: impl Iterator<Item = &'static str>,
     ) -> Self {
         let privacy = saving.privacy;
@@ -79,6 +87,10 @@ impl Save {
                 .map(|form| button("save", form, false))
                 .collect();
             groups.push(("The Disc as a picture", pictures));
+        }
+        if two {
+            let forms = DIFFERENCES.into_iter().map(|form| button("save", form, false)).collect();
+            groups.push(("Differences by band as a picture", forms));
         }
         let tables = tables.map(|word| choice("save", word, word.replace('-', " "), false)).collect();
         groups.push(("Tables, CSV", tables));

@@ -11,7 +11,7 @@
 
 mod antenna;
 mod around;
-mod pair;
+pub(super) mod pair;
 mod section;
 
 use askama::Template;

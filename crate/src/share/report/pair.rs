@@ -6,9 +6,9 @@ use crate::draw::svg::SvgSurface;
 use crate::figure::intervals::{self, IntervalDress, IntervalRow, IntervalsInput, Looks};
 use crate::geography::Geodesic;
 use crate::share::privacy::{Leaving, RunNotes};
-use crate::study::compare::{Design, Part};
+use crate::study::compare::{Comparison, Design, Part, Settings};
 use crate::words::headline::{Named, headline, heard_by_one, interval, short};
-use crate::words::number::{NO_BREAK, count, counted, typed};
+use crate::words::number::{MISSING, NO_BREAK, count, counted, difference, typed};
 use crate::words::power::taken_as_sent;
 use crate::words::terms::far_words;
 use crate::words::{ground, verdict};
@@ -35,22 +35,9 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
     let said: Vec<_> = head.pieces.iter().map(|piece| (class(piece.named), piece.text.as_str())).collect();
     section.before = paragraph("said", &said);
 
-    let mut parts: Vec<(String, &Part)> = found.bands.iter().map(|(band, part)| (band.label(), part)).collect();
-    if parts.len() > 1 {
-        parts.push(("All bands".to_owned(), &found.all));
-    }
-    let rows: Vec<IntervalRow> =
-        parts.iter().map(|(label, part)| IntervalRow::of(label.clone(), part, Looks::Single)).collect();
-    let input = IntervalsInput {
-        rows: &rows,
-        a,
-        b,
-        too_small_db: settings.too_small_db,
-        row_px: ROW_PX,
-        axis: None,
-        columns: &[],
-        dress: IntervalDress::Table,
-    };
+    let parts = parts(found);
+    let rows: Vec<IntervalRow> = rows(found).into_iter().map(|(row, _)| row).collect();
+    let input = input(&rows, (a, b), settings, ROW_PX, &[]);
     let frame = frame(PLOT_PX, intervals::height(rows.len(), ROW_PX, input.dress, 12.0));
     let mut surface = SvgSurface::new();
     intervals::draw(&input, &frame, &mut surface);
@@ -105,6 +92,37 @@ pub(super) fn section(leaving: &Leaving<'_>, asked: &Asked<'_>, pair: Pair<'_>) 
     section.say("Heard by one only.", &one_only);
     section.say("How it came about.", &method);
     section
+}
+
+/// The bands, and all of them together where they are several.
+fn parts(found: &Comparison) -> Vec<(String, &Part)> {
+    let mut parts: Vec<(String, &Part)> = found.bands.iter().map(|(band, part)| (band.label(), part)).collect();
+    if parts.len() > 1 {
+        parts.push(("All bands".to_owned(), &found.all));
+    }
+    parts
+}
+
+/// Their rows in the plot, each with its figures: difference, interval, pairs, listeners.
+pub(in crate::share) fn rows(found: &Comparison) -> Vec<(IntervalRow, Vec<String>)> {
+    let row = |(label, part): (String, &Part)| {
+        let db = part.difference_db.map_or_else(|| MISSING.to_owned(), difference);
+        let figures = vec![db, interval(part), count(part.pairs_used), count(part.listeners)];
+        (IntervalRow::of(label, part, Looks::Single), figures)
+    };
+    parts(found).into_iter().map(row).collect()
+}
+
+/// The plot of these rows.
+pub(in crate::share) fn input<'a>(
+    rows: &'a [IntervalRow],
+    (a, b): (&'a str, &'a str),
+    settings: Settings,
+    row_px: f64,
+    columns: &'a [&'a str],
+) -> IntervalsInput<'a> {
+    let (too_small_db, dress) = (settings.too_small_db, IntervalDress::Table);
+    IntervalsInput { rows, a, b, too_small_db, row_px, axis: None, columns, dress }
 }
 
 /// What the reported powers differ by, dB, where nobody said what was sent.
