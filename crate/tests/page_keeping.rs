@@ -1,6 +1,7 @@
 //! The work as a whole: saved and opened again, brought back after a restart, put together with another, refused.
 
-#![expect(clippy::unwrap_used, reason = "in a test a panic is the answer")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "in a test a panic is the answer")]
+#![expect(clippy::disallowed_methods, reason = "tests read files")]
 
 mod page;
 
@@ -23,9 +24,10 @@ fn table_of(slots: i32, call: &str, day: u32, power: i32, stronger: i32) -> Stri
         let mhz = if slot % 2 == 0 { "14.0971" } else { "7.0401" };
         for (at, (listener, place)) in listeners.iter().enumerate() {
             let snr = -24 + stronger + i32::try_from(at).unwrap() + slot % 5;
-            text += &format!(
+            let row = format!(
                 "2031-04-{day:02} {hour:02}:{minute:02},{call},JN99fl,{listener},{place},{mhz},{snr},{power}\n"
             );
+            text += &row;
         }
     }
     text
@@ -148,7 +150,7 @@ fn what_the_page_was_told_brings_everything_back_after_a_restart() {
     again.tell(Event::File { name: "balcony.csv".to_owned(), bytes: first.into_bytes() });
     // a file that waited for a decision
     again.tell(Event::File { name: "second.csv".to_owned(), bytes: table("Q7TST", 28, 23, 3).into_bytes() });
-    again.tell(Event::FilesDone { origin: Origin::Again, work: text.clone() });
+    again.tell(Event::FilesDone { origin: Origin::Again, work: text });
     assert!(again.has("notice", "second.csv"), "it is asked about again: {}", again.words("notice"));
     again.act("second", "leave");
     assert_same(&mut page, &mut again);
@@ -187,7 +189,7 @@ fn work_files_that_cannot_be_opened_say_why_and_change_nothing() {
     let before = all_of(&mut page);
     let newer = text.replacen("\"version\":1", "\"version\":2", 1);
     assert_eq!(WorkFile::read(newer.as_bytes(), 1 << 30), Err(Refusal::Newer(2)));
-    let cut = &text[..text.len() / 2];
+    let cut = text.get(..text.len() / 2).unwrap();
     let damaged = text.replacen("\"runs\":[", "\"runs\":[}", 1);
     for (bytes, words) in [
         (newer.as_str(), "work file of a newer Farheard. It has form 2; this one knows forms up to 1."),
@@ -324,7 +326,7 @@ fn files_of_every_version_open_for_good() {
     let mut names: Vec<String> = std::fs::read_dir(&folder)
         .unwrap()
         .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .filter(|name| name.ends_with(".json") || name.ends_with(".svg"))
+        .filter(|name| folder.join(format!("{name}.shows")).exists())
         .collect();
     names.sort();
     assert!(names.len() >= 2 * usize::try_from(work_file::VERSION).unwrap(), "{names:?}");
@@ -341,9 +343,11 @@ fn shows(page: &mut Page) -> String {
     let kept = WorkFile::read(text.as_bytes(), 1 << 30).unwrap();
     let mut out = String::new();
     for run in &kept.runs {
-        out += &format!("{} | {} | {:?}\n", run.run.name, run.run.rule, run.words);
+        let line = format!("{} | {} | {:?}\n", run.run.name, run.run.rule, run.words);
+        out += &line;
     }
-    out += &format!("{} | {:?} | {:?} | {:?}\n", kept.view, kept.pinned, kept.pair, kept.read);
+    let line = format!("{} | {:?} | {:?} | {:?}\n", kept.view, kept.pinned, kept.pair, kept.read);
+    out += &line;
     page.act("clear", "");
     page.act("save", "csv");
     let Some(Patch::Save { bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. })) else {

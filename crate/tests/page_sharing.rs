@@ -21,9 +21,21 @@ fn table(day: u32, stronger: i32) -> String {
             for (call, from, snr) in
                 [("Q7TST", "JN99fl", snr + stronger), ("Q8CTL", "JN99gl", snr), ("Q9OTH", "KO11aa", snr)]
             {
-                text += &format!(
-                    "2031-04-{day:02} {hour:02}:{minute:02},{call},{from},{listener},{place},14.0971,{snr},23\n"
-                );
+                let at = format!("2031-04-{day:02} {hour:02}:{minute:02}");
+                text.extend([
+                    &*at,
+                    ",",
+                    call,
+                    ",",
+                    from,
+                    ",",
+                    listener,
+                    ",",
+                    place,
+                    ",14.0971,",
+                    &*snr.to_string(),
+                    ",23\n",
+                ]);
             }
         }
     }

@@ -21,9 +21,9 @@ pub enum Json {
     /// Text.
     Text(String),
     /// Values in order.
-    List(Vec<Json>),
+    List(Vec<Self>),
     /// Values with names, in the order they were written.
-    Map(Vec<(String, Json)>),
+    Map(Vec<(String, Self)>),
 }
 
 /// What is no JSON: the byte at which it is none any more.
@@ -60,11 +60,11 @@ impl Json {
     /// Writes the value, without blanks.
     pub fn write(&self, out: &mut String) {
         match self {
-            Self::Null => out.push_str("null"),
             Self::Bool(yes) => out.push_str(if *yes { "true" } else { "false" }),
             // digits that give the number again; writing to a string cannot fail
             Self::Number(number) if number.is_finite() => write!(out, "{number}").unwrap_or_default(),
-            Self::Number(_) => out.push_str("null"),
+            // of a figure that is none JSON has no word
+            Self::Null | Self::Number(_) => out.push_str("null"),
             Self::Text(text) => write_text(out, text),
             Self::List(values) => {
                 for (at, value) in values.iter().enumerate() {
