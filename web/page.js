@@ -156,6 +156,7 @@
         stepwise: true,
         decimal_comma: decimalMark === ',',
         sends,
+        hosted,
         date_begins_with: dateBeginsWith,
         ...keptBefore(),
       },
@@ -557,8 +558,14 @@
   /** A file that came inside another one: the core alone has it. */
   async function takeInner(number) {
     const answer = await send({ kind: 'bytes', number });
-    if (answer?.bytes) files.set(number, { name: answer.name, file: new Blob([answer.bytes]) });
+    if (!answer?.bytes) return;
+    files.set(number, { name: answer.name, file: new Blob([answer.bytes]) });
+    keepLater(work);
   }
+
+  /** So many bytes are kept at most: they are held twice while they are written. */
+  const MOST_KEPT = 2e8;
+  const bytesOf = (numbers) => numbers.reduce((sum, number) => sum + (files.get(number)?.file?.size ?? 0), 0);
 
   let keepTimer;
   let keepingSince;
@@ -582,7 +589,7 @@
     keepingSince = undefined;
     writing = write(work).then(() => '', (error) => {
       console.warn(error);
-      return error?.name === 'QuotaExceededError' ? 'full' : 'refused';
+      return { QuotaExceededError: 'full', TooLarge: 'large' }[error?.name] ?? 'refused';
     });
     const why = await writing;
     writing = null;
@@ -602,6 +609,7 @@
     if (!mine) await takeNew();
     mine.another = false;
     mine.own = own;
+    if (bytesOf(numbers) > MOST_KEPT) throw Object.assign(new Error('more than is kept'), { name: 'TooLarge' });
     const items = numbers.slice(0, JSON.parse(text).files.length).map((number) => ({ number, item: files.get(number) }));
     const fresh = [];
     for (const { number, item } of items) {
@@ -682,8 +690,8 @@
   /** The list of works that are kept, each to be opened or forgotten. */
   async function listKept() {
     const works = await keptWorks().catch(() => []);
-    const locks = await navigator.locks.query().catch(() => ({ held: [] }));
-    const open = locks.held.map(({ name }) => name);
+    const locks = await navigator.locks?.query().catch(() => null);
+    const open = (locks?.held ?? []).map(({ name }) => name);
     const rows = works.map((kept) => {
       const told = JSON.parse(kept.text);
       const row = document.createElement('li');

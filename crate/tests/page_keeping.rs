@@ -286,6 +286,9 @@ fn the_foot_says_where_it_is_kept() {
     assert!(page.html("notice").is_empty(), "said once");
     page.tell(Event::Kept { why: String::new() });
     assert!(page.has("foot", "In this browser only."));
+    page.tell(Event::Kept { why: "large".to_owned() });
+    assert!(page.has("notice", "too large to be kept") && !page.has("notice", "Take a work file"));
+    page.tell(Event::Kept { why: String::new() });
     page.act("keep", "forget");
     assert!(page.has("notice", "Forget everything that this browser keeps"));
     assert!(!page.other.contains(&Patch::Keep { text: None }), "not before it was agreed to");
@@ -300,6 +303,10 @@ fn the_foot_says_where_it_is_kept() {
     page.act("keep", "yes");
     assert!(page.other.iter().any(|patch| matches!(patch, Patch::Keep { text: Some(_) })));
     assert!(with(Keeping::Never).has("foot", "this browser keeps nothing"));
+    // a web host's store is its own: nothing to warn of
+    let mut hosted = Page::with(Boot { keeping: Keeping::NotYet, hosted: true, ..Boot::default() });
+    hosted.act("keep", "ask");
+    assert!(hosted.html("notice").is_empty() && hosted.has("foot", "In this browser only."));
 }
 
 /// Work files and pictures as each version wrote them. They open for good, and give what they gave: see

@@ -30,6 +30,57 @@ fn spots(browser: &Browser) -> String {
     text.lines().map(|line| line.rsplitn(3, ',').last().expect("a line").to_owned() + "\n").collect()
 }
 
+/// A picture with its spots inside, and the spots as CSV, opened in another browser, give the same spots again.
+#[test]
+fn pictures_and_tables_come_back_in_another_browser() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    browser.choose(&[&sample_file("two-antennas-two-days.csv")]);
+    browser.wait_for_words("5 610 spots");
+    let own = spots(&browser);
+    browser.click("#keep-save");
+    for form in ["svg-work", "csv"] {
+        let (name, bytes) = browser.save(&format!("#save-{form}"));
+        let file = folder.file(&name, &bytes);
+        let other = Browser::start();
+        other.open_from_disk(folder.path());
+        other.drop_files("#main", &[&file]);
+        other.wait_for_words("5 610 spots");
+        assert_eq!(spots(&other), own, "{form}");
+        assert_eq!(other.text("#answer-line"), browser.text("#answer-line"), "{form}");
+        other.expect_quiet_console();
+    }
+}
+
+/// Where the system sends files on, a picture is offered to it; where it then refuses, the picture is saved.
+#[test]
+fn a_picture_is_sent_where_the_system_offers_that() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    // what a telephone's browser has
+    browser.before_every_page(
+        "globalThis.sent = [];
+         navigator.canShare = () => true;
+         navigator.share = async ({ files }) => {
+           if (sent.length) throw new DOMException('refused', 'NotAllowedError');
+           sent.push(...files.map(({ name, type, size }) => ({ name, type, empty: size === 0 })));
+         };",
+    );
+    browser.open_from_disk(folder.path());
+    browser.choose(&[&sample_file("control-beacon-two-days.csv")]);
+    browser.wait_for_words("3 378 spots");
+    browser.catch_saved();
+    browser.click("#keep-save");
+    browser.wait_for("document.querySelector('#save-send')");
+    browser.click("#save-send");
+    browser.wait_for("sent.length === 1");
+    let sent = browser.value("sent[0]");
+    assert_eq!(sent, json!({ "name": "disc-Q4MIL.png", "type": "image/png", "empty": false }));
+    let (name, _) = browser.save("#save-send");
+    assert_eq!(name, "disc-Q4MIL.png", "refused, it is saved");
+}
+
 #[test]
 fn a_shared_page_opens_anywhere_as_it_was_shared() {
     let folder = Scratch::with_page_alone();

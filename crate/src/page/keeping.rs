@@ -18,6 +18,10 @@ use crate::import::SoFar;
 use crate::share::work_file::{self, KeptFile, KeptRun, Refusal, WorkFile};
 use crate::words::number::counted;
 
+/// What to do where the browser keeps nothing.
+const TAKE: &str = "take a work file before you close it";
+/// The most that files of a work file may be when it is saved: text for the browser is held several times over.
+const MOST_SAVED_BYTES: usize = 200_000_000;
 /// The most that a work file may hold unpacked.
 const MOST_BYTES: usize = 1 << 30;
 
@@ -114,6 +118,10 @@ impl Session {
     /// Saves the work file.
     pub(super) fn save_work(&mut self) {
         let Some(kept) = self.work_file() else { return };
+        if kept.files.iter().map(|file| file.bytes.len()).sum::<usize>() > MOST_SAVED_BYTES {
+            let line = "Keep the files themselves; runs and filters stand in the address of this page.".to_owned();
+            return self.say("More than 200\u{a0}MB are too much for a work file.".to_owned(), vec![line]);
+        }
         let mark = if kept.sample { "SAMPLE-" } else { "" };
         let call = kept.tested.as_ref().map_or("", |(call, _)| call).replace('/', "-");
         let name = format!("{mark}work-{call}.json.gz");
@@ -251,15 +259,17 @@ impl Session {
     pub(super) fn take_kept(&mut self, why: &str) {
         let before = mem::replace(&mut self.not_kept, why.to_owned());
         if before.is_empty() && !why.is_empty() {
-            let head = match why {
-                "full" => "This browser has no room left to keep your work.",
-                _ => "This browser does not let the page keep your work.",
+            let large = why == "large";
+            let (head, advice) = match why {
+                "large" => ("Your files are too large to be kept in this browser.", "up to 200\u{a0}MB are kept"),
+                "full" => ("This browser has no room left to keep your work.", TAKE),
+                _ => ("This browser does not let the page keep your work.", TAKE),
             };
-            let line =
-                "Everything goes on as before, in this page only. Take a work file before you close it.".to_owned();
+            let line = format!("Everything goes on as before, in this page only: {advice}.");
             self.announce(format!("{head} {line}"));
             let take = choice("save", "work", "Take a work file", false);
-            self.notice = Some(Words { head: head.to_owned(), lines: vec![line], choices: vec![take], ask: None });
+            let choices = if large { Vec::new() } else { vec![take] };
+            self.notice = Some(Words { head: head.to_owned(), lines: vec![line], choices, ask: None });
         }
     }
 
@@ -272,6 +282,7 @@ impl Session {
             ask: None,
         };
         match value {
+            "ask" if self.hosted => self.keep_work("yes"),
             "ask" => {
                 self.notice = Some(ask(
                     "Keep your work in this browser?",

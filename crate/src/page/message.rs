@@ -129,6 +129,8 @@ pub struct Boot {
     pub decimal_comma: bool,
     /// Can the system send a picture on?
     pub sends: bool,
+    /// Does the page come from a web host?
+    pub hosted: bool,
     /// Which part of a date the person's language writes first: `day`, `month` or `year`.
     pub date_begins_with: String,
 }

@@ -42,6 +42,8 @@ pub struct Session {
     pub(super) unread: Option<Unread>,
     pub(super) memory: Memory,
     pub(super) keeping: Keeping,
+    /// Does the page come from a web host, whose store is its own?
+    pub(super) hosted: bool,
     /// Why the browser did not keep the work; empty where it did.
     pub(super) not_kept: String,
     /// Who shared this page, where it is one that was shared; empty if they did not say.
@@ -217,6 +219,7 @@ impl Session {
         self.asked = Some(asked);
         self.stepwise = boot.stepwise;
         self.state.saving.sends = boot.sends;
+        self.hosted = boot.hosted;
         self.memory = Memory::from_text(&boot.kept);
         self.keeping = boot.keeping;
         if let Some(name) = boot.stopped_at {

@@ -49,6 +49,7 @@ pub(super) struct Told {
     keeping: String,
     decimal_comma: bool,
     sends: bool,
+    hosted: bool,
     date_begins_with: String,
 }
 
@@ -115,6 +116,7 @@ impl Told {
                     },
                     decimal_comma: self.decimal_comma,
                     sends: self.sends,
+                    hosted: self.hosted,
                     date_begins_with: self.date_begins_with,
                 })
             }

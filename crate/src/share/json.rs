@@ -285,7 +285,7 @@ mod tests {
         }
     }
 
-    /// Names in order, the last of two alike: as the library keeps them.
+    /// Names in order, the last of two alike: the library keeps one of them, in an order that its features choose.
     fn sorted(value: Json) -> Json {
         match value {
             Json::List(values) => Json::List(values.into_iter().map(sorted).collect()),
@@ -308,7 +308,7 @@ mod tests {
             value.write(&mut text);
             prop_assert_eq!(Json::read(&text), Ok(value.clone()), "{}", text);
             let theirs: serde_json::Value = serde_json::from_str(&text).unwrap();
-            prop_assert_eq!(of_library(&theirs), sorted(value), "{}", text);
+            prop_assert_eq!(sorted(of_library(&theirs)), sorted(value), "{}", text);
         }
 
         /// What a library writes is read, and no text makes it fail otherwise than with a place.
@@ -322,7 +322,7 @@ mod tests {
             while !text.is_char_boundary(text.len()) { text.pop(); }
             let ours = Json::read(&text);
             if let Ok(theirs) = serde_json::from_str::<serde_json::Value>(&text) {
-                prop_assert_eq!(ours.map(sorted), Ok(of_library(&theirs)), "{}", text);
+                prop_assert_eq!(ours.map(sorted), Ok(sorted(of_library(&theirs))), "{}", text);
             } else {
                 // figures such as 01 or 1. are read although the standard has none such
                 prop_assert!(ours.is_err() || text.contains(|c: char| c.is_ascii_digit()), "{}", text);

@@ -100,6 +100,13 @@ impl Browser {
         }
     }
 
+    /// A script that runs in every page before its own.
+    pub(crate) fn before_every_page(&self, script: &str) {
+        let source = json!({ "source": script });
+        let devtools = self.driver().cdp();
+        self.run("a script before the page", devtools.send_raw("Page.addScriptToEvaluateOnNewDocument", source));
+    }
+
     /// Waits until the page shows some words; any run of blanks, also unbreakable ones, counts as one.
     pub(crate) fn wait_for_words(&self, words: &str) {
         self.wait_for(&format!("document.body.innerText.replace(/\\s+/g, ' ').includes({})", json!(words)));

@@ -97,6 +97,7 @@ impl Kept {
             _ if shared => "A shared page; this browser keeps nothing of it.",
             (Keeping::Always, "") => "In this browser only.",
             (Keeping::Always, "full") => "In this page only: this browser has no room to keep it.",
+            (Keeping::Always, "large") => "In this page only: the files are too large to be kept.",
             (Keeping::Always, _) => "In this page only: this browser does not let it be kept.",
             (Keeping::Never, _) => "In this page only; this browser keeps nothing when it is closed.",
             (Keeping::NotYet, _) => "In this page only; nothing is kept when it is closed.",
