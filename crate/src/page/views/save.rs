@@ -37,7 +37,7 @@ const KEPT_BACK: [(&str, &str); 4] = [
 const FORMS: [(&str, &str); 4] =
     [("csv", "spots, CSV"), ("adi", "spots, ADIF"), ("geojson", "map, GeoJSON"), ("kml", "map, KML")];
 /// The report: what it is.
-const REPORT: (&str, &str) = ("report", "one page to read or print, in any browser, without script");
+const REPORT: (&str, &str) = ("report", "one page to read or print, without script");
 /// The page to be shared: what it is.
 const PAGE: (&str, &str) = ("page", "this page with these spots, to explore");
 /// Forms of the picture.
