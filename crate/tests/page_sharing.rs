@@ -19,7 +19,7 @@ fn table(day: u32, stronger: i32) -> String {
         for (at, (listener, place)) in listeners.iter().enumerate() {
             let snr = -20 + i32::try_from(at).unwrap() + slot % 5;
             for (call, from, snr) in
-                [("Q7TST", "JN99fl", snr + stronger), ("Q8CTL", "JN99gl", snr), ("Q9OTH", "KO11aa", snr)]
+                [("Q7TST", "JN99fl", snr + stronger), ("Q8CTL", "JN99gl", snr), ("Q9OTH", "KO11aa", snr - 8)]
             {
                 let at = format!("2031-04-{day:02} {hour:02}:{minute:02}");
                 text.extend([

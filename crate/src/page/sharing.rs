@@ -8,7 +8,7 @@ use super::views::frame::Words;
 use crate::share::Leaving;
 use crate::share::shared::{self, Sharing};
 use crate::study::Subject;
-use crate::study::compare::Settings;
+use crate::study::compare::{Settings, floor_of};
 
 /// Longest name of who shares, letters.
 const MOST_LETTERS: usize = 80;
@@ -48,7 +48,12 @@ impl Session {
             pinned: state.pinned.clone(),
             pair: runs.pair,
             control: runs.control.as_ref().and_then(|call| table.stations().find_call(call)),
-            settings: Settings { layer: self.sky.layer, ..runs.settings },
+            settings: Settings {
+                layer: self.sky.layer,
+                // spots of other stations tell it too, and these do not leave
+                floor_db: runs.settings.floor_db.or_else(|| floor_of(table)),
+                ..runs.settings
+            },
             home_was_given: work.home.is_some(),
         }
     }

@@ -17,6 +17,7 @@
 //! | `pair` | places of A and B in `runs`, from 0 |
 //! | `control` | call of the beacon whose antenna did not change; absent if there is none |
 //! | `too small dB`, `day to day dB`, `layer km` | what a verdict assumes |
+//! | `floor dB` | the decoding floor, where not all spots that tell it are in the files; else absent |
 //! | `view` | what is shown and filtered, as the page's address says it |
 //! | `listeners` | calls that are filtered for |
 //! | `pinned` | calls that are pinned |
@@ -243,6 +244,7 @@ impl WorkFile {
         all.number("too small dB", Some(self.settings.too_small_db));
         all.number("day to day dB", Some(self.settings.day_to_day_db));
         all.number("layer km", Some(self.settings.layer.height_km()));
+        all.number("floor dB", self.settings.floor_db);
         all.text("view", &self.view);
         let texts = |list: &[String]| list.iter().cloned().map(Json::Text).collect();
         all.list("listeners", texts(&self.listeners));
@@ -380,6 +382,7 @@ impl WorkFile {
                 too_small_db: db("too small dB", usual.too_small_db),
                 day_to_day_db: db("day to day dB", usual.day_to_day_db),
                 layer: json.at("layer km").number().and_then(Layer::at).unwrap_or(usual.layer),
+                floor_db: json.at("floor dB").number(),
             },
             view: text("view").to_owned(),
             listeners: texts("listeners"),

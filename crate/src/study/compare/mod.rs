@@ -38,6 +38,11 @@ pub const LEAST_LISTENERS: usize = 5;
 /// See [`LEAST_PAIRS`].
 pub const LEAST_BLOCKS: usize = 3;
 
+/// The decoding floor that all spots of a table show, dB in 2500 Hz; `None` without any level.
+pub fn floor_of(table: &SpotTable) -> Option<f64> {
+    floor_db((0..table.len()).filter_map(|row| table.snr_db(row)).collect())
+}
+
 /// What a person may change about the verdict.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
@@ -47,11 +52,13 @@ pub struct Settings {
     pub day_to_day_db: f64,
     /// The layer that hops and angles are reckoned with: an assumption too.
     pub layer: Layer,
+    /// The decoding floor, dB, where spots that tell it are not at hand, as in a page that was shared; else it is found.
+    pub floor_db: Option<f64>,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { too_small_db: 1.5, day_to_day_db: 4.0, layer: Layer::default() }
+        Self { too_small_db: 1.5, day_to_day_db: 4.0, layer: Layer::default(), floor_db: None }
     }
 }
 
@@ -195,7 +202,7 @@ pub fn gather(
     let ranks = ranks(table);
     let (reports_a, left_a) = reports(subject, a.rows, a.run, &ranks);
     let (reports_b, left_b) = reports(subject, b.rows, b.run, &ranks);
-    let floor_db = floor_db((0..table.len()).filter_map(|row| table.snr_db(row)).collect())?;
+    let floor_db = settings.floor_db.or_else(|| floor_of(table))?;
     let timing = timing(&reports_a, &reports_b);
     let mut days = (1, 1);
     let (mut all_pairs, control) = match (timing, control) {
