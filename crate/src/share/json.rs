@@ -318,8 +318,8 @@ mod tests {
             value.write(&mut text);
             let at = (0..=at.min(text.len())).rev().find(|&at| text.is_char_boundary(at)).unwrap_or(0);
             text.insert_str(at, &by);
-            text.truncate((at + 40).min(text.len()).max(at));
-            while !text.is_char_boundary(text.len()) { text.pop(); }
+            let end = (at..=(at + 40).min(text.len())).rev().find(|&end| text.is_char_boundary(end)).unwrap_or(at);
+            text.truncate(end);
             let ours = Json::read(&text);
             if let Ok(theirs) = serde_json::from_str::<serde_json::Value>(&text) {
                 prop_assert_eq!(ours.map(sorted), Ok(sorted(of_library(&theirs))), "{}", text);
