@@ -12,6 +12,10 @@ fn words_of(browser: &Browser) -> Vec<String> {
     for view in VIEWS {
         browser.click(&format!("#nav-{view}"));
         browser.wait_for(&format!("document.documentElement.dataset.view === '{view}'"));
+        if view == "disc" {
+            // told once the Disc is drawn
+            browser.wait_for("document.getElementById('middle').innerText.includes('listeners close together')");
+        }
         let parts: &[&str] = if view == "spots" { &["answer"] } else { &["answer", "middle", "right"] };
         for part in parts {
             let text = browser.value(&format!("document.getElementById('{part}').innerText"));

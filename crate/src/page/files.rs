@@ -7,6 +7,7 @@ use super::history::{Restored, is_correction};
 use super::loaded::Loaded;
 use super::message::{Keeping, Origin, Patch};
 use super::runs::Runs;
+use super::saving::Saving;
 use super::session::Session;
 use super::settings::Asked;
 use super::state::{Shade, State, View};
@@ -212,6 +213,7 @@ impl Session {
             length: state.length,
             clock: state.clock,
             surroundings: state.surroundings,
+            saving: Saving { sends: state.saving.sends, by: state.saving.by, ..Saving::default() },
             shade,
             ..State::default()
         };
