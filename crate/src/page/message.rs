@@ -110,6 +110,7 @@ pub enum Event {
 
 /// What the page knows when it starts.
 #[derive(Clone, Debug, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is an answer of the browser, on its own")]
 pub struct Boot {
     /// View settings of an earlier state, as [`Patch::Settings`] wrote them; may be anything.
     pub settings: String,

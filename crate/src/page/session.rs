@@ -27,6 +27,7 @@ use crate::words::calendar::{DateOrder, set_date_order};
 
 /// The whole page but for its canvases: events in, patches out. Knows no browser.
 #[derive(Default)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a fact on its own")]
 pub struct Session {
     pub(super) state: State,
     pub(super) work: Option<Work>,
