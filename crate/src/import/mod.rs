@@ -37,6 +37,7 @@ pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
 pub use job::Job;
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside, SoFar};
+pub(crate) use unpack::MOST_BYTES;
 pub use unpack::gzip::Unpacked;
 pub use wishes::{HeaderWish, Wishes};
 pub use words::{
@@ -96,7 +97,7 @@ const FORMATS: &[TextFormat] = &[
 /// Reads one dropped file (by its content; the name is only a hint), adds its spots to the table,
 /// and tells how it was read. An archive gives one reading per table in it, or one with an error.
 pub fn read(name: &str, bytes: &[u8], wishes: &Wishes, table: &mut TableBuilder) -> Vec<Reading> {
-    read_within(name, bytes, wishes, unpack::MOST_BYTES, table)
+    read_within(name, bytes, wishes, MOST_BYTES, table)
 }
 
 /// The account of a file that could not be opened; `why` is the reason the system gives.
@@ -150,7 +151,7 @@ fn format_of(text: &[u8]) -> Option<&'static TextFormat> {
 /// `None` if there is nothing to read, which the reading then says. What is borrowed is all of the bytes.
 fn unpacked<'a>(bytes: &'a [u8], most: usize, reading: &mut Reading) -> Option<(Cow<'a, [u8]>, bool)> {
     if !gzip::is_gzip(bytes) {
-        if bytes.len() > unpack::MOST_BYTES {
+        if bytes.len() > MOST_BYTES {
             refuse(ErrorKind::TooLarge, reading);
             return None;
         }

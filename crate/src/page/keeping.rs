@@ -14,7 +14,7 @@ use super::settings;
 use super::task::Purpose;
 use super::views::choice;
 use super::views::frame::{Question, Way, Words};
-use crate::import::SoFar;
+use crate::import::{MOST_BYTES, SoFar};
 use crate::share::work_file::{self, KeptFile, KeptRun, Refusal, WorkFile};
 use crate::words::number::counted;
 
@@ -22,8 +22,6 @@ use crate::words::number::counted;
 const TAKE: &str = "take a work file before you close it";
 /// The most that files of a work file may be when it is saved: text for the browser is held several times over.
 const MOST_SAVED_BYTES: usize = 200_000_000;
-/// The most that a work file may hold unpacked.
-const MOST_BYTES: usize = 1 << 30;
 
 impl Card {
     fn kept(&self) -> KeptRun {

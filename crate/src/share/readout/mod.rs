@@ -18,9 +18,6 @@ use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
 use crate::study::runs::{self, Run};
 use crate::study::{self, Filter, Subject, Tally, tested};
 
-/// The most that a work file may hold unpacked.
-const MOST_BYTES: usize = 1 << 30;
-
 /// One file handed in.
 #[derive(Clone, Debug)]
 pub struct Input {
@@ -116,18 +113,20 @@ impl Readout {
         let mut readings = Vec::new();
         for input in inputs {
             match input {
-                Ok(input) if work_file::is_one(&input.bytes) => match WorkFile::read(&input.bytes, MOST_BYTES) {
-                    Ok(work) => {
-                        for file in &work.files {
-                            readings.extend(import::read(&file.name, &file.bytes, &file.wishes, &mut builder));
+                Ok(input) if work_file::is_one(&input.bytes) => {
+                    match WorkFile::read(&input.bytes, import::MOST_BYTES) {
+                        Ok(work) => {
+                            for file in &work.files {
+                                readings.extend(import::read(&file.name, &file.bytes, &file.wishes, &mut builder));
+                            }
+                            request.take_work(work);
                         }
-                        request.take_work(work);
+                        Err(refusal) => {
+                            let (what, advice) = refusal.words();
+                            readings.push(import::unreadable(&input.name, &format!("{what}. {advice}")));
+                        }
                     }
-                    Err(refusal) => {
-                        let (what, advice) = refusal.words();
-                        readings.push(import::unreadable(&input.name, &format!("{what}. {advice}")));
-                    }
-                },
+                }
                 Ok(input) => readings.extend(import::read(&input.name, &input.bytes, &Wishes::default(), &mut builder)),
                 Err(file) => readings.push(import::unreadable(&file.name, &file.why)),
             }
