@@ -11,16 +11,26 @@
 //! - [`levels`]: how strong they are
 //! - [`steps`]: how many fall into each step of time
 //! - [`Levels`]: levels, counted
+//! - [`tallied`] and others of [`column`]: what stands in one column
+//! - [`weaker`]: the weaker of several rows of one kind
 
+pub mod cell;
+pub mod column;
 mod counting;
 mod levels;
+pub mod memo;
 mod passing;
+pub mod plain;
 mod rows;
+pub mod spots;
+mod weaker;
 
+pub use column::tallied;
 pub use counting::{Cell, Counted, Levelled, Places, count, levels, steps};
 pub use levels::Levels;
 pub use passing::{Wanted, pass};
 pub use rows::Rows;
+pub use weaker::weaker;
 
 /// The columns of a table, one entry a row each.
 #[derive(Clone, Copy, Debug)]

@@ -1,12 +1,12 @@
 //! Cells to stations, each pair of spellings read once.
 
-use hashbrown::HashTable;
+use farheard_scan::memo::{Pair, Pairs};
+use farheard_scan::plain::Standing;
 
 use super::fields::call::{self, CallCell};
-use super::fields::cell;
 use super::fields::place::{self, PlaceCell};
 use crate::geography::Locator;
-use crate::model::{StationId, TableBuilder, hash_of_words};
+use crate::model::{StationId, TableBuilder};
 
 /// What a pair of cells, call and locator, stands for.
 #[derive(Clone, Copy, Debug)]
@@ -20,10 +20,12 @@ pub(crate) struct Found {
 /// Remembers what pairs of cells stand for.
 #[derive(Debug, Default)]
 pub(crate) struct StationReader {
-    known: HashTable<u32>,
-    entries: Vec<(Key, Found)>,
+    pairs: Pairs,
+    found: Vec<Found>,
+    /// The same for rows that are read the quick way.
+    standing: Vec<Standing>,
     /// What was read last: the tested station stands in every row.
-    last: [Option<(Key, Found)>; 2],
+    last: [Option<(Pair, Found)>; 2],
     upper: String,
     plain: String,
 }
@@ -35,64 +37,39 @@ pub(crate) enum End {
     Hears,
 }
 
-/// Two short cells, exactly: their lengths with the words that begin and end them.
-#[derive(Clone, Copy, Debug)]
-struct Key([u64; 5]);
-
-impl PartialEq for Key {
-    /// Word by word without a branch: quicker than comparing memory, which calls the C library.
-    #[inline]
-    fn eq(&self, other: &Self) -> bool {
-        self.0.iter().zip(&other.0).fold(0, |differ, (a, b)| differ | (a ^ b)) == 0
-    }
-}
-
-/// Longer cells are read anew each time: they are no stations, and keeping them could fill memory.
-const LONGEST: usize = 16;
-
-impl Key {
-    #[inline]
-    fn of(call: &[u8], place: &[u8]) -> Option<Self> {
-        if call.len() > LONGEST || place.len() > LONGEST {
-            return None;
-        }
-        let ((a, b), (c, d)) = (cell::words(call), cell::words(place));
-        Some(Self([(call.len() << 8 | place.len()) as u64, a, b, c, d]))
-    }
-
-    #[inline]
-    fn hash(&self) -> u64 {
-        hash_of_words(self.0)
-    }
-}
-
 impl StationReader {
     /// Reads a pair of cells. `place` may be empty.
     #[inline]
     pub(crate) fn read(&mut self, end: End, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
-        let Some(key) = Key::of(call, place) else { return self.read_anew(call, place, table) };
+        let Some(pair) = Pair::of(call, place) else { return self.read_anew(call, place, table) };
         if let Some((last, found)) = self.last[end as usize]
-            && last == key
+            && last == pair
         {
             return found;
         }
-        let found = self.look_up(key, call, place, table);
-        self.last[end as usize] = Some((key, found));
+        let found = self.look_up(pair, call, place, table);
+        self.last[end as usize] = Some((pair, found));
         found
     }
 
-    fn look_up(&mut self, key: Key, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
-        let hash = key.hash();
-        let entries = &self.entries;
-        if let Some(&at) = self.known.find(hash, |&at| entries[at as usize].0 == key) {
-            return entries[at as usize].1;
+    fn look_up(&mut self, pair: Pair, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
+        if let Some(at) = self.pairs.find(&pair) {
+            return self.found[at];
         }
         let found = self.read_anew(call, place, table);
-        let at = u32::try_from(self.entries.len()).unwrap_or(u32::MAX);
-        self.entries.push((key, found));
-        let entries = &self.entries;
-        self.known.insert_unique(hash, at, |&at| entries[at as usize].0.hash());
+        self.pairs.enter(pair);
+        self.found.push(found);
+        self.standing.push(match (found.station, found.call, found.place) {
+            (Some(station), CallCell::Call, PlaceCell::Whole(_)) => Standing::Placed(station.0),
+            (Some(station), CallCell::Call, PlaceCell::Missing) => Standing::Unplaced(station.0),
+            _ => Standing::Odd,
+        });
         found
+    }
+
+    /// Pairs of cells that were read, and what each stands for.
+    pub(crate) fn known(&self) -> (&Pairs, &[Standing]) {
+        (&self.pairs, &self.standing)
     }
 
     fn read_anew(&mut self, call: &[u8], place: &[u8], table: &mut TableBuilder) -> Found {
@@ -107,26 +84,6 @@ impl StationReader {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn keys_tell_all_short_cells_apart() {
-        let cells: Vec<Vec<u8>> = (0..=16_usize)
-            .flat_map(|n| {
-                [
-                    vec![b'a'; n],
-                    [vec![b'a'; n.saturating_sub(1)], vec![b'b'; n.min(1)]].concat(),
-                    [vec![b'b'; n.min(1)], vec![b'a'; n.saturating_sub(1)]].concat(),
-                ]
-            })
-            .collect();
-        for a in &cells {
-            for b in &cells {
-                assert_eq!(Key::of(a, b"x") == Key::of(b, b"x"), a == b, "{a:?} {b:?}");
-                assert_eq!(Key::of(b"x", a) == Key::of(b"x", b), a == b, "{a:?} {b:?}");
-            }
-        }
-        assert_eq!(Key::of(&[b'a'; 17], b""), None);
-    }
 
     #[test]
     fn the_same_cells_give_the_same_station() {

@@ -5,6 +5,8 @@
 
 use std::borrow::Cow;
 
+use farheard_scan::cell::is_plain_ascii;
+
 use super::code_page::{CODE_PAGES, CodePage};
 use super::columns::vocabulary;
 use super::fields::cell::fold;
@@ -30,6 +32,11 @@ const LOOK: usize = 64 * 1024;
 
 /// Turns bytes into UTF-8 text, in the wished encoding or in the one that the bytes speak for.
 pub(crate) fn decode(bytes: &[u8], wish: Option<Encoding>) -> Decoded<'_> {
+    // most files are plain, and one look tells
+    if matches!(wish, None | Some(Encoding::Utf8)) && is_plain_ascii(bytes) {
+        let text = without_end_mark(Cow::Borrowed(bytes));
+        return Decoded { text, encoding: Encoding::Utf8, assumed: false, nuls: 0, replaced: false };
+    }
     let (encoding, mark) = wish.map_or_else(|| detect(bytes), |wish| (wish, mark_length(bytes, wish)));
     let assumed = wish.is_none() && matches!(encoding, Encoding::Legacy(_));
     let body = &bytes[mark..];

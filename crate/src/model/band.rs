@@ -71,7 +71,7 @@ impl Band {
     }
 
     /// Its number in a column.
-    pub(super) const fn number(self) -> u8 {
+    pub(crate) const fn number(self) -> u8 {
         self.0
     }
 

@@ -2,11 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use hashbrown::HashTable;
-use hashbrown::hash_table::Entry;
+use farheard_scan::spots::{Seen, Spot as Row, Spots};
+use farheard_scan::tallied;
 
 use super::band::Band;
-use super::hash::hash_of_words;
 use super::station::{CallId, StationId};
 use super::table::{FileId, SpotTable};
 use crate::geography::Locator;
@@ -52,33 +51,12 @@ pub struct Mark(usize);
 #[derive(Clone, Debug, Default)]
 pub struct TableBuilder {
     table: SpotTable,
-    run: TimeRun,
-    /// Rows that a new one could repeat: those of the last time while times run one way, else all.
-    seen: HashTable<u32>,
+    seen: Seen,
 }
 
-/// How the times of the rows follow each other. Files are nearly always sorted by time, and then a row can only repeat
-/// one of the same time: the few rows to compare with stay in the processor's nearest memory.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-enum TimeRun {
-    /// All rows have one time.
-    #[default]
-    Level,
-    /// Never falling.
-    Rising,
-    /// Never rising.
-    Falling,
-    /// Both ways.
-    Mixed,
-}
-
-/// Reports an f64 as bits for exact comparison; all NaN are one, and minus zero is zero.
-fn bits(value: Option<f64>) -> u64 {
-    value.map_or(u64::MAX, |v| (v + 0.0).to_bits())
-}
-
+/// A number as columns keep it: NaN for none, never minus zero.
 #[expect(clippy::cast_possible_truncation, reason = "levels are stored to seven digits, more than any report has")]
-fn single(value: Option<f64>) -> f32 {
+pub(crate) fn single(value: Option<f64>) -> f32 {
     value.map_or(f32::NAN, |v| v as f32 + 0.0)
 }
 
@@ -113,14 +91,7 @@ impl TableBuilder {
     /// Makes room for so many further rows, so that adding them moves nothing.
     pub fn reserve(&mut self, rows: usize) {
         let table = &mut self.table;
-        table.time_s.reserve(rows);
-        table.tx.reserve(rows);
-        table.rx.reserve(rows);
-        table.freq_hz.reserve(rows);
-        table.band.reserve(rows);
-        table.snr_db.reserve(rows);
-        table.drift_hz_min.reserve(rows);
-        table.power_dbm.reserve(rows);
+        table.spots.reserve(rows);
         table.file.reserve(rows);
         table.line.reserve(rows);
     }
@@ -138,87 +109,45 @@ impl TableBuilder {
         if rows >= table.len() {
             return;
         }
-        table.time_s.truncate(rows);
-        table.tx.truncate(rows);
-        table.rx.truncate(rows);
-        table.freq_hz.truncate(rows);
-        table.band.truncate(rows);
-        table.snr_db.truncate(rows);
-        table.drift_hz_min.truncate(rows);
-        table.power_dbm.truncate(rows);
+        table.spots.truncate(rows);
         table.file.truncate(rows);
         table.line.truncate(rows);
-        self.seen.retain(|&mut row| (row as usize) < rows);
-        if self.run != TimeRun::Mixed {
-            self.see_all();
-        }
-    }
-
-    /// Compares with all rows from now on.
-    fn see_all(&mut self) {
-        self.run = TimeRun::Mixed;
-        self.seen.clear();
-        let table = &self.table;
-        let hasher = |&row: &u32| hash_of(&key_of(table, row));
-        self.seen.reserve(table.time_s.capacity(), hasher);
-        for row in 0..u32::try_from(table.len()).unwrap_or(u32::MAX) {
-            self.seen.insert_unique(hasher(&row), row, hasher);
-        }
-    }
-
-    /// Prepares for a row of another time than the last one's.
-    fn next_time(&mut self, last: UtcTime, time: UtcTime) {
-        let way = if time > last { TimeRun::Rising } else { TimeRun::Falling };
-        if self.run == TimeRun::Level || self.run == way {
-            self.run = way;
-            // clearing costs as much as there is room: give up room that one crowded time needed
-            if self.seen.capacity() > 1024 && self.seen.capacity() > 16 * self.seen.len() {
-                self.seen = HashTable::new();
-            } else {
-                self.seen.clear();
-            }
-        } else if self.run != TimeRun::Mixed {
-            self.see_all();
-        }
+        self.seen.after_truncation(&table.spots);
     }
 
     /// Adds a spot of the current file, unless the same spot is there already, from whatever file.
     pub fn push(&mut self, spot: Spot) -> Added {
-        if let Some(&last) = self.table.time_s.last()
-            && last != spot.time.second()
-        {
-            self.next_time(UtcTime::from_second(last), spot.time);
-        }
-        let table = &mut self.table;
-        let key = Key {
-            time: spot.time,
-            tx: spot.tx,
-            rx: spot.rx,
-            freq: bits(spot.freq_hz),
-            band: spot.band,
-            snr: single(spot.snr_db).to_bits(),
-            drift: single(spot.drift_hz_min).to_bits(),
-            power: single(spot.power_dbm).to_bits(),
+        let row = Row {
+            time_s: spot.time.second(),
+            tx: spot.tx.0,
+            rx: spot.rx.0,
+            freq_hz: spot.freq_hz.map_or(f64::NAN, |hz| hz + 0.0),
+            band: spot.band.number(),
+            snr_db: single(spot.snr_db),
+            drift_hz_min: single(spot.drift_hz_min),
+            power_dbm: single(spot.power_dbm),
         };
-        let hash = hash_of(&key);
-        let row = u32::try_from(table.len()).unwrap_or(u32::MAX);
-        match self.seen.entry(hash, |&row| key_of(table, row) == key, |&row| hash_of(&key_of(table, row))) {
-            Entry::Occupied(_) => return Added::Repeated,
-            Entry::Vacant(place) => {
-                place.insert(row);
-            }
+        if !self.seen.add(&mut self.table.spots, &row) {
+            return Added::Repeated;
         }
-        table.time_s.push(spot.time.second());
-        table.tx.push(spot.tx.0);
-        table.rx.push(spot.rx.0);
-        table.freq_hz.push(spot.freq_hz.unwrap_or(f64::NAN));
-        table.band.push(spot.band.number());
-        table.snr_db.push(single(spot.snr_db));
-        table.drift_hz_min.push(single(spot.drift_hz_min));
-        table.power_dbm.push(single(spot.power_dbm));
-        table.file.push(FileId(u16::try_from(table.files.len().saturating_sub(1)).unwrap_or(u16::MAX)));
-        table.line.push(spot.line);
+        self.table.line.push(spot.line);
+        self.own_the_new();
         Added::Kept
+    }
+
+    /// Adds spots of the current file by way of `read`, which gets the columns, what tells repeats, and the lines of the
+    /// spots, and must fill the latter two alike.
+    pub(crate) fn push_rows<T>(&mut self, read: impl FnOnce(&mut Spots, &mut Seen, &mut Vec<u32>) -> T) -> T {
+        let given = read(&mut self.table.spots, &mut self.seen, &mut self.table.line);
+        self.own_the_new();
+        given
+    }
+
+    /// New rows are of the current file.
+    fn own_the_new(&mut self) {
+        let table = &mut self.table;
+        let file = FileId(u16::try_from(table.files.len().saturating_sub(1)).unwrap_or(u16::MAX));
+        table.file.resize(table.spots.len(), file);
     }
 
     /// The finished table. Where each call stands is settled here, once for all filters.
@@ -232,11 +161,10 @@ impl TableBuilder {
 /// Settles where each call stands.
 pub(super) fn settle_places(table: &mut SpotTable) {
     let mut reports: BTreeMap<(CallId, Locator), u32> = BTreeMap::new();
-    let mut by_station = vec![0_u32; table.stations.len()];
-    for &station in table.tx.iter().chain(&table.rx) {
-        by_station[station as usize] += 1;
-    }
-    for (id, &count) in (0..).map(StationId).zip(&by_station) {
+    let (rows, stations) = (table.all_rows(), table.stations.len());
+    let sends = tallied(&table.spots.tx, rows.bits(), stations);
+    let hears = tallied(&table.spots.rx, rows.bits(), stations);
+    for (id, count) in (0..).map(StationId).zip(sends.iter().zip(&hears).map(|(sends, hears)| sends + hears)) {
         if let Some(locator) = table.stations.locator(id).filter(|_| count > 0) {
             *reports.entry((table.stations.call_of(id), locator)).or_default() += count;
         }
@@ -261,44 +189,6 @@ pub(super) fn settle_places(table: &mut SpotTable) {
             table.places[call] = Some(station);
         }
     }
-}
-
-/// What makes two rows the same spot.
-#[derive(Clone, Copy, PartialEq)]
-struct Key {
-    time: UtcTime,
-    tx: StationId,
-    rx: StationId,
-    freq: u64,
-    band: Band,
-    snr: u32,
-    drift: u32,
-    power: u32,
-}
-
-/// The key of a row of the table.
-fn key_of(table: &SpotTable, row: u32) -> Key {
-    let row = row as usize;
-    Key {
-        time: table.time(row),
-        tx: table.tx(row),
-        rx: table.rx(row),
-        freq: bits(table.freq_hz(row)),
-        band: table.band(row),
-        snr: table.snr_db[row].to_bits(),
-        drift: table.drift_hz_min[row].to_bits(),
-        power: table.power_dbm[row].to_bits(),
-    }
-}
-
-fn hash_of(key: &Key) -> u64 {
-    let pair = |high: u32, low: u32| u64::from(high) << 32 | u64::from(low);
-    hash_of_words([
-        key.time.unix_s().unsigned_abs() << 32 | u64::from(key.tx.0),
-        pair(key.rx.0, key.power),
-        key.freq ^ key.band.index() as u64,
-        pair(key.snr, key.drift),
-    ])
 }
 
 #[cfg(test)]

@@ -10,15 +10,14 @@
 
 pub mod band;
 pub mod builder;
-mod hash;
 mod renamed;
 pub mod rows;
 pub mod station;
 pub mod table;
 
 pub use band::Band;
+pub(crate) use builder::single;
 pub use builder::{Added, Mark, Spot, TableBuilder};
-pub(crate) use hash::hash_of_words;
 pub use rows::RowSet;
 pub use station::{CallId, StationId, Stations};
 pub use table::{FileId, Side, SpotTable, Tested};

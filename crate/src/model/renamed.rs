@@ -24,7 +24,7 @@ impl SpotTable {
             })
             .collect();
         let mut table = Self { stations, files, ..self.clone() };
-        for station in table.tx.iter_mut().chain(&mut table.rx) {
+        for station in table.spots.tx.iter_mut().chain(&mut table.spots.rx) {
             *station = now[*station as usize].0;
         }
         settle_places(&mut table);

@@ -55,6 +55,13 @@ impl RowSet {
         Self { words, rows: self.rows }
     }
 
+    /// The rows of this set that are not in another of the same table.
+    #[must_use]
+    pub fn without(&self, other: &Self) -> Self {
+        let words = self.words.iter().zip(&other.words).map(|(a, b)| a & !b).collect();
+        Self { words, rows: self.rows }
+    }
+
     /// Adds a row; rows beyond the table are ignored.
     pub fn insert(&mut self, row: usize) {
         if row < self.rows {

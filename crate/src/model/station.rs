@@ -76,6 +76,11 @@ impl Stations {
         self.places[id.index()].0
     }
 
+    /// The number of each station's call, station after station: for scans.
+    pub fn call_of_each(&self) -> Vec<u32> {
+        self.places.iter().map(|(call, _)| call.0).collect()
+    }
+
     /// The locator of a station as the report gave it.
     pub fn locator(&self, id: StationId) -> Option<Locator> {
         self.places[id.index()].1

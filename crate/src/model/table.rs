@@ -1,6 +1,7 @@
 //! The columns of a spot table, frozen once built.
 
-use farheard_scan::Columns;
+use farheard_scan::spots::Spots;
+use farheard_scan::{Columns, column};
 
 use super::band::Band;
 use super::rows::RowSet;
@@ -43,14 +44,7 @@ pub struct Tested {
 /// [`SpotTable::columns`] can hand them out for scans.
 #[derive(Clone, Debug, Default)]
 pub struct SpotTable {
-    pub(super) time_s: Vec<u32>,
-    pub(super) tx: Vec<u32>,
-    pub(super) rx: Vec<u32>,
-    pub(super) freq_hz: Vec<f64>,
-    pub(super) band: Vec<u8>,
-    pub(super) snr_db: Vec<f32>,
-    pub(super) drift_hz_min: Vec<f32>,
-    pub(super) power_dbm: Vec<f32>,
+    pub(super) spots: Spots,
     pub(super) file: Vec<FileId>,
     pub(super) line: Vec<u32>,
     pub(super) stations: Stations,
@@ -66,12 +60,12 @@ fn known(value: f32) -> Option<f64> {
 impl SpotTable {
     /// How many spots.
     pub fn len(&self) -> usize {
-        self.time_s.len()
+        self.spots.time_s.len()
     }
 
     /// Is there no spot?
     pub fn is_empty(&self) -> bool {
-        self.time_s.is_empty()
+        self.spots.time_s.is_empty()
     }
 
     /// Every row.
@@ -81,17 +75,17 @@ impl SpotTable {
 
     /// Start of the slot, as reported, UTC.
     pub fn time(&self, row: usize) -> UtcTime {
-        UtcTime::from_second(self.time_s[row])
+        UtcTime::from_second(self.spots.time_s[row])
     }
 
     /// The station that transmitted.
     pub fn tx(&self, row: usize) -> StationId {
-        StationId(self.tx[row])
+        StationId(self.spots.tx[row])
     }
 
     /// The station that heard it.
     pub fn rx(&self, row: usize) -> StationId {
-        StationId(self.rx[row])
+        StationId(self.spots.rx[row])
     }
 
     /// The station at the tested end (`side`) of a row.
@@ -112,28 +106,34 @@ impl SpotTable {
 
     /// Frequency in Hz as the listener believed it.
     pub fn freq_hz(&self, row: usize) -> Option<f64> {
-        let value = self.freq_hz[row];
+        let value = self.spots.freq_hz[row];
         (!value.is_nan()).then_some(value)
     }
 
     /// Band of the frequency, or of the file's band column where there is none.
     pub fn band(&self, row: usize) -> Band {
-        Band::numbered(self.band[row])
+        Band::numbered(self.spots.band[row])
     }
 
     /// SNR in dB in 2500 Hz, as reported.
     pub fn snr_db(&self, row: usize) -> Option<f64> {
-        known(self.snr_db[row])
+        known(self.spots.snr_db[row])
     }
 
     /// Frequency drift in Hz per minute, as reported.
     pub fn drift_hz_min(&self, row: usize) -> Option<f64> {
-        known(self.drift_hz_min[row])
+        known(self.spots.drift_hz_min[row])
     }
 
     /// Reported transmitter power in dBm, rounded to a ten-thousandth.
     pub fn power_dbm(&self, row: usize) -> Option<f64> {
-        known(self.power_dbm[row]).map(|dbm| (dbm * 1e4).round() / 1e4)
+        let power = self.spots.power_dbm[row];
+        (!power.is_nan()).then(|| Self::power_of(power))
+    }
+
+    /// A power of the column in dBm, rounded to a ten-thousandth.
+    pub fn power_of(power: f32) -> f64 {
+        (f64::from(power) * 1e4).round() / 1e4
     }
 
     /// SNR in dB normalised to 1 W by the reported power.
@@ -144,7 +144,43 @@ impl SpotTable {
     /// The columns for scans: groups are bands by [`Band::index`]. The table does not hold the last two: numbers of the
     /// far calls, and levels normalised to 1 W.
     pub fn columns<'a>(&'a self, far: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
-        Columns { time_s: &self.time_s, far, group: &self.band, level: &self.snr_db, normalised }
+        Columns { time_s: &self.spots.time_s, far, group: &self.spots.band, level: &self.spots.snr_db, normalised }
+    }
+
+    /// The numbers of the stations at the tested end (`side`), for scans.
+    pub fn near_column(&self, side: Side) -> &[u32] {
+        match side {
+            Side::Sends => &self.spots.tx,
+            Side::Hears => &self.spots.rx,
+        }
+    }
+
+    /// The numbers of the stations at the other end, for scans.
+    pub fn far_column(&self, side: Side) -> &[u32] {
+        match side {
+            Side::Sends => &self.spots.rx,
+            Side::Hears => &self.spots.tx,
+        }
+    }
+
+    /// Seconds since 1970, for scans.
+    pub fn time_column(&self) -> &[u32] {
+        &self.spots.time_s
+    }
+
+    /// Bands by [`Band::index`], for scans.
+    pub fn band_column(&self) -> &[u8] {
+        &self.spots.band
+    }
+
+    /// Powers as read, NaN where there is none, for scans.
+    pub fn power_column(&self) -> &[f32] {
+        &self.spots.power_dbm
+    }
+
+    /// Levels as read, NaN where there is none, for scans.
+    pub fn level_column(&self) -> &[f32] {
+        &self.spots.snr_db
     }
 
     /// The file the row came from.
@@ -181,6 +217,7 @@ impl SpotTable {
 
     /// Rows in which the tested station stands on its side.
     pub fn rows_of(&self, tested: Tested) -> RowSet {
-        RowSet::where_(self.len(), |row| self.stations.call_of(self.near(row, tested.side)) == tested.call)
+        let own: Vec<bool> = self.stations.call_of_each().iter().map(|&call| call == tested.call.0).collect();
+        self.all_rows().of_bits(column::holding(self.near_column(tested.side), &own))
     }
 }

@@ -6,6 +6,8 @@ use std::sync::Arc;
 
 use crate::figure::disc::{self, Views};
 use crate::geography::Locator;
+use farheard_scan::column;
+
 use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
 use crate::order::LightSort;
 use crate::study::subject::SubjectParts;
@@ -185,16 +187,16 @@ fn both_views(all: &Results) -> [Views; 2] {
     [Length::Km, Length::Miles].map(|length| disc::views(&all.listeners, length))
 }
 
-/// Powers are few, whatever the number of spots: counted by their exact bits.
+/// Each power in dBm with its spots, most frequent first, the smaller first among equals.
 pub(super) fn powers(table: &SpotTable, rows: &RowSet) -> Vec<(f64, usize)> {
     let mut powers: Vec<(f64, usize)> = Vec::new();
-    for power in rows.iter().filter_map(|row| table.power_dbm(row)) {
-        match powers.iter_mut().find(|(known, _)| known.to_bits() == (power + 0.0).to_bits()) {
-            Some((_, spots)) => *spots += 1,
-            None => powers.push((power + 0.0, 1)),
+    for (power, spots) in column::values(table.power_column(), rows.bits()) {
+        let power = SpotTable::power_of(power) + 0.0;
+        match powers.last_mut() {
+            Some((known, all)) if known.to_bits() == power.to_bits() => *all += spots,
+            _ => powers.push((power, spots)),
         }
     }
-    powers.order_by(|a, b| a.0.total_cmp(&b.0));
     powers.order_by_key(|&(_, spots)| std::cmp::Reverse(spots));
     powers
 }

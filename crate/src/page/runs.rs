@@ -1,9 +1,11 @@
 //! The runs of the page: one card each, proposed from the data or made by hand, and which two are compared.
 
+use farheard_scan::tallied;
+
 use super::feeding::Feeding;
 use super::loaded::{Loaded, STEPS, powers};
 use crate::geography::Locator;
-use crate::model::{Band, RowSet};
+use crate::model::{Band, RowSet, StationId};
 use crate::study::compare::Settings;
 use crate::study::propose::{self, Mark};
 use crate::study::runs::{Rule, Run, assign, calls_of};
@@ -312,12 +314,14 @@ pub(super) fn site(loaded: &Loaded, run: &Run, rows: &RowSet) -> Option<Locator>
         return run.rule.locator;
     }
     let table = &loaded.table;
-    let mut counts: Vec<(usize, Locator)> = Vec::new();
-    for row in rows.iter() {
-        let Some(locator) = table.stations().locator(table.near(row, loaded.tested.side)) else { continue };
+    let stations = table.stations();
+    let of_station = tallied(table.near_column(loaded.tested.side), rows.bits(), stations.len());
+    let mut counts: Vec<(u32, Locator)> = Vec::new();
+    for (station, spots) in (0..).map(StationId).zip(of_station).filter(|&(_, spots)| spots > 0) {
+        let Some(locator) = stations.locator(station) else { continue };
         match counts.iter_mut().find(|(_, known)| *known == locator) {
-            Some((spots, _)) => *spots += 1,
-            None => counts.push((1, locator)),
+            Some((all, _)) => *all += spots,
+            None => counts.push((spots, locator)),
         }
     }
     counts.into_iter().max_by_key(|&(spots, _)| spots).map(|(_, locator)| locator)

@@ -2,17 +2,20 @@
 
 use std::collections::BTreeSet;
 
+use farheard_scan::spots::hash_of_words;
+use farheard_scan::{column, tallied, weaker};
 use hashbrown::HashTable;
 use hashbrown::hash_table::Entry;
 
 use super::safe::floor_db;
 use super::subject::Subject;
 use crate::geography::{Geodesic, Locator};
-use crate::model::{Band, CallId, RowSet, StationId, hash_of_words};
+use crate::model::{Band, CallId, RowSet, StationId};
 use crate::order::set;
 
 /// A slot of the mode, seconds.
 const SLOT_S: i64 = 120;
+const SLOT_LENGTH_S: u32 = 120;
 /// A report within so much of the floor is near it, dB.
 const NEAR_FLOOR_DB: f64 = 3.0;
 /// Two places of one call this far apart beyond what their cells leave open are two places, km.
@@ -90,14 +93,39 @@ impl Doubts {
 
 /// Finds the doubtful spots among all of the subject's rows; filters do not change them.
 pub fn doubts(subject: &Subject<'_>) -> Doubts {
-    let len = subject.table().len();
-    let mut result = Doubts { by_reason: Vec::new(), any: RowSet::none(len) };
+    let table = subject.table();
+    let far = table.far_column(subject.side());
+    let of_station = tallied(far, subject.rows().bits(), table.stations().len());
+    let mut of_call = vec![0; table.stations().calls()];
+    for (call, spots) in table.stations().call_of_each().into_iter().zip(&of_station) {
+        of_call[call as usize] += spots;
+    }
+    // a million rows are looked through only for those stations that are at fault
+    let at_stations = |at_fault: &dyn Fn(StationId) -> bool| {
+        let stations = (0..).map(StationId).zip(&of_station);
+        let wanted: Vec<bool> = stations.map(|(station, &spots)| spots > 0 && at_fault(station)).collect();
+        let none = RowSet::none(table.len());
+        if wanted.contains(&true) {
+            none.of_bits(column::holding_of(far, subject.rows().bits(), &wanted))
+        } else {
+            none
+        }
+    };
+    let call = |station| table.stations().call_of(station);
+    let mut result = Doubts { by_reason: Vec::new(), any: RowSet::none(table.len()) };
     for doubt in Doubt::ALL {
         let rows = match doubt {
             Doubt::WeakerInSlot => weaker_in_slot(subject),
-            Doubt::LoneFar => lone_far(subject),
-            Doubt::OwnCall => subject.rows().filtered(|row| subject.calls().contains(&subject.far_call(row))),
-            Doubt::PlaceJumps => place_jumps(subject),
+            Doubt::LoneFar => lone_far(subject, &of_call),
+            Doubt::OwnCall => at_stations(&|station| subject.calls().contains(&call(station))),
+            Doubt::PlaceJumps => {
+                let geodesic = Geodesic::wgs84();
+                at_stations(&|station| {
+                    let usual = table.place(call(station));
+                    let here = table.stations().locator(station);
+                    usual.zip(here).is_some_and(|(usual, here)| usual != here && far_apart(&geodesic, usual, here))
+                })
+            }
             Doubt::OddMinute => odd_minute(subject),
         };
         if !rows.is_empty() {
@@ -112,6 +140,23 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
 type InSlot = (CallId, CallId, Band, i64);
 
 fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let place = |call: u32| subject.calls().iter().position(|own| own.0 == call);
+    let near_place: Vec<u32> = table
+        .stations()
+        .call_of_each()
+        .into_iter()
+        .map(|call| place(call).and_then(|place| u32::try_from(place).ok()).unwrap_or(u32::MAX))
+        .collect();
+    let near = (table.near_column(subject.side()), &near_place[..], subject.calls().len());
+    match weaker(&subject.columns(), near, subject.rows().bits(), SLOT_LENGTH_S, subject.far_calls().len()) {
+        Some(words) => subject.rows().of_bits(words),
+        None => weaker_in_any_order(subject),
+    }
+}
+
+/// The same where times rise and fall, or one slot is crowded.
+fn weaker_in_any_order(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
     let key = |row: u32| -> InSlot {
         let row = row as usize;
@@ -142,34 +187,21 @@ fn hash((near, far, band, slot): InSlot) -> u64 {
     hash_of_words([near.index() as u64, far.index() as u64, band.index() as u64, slot.cast_unsigned()])
 }
 
-fn lone_far(subject: &Subject<'_>) -> RowSet {
+fn lone_far(subject: &Subject<'_>, spots: &[u32]) -> RowSet {
     let table = subject.table();
-    let mut spots = vec![0_u32; table.stations().calls()];
-    for row in subject.rows().iter() {
-        spots[subject.far_call(row).index()] += 1;
+    let calls = || (0..).map(CallId).zip(spots);
+    let distance = |call: CallId| subject.path(call).map(|far| far.path.distance_km);
+    let repeated = calls().filter(|&(_, &spots)| spots > 1).filter_map(|(call, _)| distance(call));
+    let farthest_repeated = repeated.fold(0.0, f64::max);
+    let is_lone = |call: CallId| spots[call.index()] == 1 && distance(call).is_some_and(|km| km > farthest_repeated);
+    if !calls().any(|(call, _)| is_lone(call)) {
+        return RowSet::none(table.len());
     }
-    let distance = |row: usize| subject.path(subject.far_call(row)).map(|far| far.path.distance_km);
-    let repeated = subject.rows().iter().filter(|&row| spots[subject.far_call(row).index()] > 1);
-    let farthest_repeated = repeated.filter_map(distance).fold(0.0, f64::max);
     let floor = floor_db(subject.rows().iter().filter_map(|row| table.snr_db(row)).collect());
     subject.rows().filtered(|row| {
-        spots[subject.far_call(row).index()] == 1
-            && distance(row).is_some_and(|km| km > farthest_repeated)
+        is_lone(subject.far_call(row))
             && table.snr_db(row).zip(floor).is_some_and(|(snr, floor)| snr <= floor + NEAR_FLOOR_DB)
     })
-}
-
-fn place_jumps(subject: &Subject<'_>) -> RowSet {
-    let table = subject.table();
-    let geodesic = Geodesic::wgs84();
-    // once per station, not per row
-    let jumps = |station: StationId| {
-        let usual = table.place(table.stations().call_of(station));
-        let here = table.stations().locator(station);
-        usual.zip(here).is_some_and(|(usual, here)| usual != here && far_apart(&geodesic, usual, here))
-    };
-    let jumps: Vec<bool> = (0..).map(StationId).take(table.stations().len()).map(jumps).collect();
-    subject.rows().filtered(|row| jumps[subject.far_station(row).index()])
 }
 
 fn far_apart(geodesic: &Geodesic, a: Locator, b: Locator) -> bool {
@@ -178,13 +210,13 @@ fn far_apart(geodesic: &Geodesic, a: Locator, b: Locator) -> bool {
 
 fn odd_minute(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
-    let even = |row: usize| table.time(row).unix_s().rem_euclid(SLOT_S) == 0;
+    let odd = subject.rows().of_bits(column::off_step(table.time_column(), subject.rows().bits(), SLOT_LENGTH_S));
     let all = subject.rows().count();
-    let on_slots = subject.rows().iter().filter(|&row| even(row)).count();
+    let on_slots = all - odd.count();
     if (on_slots as f64) < TWO_MINUTE_SHARE * all as f64 {
         return RowSet::none(table.len());
     }
-    subject.rows().filtered(|row| !even(row))
+    odd
 }
 
 #[cfg(test)]

@@ -3,8 +3,10 @@
 use std::fmt;
 
 use super::dial::audio_hz;
+use farheard_scan::column;
+
 use crate::geography::Locator;
-use crate::model::{CallId, RowSet, Side, SpotTable};
+use crate::model::{CallId, RowSet, Side, SpotTable, StationId};
 use crate::time::{DAY_S, UtcTime};
 use crate::units::plain_number;
 
@@ -121,18 +123,31 @@ impl Rule {
 
     /// Does a row fit?
     pub fn fits(&self, table: &SpotTable, row: usize, side: Side) -> bool {
-        let near = table.near(row, side);
-        let time = table.time(row);
+        self.fits_station(table, table.near(row, side)) && self.fits_row(table, row)
+    }
+
+    /// Does the station at the tested end fit?
+    fn fits_station(&self, table: &SpotTable, near: StationId) -> bool {
         self.call.as_ref().is_none_or(|call| table.stations().call(table.stations().call_of(near)) == call)
-            && self
-                .power_dbm
-                .is_none_or(|wanted| table.power_dbm(row).is_some_and(|dbm| (dbm - wanted).abs() <= POWER_FITS_DB))
+            && self.locator.is_none_or(|cell| table.stations().locator(near).is_some_and(|locator| cell.holds(locator)))
+    }
+
+    /// Does it ask for anything that differs between rows of one station?
+    fn asks_rows(&self) -> bool {
+        let of_stations = Self { call: self.call.clone(), locator: self.locator, ..Self::default() };
+        *self != of_stations
+    }
+
+    /// Does what else stands in a row fit?
+    fn fits_row(&self, table: &SpotTable, row: usize) -> bool {
+        let time = table.time(row);
+        self.power_dbm
+            .is_none_or(|wanted| table.power_dbm(row).is_some_and(|dbm| (dbm - wanted).abs() <= POWER_FITS_DB))
             && self.from.is_none_or(|from| time >= from)
             && self.to.is_none_or(|to| time < to)
             && self.minutes.as_ref().is_none_or(|minutes| minutes.contains(&time.minute()))
             && self.days.as_ref().is_none_or(|days| days.contains(&time.day_number()))
             && self.hz.is_none_or(|range| fits_hz(table, row, range))
-            && self.locator.is_none_or(|cell| table.stations().locator(near).is_some_and(|locator| cell.holds(locator)))
             && self.file.as_ref().is_none_or(|file| same_file(table.file_name(table.file(row)), file))
     }
 }
@@ -220,15 +235,22 @@ pub fn calls_of(table: &SpotTable, runs: &[Run], station: Option<CallId>) -> Vec
 /// The rows of each run among `rows` (those of the tested calls): the first rule that fits has the row.
 /// A rule without a call holds the station's own spots only.
 pub fn assign(table: &SpotTable, rows: &RowSet, side: Side, runs: &[Run], station: Option<CallId>) -> Vec<RowSet> {
-    let mut sets = vec![RowSet::none(table.len()); runs.len()];
-    for row in rows.iter() {
-        let call = table.stations().call_of(table.near(row, side));
-        let own = |run: &Run| run.rule.call.is_some() || station.is_none_or(|station| station == call);
-        if let Some(at) = runs.iter().position(|run| own(run) && run.rule.fits(table, row, side)) {
-            sets[at].insert(row);
-        }
-    }
-    sets
+    let station_is_own = |call: CallId| station.is_none_or(|station| station == call);
+    let stations = table.stations();
+    let mut left = rows.clone();
+    let of_run = |run: &Run| {
+        // what is asked of stations is asked once of each, not of a million rows
+        let fits = |station: StationId| {
+            let call = stations.call_of(station);
+            (run.rule.call.is_some() || station_is_own(call)) && run.rule.fits_station(table, station)
+        };
+        let wanted: Vec<bool> = (0..).map(StationId).take(stations.len()).map(fits).collect();
+        let held = left.of_bits(column::holding_of(table.near_column(side), left.bits(), &wanted));
+        let rows = if run.rule.asks_rows() { held.filtered(|row| run.rule.fits_row(table, row)) } else { held };
+        left = left.without(&rows);
+        rows
+    };
+    runs.iter().map(of_run).collect()
 }
 
 #[cfg(test)]

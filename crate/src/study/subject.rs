@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use farheard_scan::Columns;
+use farheard_scan::{Columns, column};
 
 use super::doubt::{Doubts, doubts};
 
@@ -63,7 +63,8 @@ impl<'a> Subject<'a> {
     /// Its home is the place of the first call that has one, unless `home` names another.
     pub fn new(table: &'a SpotTable, calls: &[CallId], side: Side, home: Option<Locator>) -> Self {
         let stations = table.stations();
-        let rows = RowSet::where_(table.len(), |row| calls.contains(&stations.call_of(table.near(row, side))));
+        let own: Vec<bool> = stations.call_of_each().iter().map(|&call| calls.contains(&CallId(call))).collect();
+        let rows = table.all_rows().of_bits(column::holding(table.near_column(side), &own));
         let home = home.or_else(|| calls.iter().find_map(|&call| table.place(call)));
         let mut paths = Vec::new();
         if let Some(home) = home {
@@ -161,8 +162,8 @@ impl<'a> Subject<'a> {
     pub(super) fn columns(&self) -> Columns<'_> {
         let parts = &self.parts;
         let normalised = parts.snr_1w_db.get_or_init(|| {
-            let of_row = |row| self.table.snr_1w_db(row).unwrap_or(f64::NAN);
-            (0..self.table.len()).map(of_row).collect()
+            let table = self.table;
+            column::lessened(table.level_column(), table.power_column(), crate::units::snr_at_1w(0.0, 0.0))
         });
         self.table.columns(&self.far_ends().of_row, normalised)
     }
@@ -170,11 +171,8 @@ impl<'a> Subject<'a> {
     /// The bands of all its rows, in order of wavelength, other and unknown last.
     pub fn bands(&self) -> &[Band] {
         self.parts.bands.get_or_init(|| {
-            let mut present = [false; Band::COUNT];
-            for row in self.rows().iter() {
-                present[self.table.band(row).index()] = true;
-            }
-            Band::all().filter(|band| present[band.index()]).collect()
+            let present = column::groups(self.table.band_column(), self.rows().bits());
+            Band::all().filter(|band| present >> band.index() & 1 == 1).collect()
         })
     }
 
@@ -190,10 +188,8 @@ impl<'a> Subject<'a> {
     /// First and last instant of all its rows; `None` without rows.
     pub fn span(&self) -> Option<(UtcTime, UtcTime)> {
         *self.parts.span.get_or_init(|| {
-            let times = self.rows().iter().map(|row| self.table.time(row));
-            times.fold(None, |span, time| {
-                Some(span.map_or((time, time), |(first, last): (UtcTime, UtcTime)| (first.min(time), last.max(time))))
-            })
+            let (first, last) = column::span(self.table.time_column(), self.rows().bits())?;
+            Some((UtcTime::from_second(first), UtcTime::from_second(last)))
         })
     }
 
@@ -238,19 +234,10 @@ struct FarEnds {
 
 impl FarEnds {
     fn of(subject: &Subject<'_>) -> Self {
-        const NONE: u32 = u32::MAX;
-        let mut place_of_call = vec![NONE; subject.table.stations().calls()];
-        let mut calls = Vec::new();
-        let mut of_row = vec![NONE; subject.table.len()];
-        for row in subject.rows().iter() {
-            let call = subject.far_call(row);
-            let place = &mut place_of_call[call.index()];
-            if *place == NONE {
-                *place = u32::try_from(calls.len()).unwrap_or(NONE);
-                calls.push(call);
-            }
-            of_row[row] = *place;
-        }
+        let (table, stations) = (subject.table, subject.table.stations());
+        let far = table.far_column(subject.side());
+        let (calls, of_row) = column::numbered(far, subject.rows().bits(), &stations.call_of_each(), stations.calls());
+        let calls = calls.into_iter().map(CallId).collect();
         Self { calls, of_row }
     }
 }
@@ -259,8 +246,9 @@ impl FarEnds {
 fn far_locators(table: &SpotTable, rows: &RowSet, side: Side) -> Vec<Option<Locator>> {
     let stations = table.stations();
     let mut wanted = vec![false; stations.calls()];
-    for row in rows.iter() {
-        wanted[stations.call_of(table.far(row, side)).index()] = true;
+    let spots = column::tallied(table.far_column(side), rows.bits(), stations.len());
+    for (call, _) in stations.call_of_each().into_iter().zip(spots).filter(|&(_, spots)| spots > 0) {
+        wanted[call as usize] = true;
     }
     let locator = |(call, wanted)| if wanted { table.place(CallId(call)) } else { None };
     (0..).zip(wanted).map(locator).collect()

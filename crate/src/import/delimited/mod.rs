@@ -4,14 +4,13 @@
 //! against the plan (dates that allow only the other order, units, digits of clocks) makes a second reading; a header
 //! with other columns in the middle begins a table of its own.
 //!
-//! - [`rows`]: text to rows of cells, with [`lines`], [`cells`] and [`bits`]
+//! - [`rows`]: text to rows of cells, with [`lines`] and [`cells`]
 //! - [`aligned`]: columns that stand under each other
 //! - [`plan`]: the search for how a table is to be read: [`cuts`] to try, a [`trial`] of each on a [`sample`], its [`header`]
 //! - [`rules`]: what is decided for whole columns
 //! - [`pass`]: one pass over all rows; [`times`]: the time of a row; [`values`]: its frequency, level and power
 
 pub(crate) mod aligned;
-mod bits;
 pub(crate) mod cells;
 mod cuts;
 mod header;

@@ -3,6 +3,8 @@
 //! The common row costs no allocation: cells are lent, stations and times are looked up by their bytes, numbers are
 //! read by the short forms first. Only rows that fail take the long way, where it is asked what they are.
 
+use farheard_scan::plain::{Counts, NOWHERE, Plain, Shape};
+
 use super::cells::Cells;
 use super::header::header_words;
 use super::lines::RowKind;
@@ -11,6 +13,7 @@ use super::rows::{Cut, Row, Rows};
 use super::times::{TimeReader, Timed};
 use super::values::{Value, Values};
 use crate::import::account::{Account, AtFault};
+use crate::import::columns::decide::Basis;
 use crate::import::columns::evidence::OrderTally;
 use crate::import::fields::call::{self, CallCell};
 use crate::import::fields::place::{self, PlaceCell};
@@ -19,7 +22,7 @@ use crate::import::fields::{cell, level, number};
 use crate::import::stations::{End, Found, StationReader};
 use crate::import::wishes::Wishes;
 use crate::import::words::{DecimalMark, Delimiter, Reason, Role};
-use crate::model::{Added, Band, Spot, TableBuilder};
+use crate::model::{Added, Band, Spot, TableBuilder, single};
 use crate::time::UtcTime;
 
 /// What a pass brought.
@@ -61,8 +64,25 @@ struct At {
     power: usize,
 }
 
-/// The place of no column.
-const NOWHERE: usize = usize::MAX;
+impl At {
+    fn of(plan: &Plan) -> Self {
+        let column = |role: Role| plan.assignment.column(role).unwrap_or(NOWHERE);
+        Self {
+            time: column(Role::Time),
+            date: column(Role::Date),
+            time_of_day: column(Role::TimeOfDay),
+            tx: column(Role::Tx),
+            rx: column(Role::Rx),
+            tx_loc: column(Role::TxLoc),
+            rx_loc: column(Role::RxLoc),
+            freq: column(Role::Freq),
+            band: column(Role::Band),
+            snr: column(Role::Snr),
+            drift: column(Role::Drift),
+            power: column(Role::Power),
+        }
+    }
+}
 
 struct Reader<'a> {
     text: &'a [u8],
@@ -73,6 +93,7 @@ struct Reader<'a> {
     header: Vec<Vec<u8>>,
     times: TimeReader,
     stations: StationReader,
+    plain_rows: PlainRows,
     values: Values<'a>,
     plain: String,
     pass: Pass,
@@ -108,14 +129,69 @@ pub(crate) struct Resting {
     pub(crate) pass: Pass,
     times: TimeReader,
     stations: StationReader,
+    plain_rows: PlainRows,
     short_rows: u64,
     full_rows: u64,
+}
+
+/// Rows that are read the quick way.
+#[derive(Debug, Default)]
+struct PlainRows {
+    /// Nothing where the table can have none.
+    reader: Option<Plain>,
+    /// How often in a row there was none.
+    missed: u32,
+    /// So many rows are read the long way before it is tried again.
+    wait: u32,
+}
+
+/// After so many misses in a row the quick way is tried more rarely.
+const MANY_MISSES: u32 = 32;
+
+impl PlainRows {
+    fn of(plan: &Plan, wishes: &Wishes, times: &TimeReader) -> Self {
+        let rules = &plan.rules;
+        let Cut::Char { delimiter, outer: false } = plan.cut else { return Self::default() };
+        let quick = plan.named >= plan.width
+            && wishes.date.is_none()
+            && times.is_utc()
+            && !rules.reports
+            && rules.freq.basis != Basis::Mixed;
+        #[cfg(test)]
+        let quick = quick && !tests::LONG_WAY.get();
+        if !quick {
+            return Self::default();
+        }
+        let at = At::of(plan);
+        let shape = Shape {
+            delimiter,
+            width: plan.width,
+            time: at.time,
+            date: at.date,
+            time_of_day: at.time_of_day,
+            tx: at.tx,
+            tx_loc: at.tx_loc,
+            rx: at.rx,
+            rx_loc: at.rx_loc,
+            freq: at.freq,
+            freq_power: level::power_of_ten(rules.freq.unit),
+            freq_mark: if rules.freq.mark == DecimalMark::Comma { b',' } else { b'.' },
+            band: at.band,
+            snr: at.snr,
+            drift: at.drift,
+            power: at.power,
+            no_band: Band::UNKNOWN.number(),
+        };
+        Self { reader: Plain::new(shape), missed: 0, wait: 0 }
+    }
 }
 
 impl Resting {
     /// Before the first row of the plan's table.
     pub(crate) fn before(plan: &Plan, wishes: &Wishes) -> Self {
+        let times = TimeReader::new(&plan.rules, wishes.date);
         Self {
+            plain_rows: PlainRows::of(plan, wishes, &times),
             next: plan.body,
             pass: Pass {
                 account: Account { lines_skipped: plan.skipped, ..Account::default() },
@@ -124,7 +200,7 @@ impl Resting {
                 next_table: None,
                 doubts: Doubts::default(),
             },
-            times: TimeReader::new(&plan.rules, wishes.date),
+            times,
             stations: StationReader::default(),
             short_rows: 0,
             full_rows: 0,
@@ -151,6 +227,9 @@ impl Resting {
             if place.at >= until {
                 ended = false;
                 break;
+            }
+            if reader.plain_rows(&mut rows, until, table) {
+                continue;
             }
             let Some(row) = rows.next(&mut cells) else { break };
             if row.bad_quote {
@@ -188,31 +267,17 @@ impl Resting {
 
 impl<'a> Reader<'a> {
     fn wake(resting: Resting, text: &'a [u8], plan: &'a Plan, cut: bool, wishes: &Wishes) -> (Self, Place) {
-        let column = |role: Role| plan.assignment.column(role).unwrap_or(NOWHERE);
-        let at = At {
-            time: column(Role::Time),
-            date: column(Role::Date),
-            time_of_day: column(Role::TimeOfDay),
-            tx: column(Role::Tx),
-            rx: column(Role::Rx),
-            tx_loc: column(Role::TxLoc),
-            rx_loc: column(Role::RxLoc),
-            freq: column(Role::Freq),
-            band: column(Role::Band),
-            snr: column(Role::Snr),
-            drift: column(Role::Drift),
-            power: column(Role::Power),
-        };
         let asked = |reason: Reason| wishes.use_set_aside.as_ref().is_some_and(|reasons| reasons.contains(&reason));
-        let Resting { next, pass, times, stations, short_rows, full_rows } = resting;
+        let Resting { next, pass, times, stations, plain_rows, short_rows, full_rows } = resting;
         let reader = Self {
             text,
             plan,
-            at,
+            at: At::of(plan),
             last_role: (0..plan.width).rfind(|&c| plan.assignment.role(c) != Role::Ignore).unwrap_or(0),
             header: plan.header.iter().flat_map(|(_, cells)| cells.iter().map(|c| c.clone().into_bytes())).collect(),
             times,
             stations,
+            plain_rows,
             values: Values::new(&plan.rules),
             plain: String::new(),
             pass,
@@ -225,8 +290,8 @@ impl<'a> Reader<'a> {
     }
 
     fn rest(self, next: Place) -> Resting {
-        let Self { times, stations, pass, short_rows, full_rows, .. } = self;
-        Resting { next, pass, times, stations, short_rows, full_rows }
+        let Self { times, stations, plain_rows, pass, short_rows, full_rows, .. } = self;
+        Resting { next, pass, times, stations, plain_rows, short_rows, full_rows }
     }
 }
 
@@ -238,6 +303,103 @@ enum Next {
 }
 
 impl Reader<'_> {
+    /// Reads the plain rows that stand next, if any do.
+    #[inline]
+    fn plain_rows(&mut self, rows: &mut Rows<'_>, until: usize, table: &mut TableBuilder) -> bool {
+        let PlainRows { reader: Some(reader), missed, wait } = &mut self.plain_rows else { return false };
+        if *wait > 0 {
+            *wait -= 1;
+            return false;
+        }
+        let (text, (pairs, standing)) = (self.text, self.stations.known());
+        let (at, line) = (rows.place(), rows.line());
+        let mut counts = Counts::default();
+        let stopped = table.push_rows(|spots, seen, lines| {
+            reader.read(text, at, line, until, pairs, standing, spots, seen, lines, &mut counts)
+        });
+        if stopped.rows == 0 {
+            *missed += 1;
+            if *missed > MANY_MISSES {
+                *wait = MANY_MISSES;
+            }
+            return false;
+        }
+        *missed = 0;
+        if reader.take_own_time() {
+            self.times.forget();
+        }
+        rows.go_to(stopped.at, line.saturating_add(u32::try_from(stopped.rows).unwrap_or(u32::MAX)));
+        self.count_plain(&counts);
+        true
+    }
+
+    fn count_plain(&mut self, counts: &Counts) {
+        #[cfg(test)]
+        tests::QUICK_ROWS.set(tests::QUICK_ROWS.get() + counts.rows);
+        let (at, pass) = (self.at, &mut self.pass);
+        pass.account.rows += counts.rows;
+        pass.account.spots += counts.rows - counts.repeats;
+        pass.account.duplicates += counts.repeats;
+        pass.account.band_disagrees += counts.bands_disagree;
+        pass.doubts.power_levels += counts.levels;
+        pass.doubts.power_others += counts.others;
+        let fitting = [
+            (at.freq, counts.freq),
+            (at.band, counts.band),
+            (at.snr, counts.snr),
+            (at.drift, counts.drift),
+            (at.power, counts.power),
+            (at.tx_loc, counts.placed[0]),
+            (at.rx_loc, counts.placed[1]),
+        ];
+        for (column, count) in fitting {
+            if let Some(fitting) = pass.fitting.get_mut(column) {
+                *fitting += count;
+            }
+        }
+        for (column, missing) in [at.tx_loc, at.rx_loc].into_iter().zip(counts.unplaced) {
+            if column != NOWHERE {
+                pass.account.locator_missing += missing;
+            }
+        }
+        for (filled, more) in pass.filled.iter_mut().zip(counts.filled) {
+            *filled += more;
+        }
+        self.full_rows += counts.full;
+    }
+
+    /// What a row that was read the long way tells about its like.
+    fn learn(&mut self, cells: &Cells, spot: &Spot, named: Option<Band>, power: Option<bool>) {
+        let Some(plain) = &mut self.plain_rows.reader else { return };
+        let text = self.text;
+        if self.at.band != NOWHERE {
+            plain.learn_band(cells.get(text, self.at.band), named.map(Band::number));
+        }
+        if let Some(is_level) = power {
+            plain.learn_power(cells.get(text, self.at.power), single(spot.power_dbm), is_level);
+        }
+        if spot.freq_hz.is_some()
+            && let Some((low, high)) = level::edges_of(spot.band)
+        {
+            plain.learn_edges(low, high, spot.band.number());
+        }
+    }
+
+    /// The time that a row was read to have the long way; `counted` before it.
+    fn learn_time(&mut self, cells: &Cells, timed: &Timed, counted: (u32, u64)) {
+        let Some(plain) = &mut self.plain_rows.reader else { return };
+        let Ok(time) = timed.time else { return };
+        let (first, second) = match self.at {
+            At { time, .. } if time != NOWHERE => (cells.get(self.text, time), &[][..]),
+            // what is counted of every row must be read in every row
+            _ if self.times.counted() != counted => return,
+            At { date, time_of_day, .. } => (cells.get(self.text, date), cells.get(self.text, time_of_day)),
+        };
+        if !timed.offset {
+            plain.learn_time(first, second, time.second());
+        }
+    }
+
     fn time(&mut self, cells: &Cells) -> Timed {
         if self.at.time != NOWHERE {
             self.times.whole(cells.get(self.text, self.at.time))
@@ -250,7 +412,9 @@ impl Reader<'_> {
 
     fn row(&mut self, row: &Row, cells: &Cells, table: &mut TableBuilder) -> Next {
         let text = self.text;
+        let counted = self.times.counted();
         let timed = self.time(cells);
+        self.learn_time(cells, &timed, counted);
         let tx = self.stations.read(End::Sends, cells.get(text, self.at.tx), cells.get(text, self.at.tx_loc), table);
         let rx = self.stations.read(End::Hears, cells.get(text, self.at.rx), cells.get(text, self.at.rx_loc), table);
         let short = cells.len() < self.plan.width;
@@ -482,9 +646,8 @@ impl Reader<'_> {
                 Value::Unreadable => self.pass.account.freq_unreadable += 1,
             }
         }
-        if self.at.band != NOWHERE
-            && let Some(named) = self.values.band(cells.get(text, self.at.band))
-        {
+        let named = if self.at.band == NOWHERE { None } else { self.values.band(cells.get(text, self.at.band)) };
+        if let Some(named) = named {
             self.fits_at(self.at.band);
             if freq_hz.is_none() {
                 band = named;
@@ -510,9 +673,11 @@ impl Reader<'_> {
             }
         }
         let mut power = Value::Empty;
+        let mut power_read = None;
         if self.at.power != NOWHERE {
             let (value, is_level) = self.values.power(cells.get(text, self.at.power));
             power = value;
+            power_read = (power != Value::Unreadable).then_some(is_level);
             match power {
                 Value::Known(_) => self.fits_at(self.at.power),
                 Value::Empty => {}
@@ -526,6 +691,7 @@ impl Reader<'_> {
         }
         let power_dbm = power.known();
         let spot = Spot { time: known.time, tx, rx, freq_hz, band, snr_db, drift_hz_min, power_dbm, line: row.line };
+        self.learn(cells, &spot, named, power_read);
         let account = &mut self.pass.account;
         account.rows += 1;
         match table.push(spot) {
@@ -618,5 +784,165 @@ fn is_row_count(line: &[u8]) -> bool {
                 )
         }
         _ => false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::Cell;
+    use std::fmt::Write as _;
+
+    use crate::import::reading::Reading;
+    use crate::import::{Wishes, read};
+    use crate::model::{SpotTable, TableBuilder};
+
+    thread_local! {
+        /// Are all rows read the long way?
+        pub(super) static LONG_WAY: Cell<bool> = const { Cell::new(false) };
+        /// How many rows were read the quick way.
+        pub(super) static QUICK_ROWS: Cell<u64> = const { Cell::new(0) };
+    }
+
+    fn both_ways(text: &str) -> [(Reading, SpotTable); 2] {
+        [true, false].map(|long| {
+            LONG_WAY.set(long);
+            let mut builder = TableBuilder::new();
+            let reading = read("a.csv", text.as_bytes(), &Wishes::default(), &mut builder).remove(0);
+            LONG_WAY.set(false);
+            (reading, builder.freeze())
+        })
+    }
+
+    /// Both ways give the same rows, counts, notes and columns. How many rows were quick?
+    fn check(text: &str) -> u64 {
+        QUICK_ROWS.set(0);
+        let [(long, long_table), (quick, table)] = both_ways(text);
+        assert_eq!((long.rows, long.spots, long.duplicates), (quick.rows, quick.spots, quick.duplicates), "{text}");
+        assert_eq!(long.set_aside, quick.set_aside, "{text}");
+        assert_eq!(long.notes, quick.notes, "{text}");
+        assert_eq!(long.columns, quick.columns, "{text}");
+        assert_eq!(long_table.len(), table.len());
+        for row in 0..table.len() {
+            let of = |table: &SpotTable| {
+                let station =
+                    |id| (table.stations().call(table.stations().call_of(id)).to_owned(), table.stations().locator(id));
+                (
+                    (table.time(row), station(table.tx(row)), station(table.rx(row)), table.line(row), table.file(row)),
+                    (
+                        table.freq_hz(row),
+                        table.band(row),
+                        table.snr_db(row),
+                        table.drift_hz_min(row),
+                        table.power_dbm(row),
+                    ),
+                )
+            };
+            assert_eq!(of(&long_table), of(&table), "row {row} of {text}");
+        }
+        QUICK_ROWS.get()
+    }
+
+    /// A generator of our own: the same cases every time.
+    fn random() -> impl FnMut(usize) -> usize {
+        let mut seed = 11_u64;
+        move |n| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            usize::try_from((seed >> 33) % n as u64).unwrap_or(0)
+        }
+    }
+
+    /// Tables of plain rows with every kind of odd cell among them.
+    #[test]
+    fn the_quick_way_reads_what_the_long_way_reads() {
+        let mut next = random();
+        let headers = [
+            "utc,sender,sender locator,listener,listener locator,MHz,band,SNR,drift,dBm,remark",
+            "utc;sender;sender locator;listener;listener locator;kHz;band;SNR;drift;W;remark",
+        ];
+        for round in 0..72 {
+            let other = round % 2;
+            let delimiter = [',', ';'][other];
+            let end = ["\n", "\r\n"][round / 2 % 2];
+            // how often a cell is odd, from never to often
+            let odd = [0, 200, 20, 6][round / 4 % 4];
+            let sorted = round % 3 != 0;
+            let mut text = format!("{}{end}", headers[other]);
+            for row in 0..next(300) + 20 {
+                let minute = if sorted { row / 9 * 2 } else { next(200) * 2 };
+                let (day, hour, minute) = (minute / 1440 + 1, minute / 60 % 24, minute % 60);
+                let mut cell = |usual: String, odds: &[&str]| {
+                    if odd > 0 && next(odd) == 0 { odds[next(odds.len())].to_owned() } else { usual }
+                };
+                let time = cell(
+                    format!("2031-01-{day:02} {hour:02}:{minute:02}"),
+                    &[
+                        "2031-01-02T03:04:05Z",
+                        "2031-01-02 03:04+02:00",
+                        "",
+                        "no time",
+                        "2031-13-40 00:00",
+                        "1931914800",
+                    ],
+                );
+                let sender = cell("Q7TST".to_owned(), &["q7tst", "<Q7TST>", "Q7TST/P", "", "...", "JO10"]);
+                let sender_place = cell("JN99fl".to_owned(), &["jn99FL", "JN99", "", "-", "JN9", "Q1AB"]);
+                let listener = format!("Q{}A{}", next(9), char::from(b'A' + u8::try_from(next(5)).unwrap_or(0)));
+                let mut cell = |usual: String, odds: &[&str]| {
+                    if odd > 0 && next(odd) == 0 { odds[next(odds.len())].to_owned() } else { usual }
+                };
+                let listener = cell(listener, &["Q1ÖA", " Q2AB ", "Q3AB,", "\"Q4AB\"", "Q5\"AB", "unknown"]);
+                let place = cell("JO10ab".to_owned(), &["JO10", "", "n/a", "JO10ab99", "ZZ99"]);
+                let (freq, power) = if other == 0 { ("14.0971", "23") } else { ("14097.15", "0.2") };
+                let freq =
+                    cell(freq.to_owned(), &["", "-14.0971", "14,0971", "7.040123", "abc", "1e400", "0", "99999999"]);
+                let band = cell("20m".to_owned(), &["40m", "", "20 m", "xx"]);
+                let snr = cell("-21".to_owned(), &["", "-3.5", "+4", "599", "-21 dB", "x", "-0", "120"]);
+                let drift = cell("0".to_owned(), &["-1", "", "2.5", "20000", "x", "-0"]);
+                let power = cell(power.to_owned(), &["", "37", "5 W", "x", "1000"]);
+                let remark = cell(String::new(), &["good", "a \"b\"", "x,y;z", "\"x\ny\"", "\t"]);
+                let cells = [time, sender, sender_place, listener, place, freq, band, snr, drift, power, remark];
+                text += &cells.join(&delimiter.to_string());
+                let line = write!(text, "{end}");
+                assert!(line.is_ok());
+                match if odd > 0 { next(odd * 4) } else { 9 } {
+                    0 => text += "# a comment\n",
+                    1 => text += "\n",
+                    2 => text += &format!("{}{end}", headers[other]),
+                    _ => {}
+                }
+            }
+            if round % 5 == 0 {
+                text.truncate(text.trim_end().len());
+            }
+            let quick = check(&text);
+            assert!(odd != 0 || quick > 5, "{quick} quick rows of {text}");
+        }
+    }
+
+    #[test]
+    fn date_and_time_of_day_apart() {
+        let mut next = random();
+        let dates: [fn(usize) -> String; 3] =
+            [|day| format!("2031-02-{day:02}"), |day| format!("{day:02}.02.2031"), |day| format!("02/{day:02}/31")];
+        for date in dates {
+            for sorted in [true, false] {
+                let mut text = "date,time,sender,listener,listener locator,MHz,SNR\n".to_owned();
+                for row in 0..400 {
+                    let slot = if sorted { row / 7 } else { next(100) };
+                    let (day, hour, minute) = (slot / 20 + 3, slot % 20, slot * 2 % 60);
+                    let line = writeln!(
+                        text,
+                        "{},{hour:02}:{minute:02},Q7TST,Q{}AA,JO10,14.0971,-{}",
+                        date(day),
+                        next(9),
+                        next(25)
+                    );
+                    assert!(line.is_ok());
+                }
+                let quick = check(&text);
+                // what tells an order of dates is counted of every row
+                assert!(quick > 100 || !text.contains("2031-02"), "{quick} quick rows of {text}");
+            }
+        }
     }
 }

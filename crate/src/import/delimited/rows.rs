@@ -9,10 +9,13 @@
 //!   number of cells, its quotes are taken as text instead.
 //! - Lines that begin with a comment sign, rule lines and blank lines are told apart from rows.
 
+use farheard_scan::cell::{ONES, bytes_below_14, bytes_equal};
+
 use super::aligned::Gutters;
-use super::bits::{ONES, QUOTES, bytes_below_14, bytes_equal};
 use super::cells::Cells;
 use super::lines::{RowKind, count_lines, end_of_line, kind_of_line, line_end, split_runs};
+
+const QUOTES: u64 = b'"' as u64 * ONES;
 
 /// How rows are cut into cells.
 #[derive(Clone, Debug, PartialEq)]
@@ -66,6 +69,11 @@ impl<'a> Rows<'a> {
     /// Where the next row begins.
     pub(crate) fn place(&self) -> usize {
         self.at
+    }
+
+    /// Goes to another place, which is the beginning of physical line `line`.
+    pub(crate) fn go_to(&mut self, at: usize, line: u32) {
+        (self.at, self.line) = (at, line);
     }
 
     /// The physical line on which the next row begins.

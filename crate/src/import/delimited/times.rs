@@ -1,5 +1,7 @@
 //! The time of a row from its cells, after the plan's rules.
 
+use farheard_scan::cell::words;
+
 use super::rules::Rules;
 use crate::import::columns::decide::Basis;
 use crate::import::columns::evidence::OrderTally;
@@ -38,36 +40,6 @@ pub(crate) struct TimeReader {
 
 const BAD: Timed = Timed { time: Err(Reason::BadTime), offset: false };
 
-/// `2024-04-03 12:00`, with `T`, seconds and `Z` allowed: days since 1970 and seconds since midnight.
-#[inline]
-fn quick(cell: &[u8]) -> Option<(i32, u32, bool)> {
-    let (stamp, utc) = match cell {
-        [stamp @ .., b'Z'] => (stamp, true),
-        stamp => (stamp, false),
-    };
-    let second = match stamp.len() {
-        16 => 0,
-        19 if stamp[16] == b':' => two(stamp, 17)?,
-        _ => return None,
-    };
-    if stamp[4] != b'-' || stamp[7] != b'-' || stamp[13] != b':' || !matches!(stamp[10], b' ' | b'T') {
-        return None;
-    }
-    let year = two(stamp, 0)? * 100 + two(stamp, 2)?;
-    let (hour, minute) = (two(stamp, 11)?, two(stamp, 14)?);
-    if hour > 23 || minute > 59 || second > 59 {
-        return None;
-    }
-    let day = day_number(year.cast_signed(), two(stamp, 5)?, two(stamp, 8)?)?;
-    Some((day, hour * 3600 + minute * 60 + second, utc))
-}
-
-#[inline]
-fn two(text: &[u8], at: usize) -> Option<u32> {
-    let (tens, ones) = (text[at].wrapping_sub(b'0'), text[at + 1].wrapping_sub(b'0'));
-    (tens < 10 && ones < 10).then(|| u32::from(tens) * 10 + u32::from(ones))
-}
-
 impl TimeReader {
     pub(crate) fn new(rules: &Rules, first_date: Option<(i32, u32, u32)>) -> Self {
         Self {
@@ -85,6 +57,21 @@ impl TimeReader {
         }
     }
 
+    /// Forgets the last cell: rows that were read elsewhere came in between.
+    pub(crate) fn forget(&mut self) {
+        self.last = [u64::MAX; 4];
+    }
+
+    /// What was counted of cells that tell an order of dates or the length of a clock.
+    pub(crate) fn counted(&self) -> (u32, u64) {
+        (self.tally.total(), self.long_clocks)
+    }
+
+    /// Is a time that names no zone in UTC?
+    pub(crate) fn is_utc(&self) -> bool {
+        self.offset_s == 0
+    }
+
     /// The time of a row whose date and time of day stand in one cell.
     #[inline]
     pub(crate) fn whole(&mut self, cell: &[u8]) -> Timed {
@@ -92,7 +79,7 @@ impl TimeReader {
             return self.whole_slowly(cell);
         }
         // a cell of at most 24 bytes is its first sixteen, its last eight and its length
-        let (first, second) = cell::words(&cell[..cell.len().min(16)]);
+        let (first, second) = words(&cell[..cell.len().min(16)]);
         let third =
             if cell.len() > 16 { cell.last_chunk::<8>().map_or(0, |last| u64::from_le_bytes(*last)) } else { 0 };
         let key = [first, second, third, cell.len() as u64];
@@ -100,8 +87,8 @@ impl TimeReader {
         if differ == 0 {
             return self.last_timed;
         }
-        let timed = match quick(cell) {
-            Some((day, second, utc)) => self.timed(day, second, utc),
+        let timed = match farheard_scan::cell::stamp(cell) {
+            Some(stamp) => self.timed(stamp.day, stamp.second, stamp.utc),
             None => self.whole_slowly(cell),
         };
         self.last = key;

@@ -1,5 +1,7 @@
 //! The numbers of a row after the plan's rules: frequency, band, level, drift, power.
 
+use farheard_scan::cell::words;
+
 use super::rules::Rules;
 use crate::import::columns::decide::Basis;
 use crate::import::fields::cell;
@@ -98,7 +100,7 @@ impl<'a> Values<'a> {
     /// The band that a cell names.
     #[inline]
     pub(super) fn band(&mut self, cell: &[u8]) -> Option<Band> {
-        let (first, last) = cell::words(&cell[..cell.len().min(16)]);
+        let (first, last) = words(&cell[..cell.len().min(16)]);
         let key = [first, last, cell.len() as u64];
         let known =
             self.bands.iter().find(|(known, _)| (known[0] ^ key[0]) | (known[1] ^ key[1]) | (known[2] ^ key[2]) == 0);

@@ -46,21 +46,6 @@ fn trim_slowly(mut cell: &[u8]) -> &[u8] {
     }
 }
 
-/// The first and the last eight bytes of a cell of at most sixteen, which together with its length are the cell.
-/// Comparing these is quicker than comparing memory, which calls the C library.
-#[inline]
-pub(crate) fn words(cell: &[u8]) -> (u64, u64) {
-    let four =
-        |at: usize| cell.get(at..).and_then(|c| c.first_chunk::<4>()).map_or(0, |c| u64::from(u32::from_le_bytes(*c)));
-    if let (Some(first), Some(last)) = (cell.first_chunk::<8>(), cell.last_chunk::<8>()) {
-        (u64::from_le_bytes(*first), u64::from_le_bytes(*last))
-    } else if cell.len() >= 4 {
-        (four(0), four(cell.len() - 4))
-    } else {
-        (cell.iter().fold(0, |word, &byte| word << 8 | u64::from(byte)), 0)
-    }
-}
-
 /// Is there nothing but blanks in it?
 pub(crate) fn is_blank(cell: &[u8]) -> bool {
     trim(cell).is_empty()

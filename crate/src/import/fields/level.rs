@@ -8,16 +8,20 @@ use crate::units::dbm_from_watts;
 
 /// A frequency in Hz from a number and its unit; `None` for zero, negative and impossible ones.
 pub(crate) fn frequency_hz(number: Decimal, unit: FreqUnit) -> Option<f64> {
-    let power = match unit {
+    let hz = number.scaled(power_of_ten(unit));
+    // a spreadsheet's 1.41E+07 has lost the kilohertz
+    let exact = !number.scientific || number.significant >= 5;
+    (exact && hz > 0.0 && hz <= HIGHEST_HZ).then_some(hz)
+}
+
+/// The power of ten of a unit in hertz.
+pub(crate) fn power_of_ten(unit: FreqUnit) -> i32 {
+    match unit {
         FreqUnit::Hz => 0,
         FreqUnit::KHz => 3,
         FreqUnit::MHz => 6,
         FreqUnit::GHz => 9,
-    };
-    let hz = number.scaled(power);
-    // a spreadsheet's 1.41E+07 has lost the kilohertz
-    let exact = !number.scientific || number.significant >= 5;
-    (exact && hz > 0.0 && hz <= HIGHEST_HZ).then_some(hz)
+    }
 }
 
 /// Upper edge of the last ADIF band.

@@ -33,12 +33,6 @@ pub(crate) enum Marks {
     OpenComma,
 }
 
-/// Powers of ten that an f64 holds exactly.
-const TENS: [f64; 23] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20,
-    1e21, 1e22,
-];
-
 impl Decimal {
     /// The nearest f64.
     pub(crate) fn value(self) -> f64 {
@@ -57,19 +51,8 @@ impl Decimal {
 
     fn scaled_slowly(self, power: i32) -> f64 {
         let shift = power - self.places;
-        let magnitude = self.mantissa as f64;
-        let tens = usize::try_from(shift.unsigned_abs()).ok().and_then(|n| TENS.get(n));
-        let value = match tens {
-            // one correctly rounded operation on two exact numbers (Clinger 1990)
-            Some(tens) if self.mantissa < 1 << 53 => {
-                if shift < 0 {
-                    magnitude / tens
-                } else {
-                    magnitude * tens
-                }
-            }
-            _ => times_power_of_ten(self.mantissa, shift),
-        };
+        let value = farheard_scan::cell::scaled(self.mantissa, shift)
+            .unwrap_or_else(|| times_power_of_ten(self.mantissa, shift));
         if self.negative { -value } else { value }
     }
 
@@ -86,31 +69,15 @@ impl Decimal {
 /// The plain forms, quickly: `-12`, `14.0971` with the given mark, nothing else in the cell.
 #[inline]
 pub(crate) fn quick(cell: &[u8], mark: u8) -> Option<Decimal> {
-    let (negative, digits) = match cell {
-        [b'-', rest @ ..] => (true, rest),
-        [b'+', rest @ ..] | rest => (false, rest),
-    };
-    if digits.is_empty() || digits.len() > 18 {
-        return None;
-    }
-    let (mut mantissa, mut places, mut seen) = (0_u64, 0_i32, 0_u32);
-    let mut behind = false;
-    for &byte in digits {
-        if byte.is_ascii_digit() {
-            mantissa = mantissa * 10 + u64::from(byte - b'0');
-            places += i32::from(behind);
-            seen += 1;
-        } else if byte == mark && !behind && seen > 0 {
-            behind = true;
-        } else {
-            return None;
-        }
-    }
-    if behind && places == 0 {
-        return None;
-    }
-    let marks = if behind { Marks::Sure(DecimalMark::Point) } else { Marks::None };
-    Some(Decimal { negative, mantissa, places, scientific: false, significant: seen, marks })
+    let plain = farheard_scan::cell::decimal(cell, mark)?;
+    Some(Decimal {
+        negative: plain.negative,
+        mantissa: plain.mantissa,
+        places: plain.places,
+        scientific: false,
+        significant: plain.digits,
+        marks: if plain.places > 0 { Marks::Sure(DecimalMark::Point) } else { Marks::None },
+    })
 }
 
 /// Reads the number that a cell begins with and gives back what follows it, trimmed (a unit, or nothing).
