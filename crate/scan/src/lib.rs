@@ -22,6 +22,7 @@ pub mod memo;
 mod passing;
 pub mod plain;
 mod rows;
+pub mod sift;
 pub mod spots;
 mod weaker;
 

@@ -119,6 +119,14 @@ impl Job {
         }
     }
 
+    /// The line of the header, once the plan is made.
+    pub(crate) fn header_line(&self) -> Option<u32> {
+        match &self.stage {
+            Stage::Table(table) => table.reading.header_line,
+            _ => None,
+        }
+    }
+
     /// The words of the header that was found, as one text to tell files of one kind by.
     /// `None` before the first step, and for files without a header.
     pub fn header(&self) -> Option<String> {

@@ -7,7 +7,7 @@
 //! - [`words`]: the words for roles, reasons, notes, units and encodings
 //! - [`wishes`]: what the person corrected
 //! - [`reading`]: the account of how a file was read
-//! - [`job`]: a file read in steps
+//! - [`job`]: a file read in steps; [`sieve`]: one too large to be held
 //! - `unpack`: gzip and zip; `text`: encodings; `sniff`: kinds of files
 //! - `delimited`: tables as text; `columns`: which column is what; `fields`: cells to values
 //! - `adif`: records with named fields
@@ -24,8 +24,11 @@ mod columns;
 mod delimited;
 mod fields;
 pub mod job;
+#[cfg(test)]
+mod made;
 mod problem;
 pub mod reading;
+pub mod sieve;
 mod sniff;
 mod stations;
 mod text;
@@ -37,6 +40,7 @@ pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
 pub use job::Job;
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside, SoFar};
+pub use sieve::{Sieve, Sieved, Wanted};
 pub(crate) use unpack::MOST_BYTES;
 pub use unpack::gzip::Unpacked;
 pub use wishes::{HeaderWish, Wishes};

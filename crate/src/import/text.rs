@@ -30,6 +30,11 @@ pub(crate) struct Decoded<'a> {
 /// How much of a file is looked at for its encoding.
 const LOOK: usize = 64 * 1024;
 
+/// The encoding that bytes speak for.
+pub(crate) fn encoding_of(bytes: &[u8]) -> Encoding {
+    detect(bytes).0
+}
+
 /// Turns bytes into UTF-8 text, in the wished encoding or in the one that the bytes speak for.
 pub(crate) fn decode(bytes: &[u8], wish: Option<Encoding>) -> Decoded<'_> {
     // most files are plain, and one look tells

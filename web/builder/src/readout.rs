@@ -1,9 +1,11 @@
 //! `readout`: spot files on the command line.
 
 use std::fs;
+use std::io::Read as _;
 use std::path::Path;
 use std::process::ExitCode;
 
+use farheard::import::{FileError, Sieve, Wanted};
 use farheard::share::readout::{Input, Readout, Request, Unreadable};
 use farheard::study::Filter;
 use farheard::study::runs::Run;
@@ -14,7 +16,8 @@ use crate::terminal::{complain, say};
 /// Reads the files and prints what was asked for. A file that cannot be opened is told of among the others.
 /// Exit status 0 if any file gave spots.
 pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
-    let files: Vec<Result<Input, Unreadable>> = options.files.iter().map(|path| opened(path)).collect();
+    let calls = calls(options);
+    let files: Vec<Result<Input, Unreadable>> = options.files.iter().map(|path| opened(path, &calls)).collect();
     for file in files.iter().filter_map(|file| file.as_ref().err()) {
         complain(&format!("{}: cannot be opened: {}", file.name, file.why));
     }
@@ -27,13 +30,84 @@ pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
     if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// The bytes of a file, or why there are none.
-fn opened(path: &Path) -> Result<Input, Unreadable> {
+/// A file of more bytes than this is cut down to the stations asked for while it is read.
+const MOST_WHOLE: usize = 192 << 20;
+/// A file that is not cut down is not read any further: beyond 1 GB it is refused.
+const MOST_BYTES: u64 = 1 << 30;
+/// So much of it is held at once.
+const PIECE: usize = 4 << 20;
+
+/// The calls whose spots are asked for: none if those of every station are.
+fn calls(options: &ReadoutOptions) -> Vec<String> {
+    let Some(station) = &options.station else { return Vec::new() };
+    let of_runs = options.runs.iter().filter_map(|run| run.value.call.as_ref());
+    let calls = std::iter::once(station).chain(&options.control).chain(of_runs);
+    calls.map(|call| call.trim().to_ascii_uppercase()).collect()
+}
+
+/// The bytes of a file, or why there are none. Of a file too large to be held, the spots of these calls.
+fn opened(path: &Path, calls: &[String]) -> Result<Input, Unreadable> {
     let name = display_name(path);
-    match fs::read(path) {
+    match read(path, &name, calls) {
         Ok(bytes) => Ok(Input { name, bytes }),
-        Err(error) => Err(Unreadable { name, why: error.to_string() }),
+        Err(why) => Err(Unreadable { name, why }),
     }
+}
+
+fn read(path: &Path, name: &str, calls: &[String]) -> Result<Vec<u8>, String> {
+    let failed = |error: std::io::Error| error.to_string();
+    let mut file = fs::File::open(path).map_err(failed)?;
+    if calls.is_empty() {
+        // a file beyond the limit is refused by its first bytes as well as by all
+        let mut bytes = Vec::new();
+        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
+        return Ok(bytes);
+    }
+    let mut pieces: Vec<Vec<u8>> = Vec::new();
+    loop {
+        let mut piece = Vec::with_capacity(PIECE);
+        file.by_ref().take(PIECE as u64).read_to_end(&mut piece).map_err(failed)?;
+        if piece.is_empty() {
+            return Ok(pieces.concat());
+        }
+        let packed = pieces.first().unwrap_or(&piece).starts_with(&[0x1F, 0x8B]);
+        pieces.push(piece);
+        // packed text is several times as long unpacked
+        if pieces.len() * PIECE > if packed { MOST_WHOLE / 8 } else { MOST_WHOLE } {
+            return cut_down(file, pieces, name, calls);
+        }
+    }
+}
+
+/// Reads the rest of an archive and keeps the spots of these calls.
+fn cut_down(mut file: fs::File, pieces: Vec<Vec<u8>>, name: &str, calls: &[String]) -> Result<Vec<u8>, String> {
+    let mut sieve = Sieve::new(Wanted { calls: calls.to_vec(), ..Wanted::default() });
+    let refused = |fault: FileError| fault.text;
+    for piece in pieces {
+        sieve.push(&piece).map_err(refused)?;
+    }
+    let mut piece = vec![0; PIECE];
+    loop {
+        let length = file.read(&mut piece).map_err(|error| error.to_string())?;
+        if length == 0 {
+            break;
+        }
+        sieve.push(&piece[..length]).map_err(refused)?;
+    }
+    let sieved = sieve.finish().map_err(refused)?;
+    let calls = calls.join(", ");
+    let mut said = format!(
+        "{name}: cut down while it was read: of {} lines the {} spots of {calls} were kept; the others count nowhere.",
+        sieved.lines, sieved.kept
+    );
+    if sieved.unreadable > 0 {
+        said += &format!(" {} rows that name it could not be read.", sieved.unreadable);
+    }
+    if sieved.cut || sieved.bad_checksum {
+        said += " The packed file is damaged or ends too early: download it again.";
+    }
+    complain(&said);
+    Ok(sieved.bytes)
 }
 
 /// The file's own name, without its folders.
@@ -79,10 +153,42 @@ mod tests {
     use super::*;
 
     #[test]
+    fn the_calls_of_an_archive_are_those_that_are_asked_for() {
+        let options = |words: &str| match crate::options::parse(lexopt::Parser::from_args(words.split(' '))) {
+            Ok(crate::options::Command::Readout(options)) => calls(&options),
+            other => unreachable!("{other:?}"),
+        };
+        assert_eq!(options("readout a.csv --control Q4MIL"), Vec::<String>::new(), "every station is looked at");
+        assert_eq!(
+            options("readout a.csv --station q6hut --control Q4MIL --run A:call=Q6HUT/2"),
+            ["Q6HUT", "Q4MIL", "Q6HUT/2"]
+        );
+    }
+
+    #[test]
+    fn an_archive_in_pieces_gives_the_spots_of_its_station() {
+        let mut text = "time,sender,listener,MHz,SNR\n".to_owned();
+        for row in 0..3000 {
+            let (hour, minute, sender) = (row / 30 % 24, row % 30 * 2, ["Q7TST", "Q9ZZ", "Q7TSTA"][row % 3]);
+            text += &format!("2031-01-16 {hour:02}:{minute:02},{sender},Q1AA,14.0971,-{}\n", row / 720 + 5);
+        }
+        let path = std::env::temp_dir().join(format!("farheard-archive-{}.csv", std::process::id()));
+        fs::write(&path, &text).unwrap();
+        let mut file = fs::File::open(&path).unwrap();
+        let mut begun = vec![0; 1000];
+        file.read_exact(&mut begun).unwrap();
+        let kept = cut_down(file, vec![begun[..400].to_vec(), begun[400..].to_vec()], "a.csv", &["Q7TST".to_owned()]);
+        fs::remove_file(&path).unwrap();
+        let kept = String::from_utf8(kept.unwrap()).unwrap();
+        assert_eq!(kept.lines().count(), 1001);
+        assert!(kept.lines().skip(1).all(|line| line.contains(",Q7TST,")), "{kept}");
+    }
+
+    #[test]
     fn a_missing_file_and_a_folder_are_told_of_in_their_place() {
         let folder = std::env::temp_dir();
         let missing = folder.join("farheard-no-such-file.csv");
-        let files = [opened(&missing), opened(&folder)];
+        let files = [opened(&missing, &[]), opened(&folder, &[])];
         assert!(files.iter().all(Result::is_err), "{files:?}");
         let readout = Readout::of_opened(files.iter().map(Result::as_ref), Request::default());
         let document: serde_json::Value = serde_json::from_str(&readout.json()).unwrap();

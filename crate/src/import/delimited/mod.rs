@@ -28,6 +28,7 @@ use std::mem;
 
 use self::cells::Cells;
 use self::lines::RowKind;
+pub(crate) use self::pass::is_header_otherwise;
 use self::pass::{Pass, Resting};
 use self::plan::{NoPlan, Place, Plan};
 use self::rows::Rows;

@@ -69,7 +69,7 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Unpacked {
 }
 
 /// The data behind a member's header (RFC 1952 section 2.3), or `None` if the header is cut.
-fn skip_header(member: &[u8]) -> Option<&[u8]> {
+pub(super) fn skip_header(member: &[u8]) -> Option<&[u8]> {
     const HEADER_CHECK: u8 = 2;
     const EXTRA: u8 = 4;
     const NAME: u8 = 8;

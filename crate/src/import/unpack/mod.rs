@@ -7,6 +7,7 @@
 pub(crate) mod archive;
 pub(crate) mod gzip;
 mod inflate;
+pub(crate) mod stream;
 
 /// The most that is held unpacked, in bytes: beyond it a file is refused before memory runs out.
 /// A year of a busy club beacon takes a tenth of it.
