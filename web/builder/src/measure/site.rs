@@ -2,6 +2,7 @@
 //!
 //! Each visit is a Chromium just started, with a profile of its own that holds nothing of the last one.
 
+use std::cell::Cell;
 use std::collections::BTreeMap;
 use std::fs;
 use std::io::{BufRead as _, BufReader, ErrorKind, Read as _, Write as _};
@@ -27,7 +28,8 @@ const LOOK: Duration = Duration::from_millis(2);
 pub(super) struct Site {
     listener: TcpListener,
     chromium: PathBuf,
-    profile: PathBuf,
+    profiles: PathBuf,
+    visits: Cell<usize>,
     things: BTreeMap<String, Thing>,
 }
 
@@ -38,14 +40,14 @@ struct Thing {
 }
 
 impl Site {
-    /// Opens a port.
+    /// Opens a port; profiles are made in that folder.
     ///
     /// # Errors
     /// If this machine has none.
-    pub(super) fn open(chromium: &Path, profile: PathBuf) -> Result<Self> {
+    pub(super) fn open(chromium: &Path, profiles: PathBuf) -> Result<Self> {
         let listener = TcpListener::bind("127.0.0.1:0").context("opening a port on this machine")?;
         listener.set_nonblocking(true).context("opening a port that can be looked at")?;
-        Ok(Self { listener, chromium: chromium.to_owned(), profile, things: BTreeMap::new() })
+        Ok(Self { listener, chromium: chromium.to_owned(), profiles, visits: Cell::new(0), things: BTreeMap::new() })
     }
 
     /// Puts a page there.
@@ -63,13 +65,12 @@ impl Site {
     /// # Errors
     /// If Chromium does not start or ends by itself, or the page says that it failed or says nothing at all.
     pub(super) fn visit(&self, path: &str) -> Result<Value> {
-        if self.profile.exists() {
-            fs::remove_dir_all(&self.profile).with_context(|| format!("clearing {}", self.profile.display()))?;
-        }
+        let visit = self.visits.replace(self.visits.get() + 1);
+        let profile = |visit: usize| self.profiles.join(format!("{}-{visit}", std::process::id()));
         let address = self.listener.local_addr().context("asking for the port")?;
         let mut browser = Command::new(&self.chromium)
             .args(FLAGS)
-            .arg(format!("--user-data-dir={}", self.profile.display()))
+            .arg(format!("--user-data-dir={}", profile(visit).display()))
             .arg("--window-size=1440,900")
             .arg(format!("http://{address}/{path}"))
             .stdout(Stdio::null())
@@ -80,6 +81,10 @@ impl Site {
         // It has given all it has, or never will.
         drop(browser.kill());
         drop(browser.wait());
+        // its helpers may still be writing in theirs, so that one is cleared away after the next
+        for visit in visit.saturating_sub(1)..=visit {
+            drop(fs::remove_dir_all(profile(visit)));
+        }
         let figures: Value = serde_json::from_str(&figures?).context("the figures are no JSON")?;
         if let Some(error) = figures["error"].as_str() {
             bail!("measuring in the page stopped: {error}");
@@ -149,6 +154,12 @@ impl Site {
         stream.write_all(head.as_bytes())?;
         stream.write_all(content.as_bytes())?;
         Ok((path == "done").then(|| String::from_utf8_lossy(&body).into_owned()))
+    }
+}
+
+impl Drop for Site {
+    fn drop(&mut self) {
+        drop(fs::remove_dir_all(&self.profiles));
     }
 }
 

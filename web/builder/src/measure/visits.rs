@@ -51,7 +51,7 @@ pub(super) fn measure(project: &Project, chromium: &Path, sizes: &[usize]) -> Re
     let page = fs::read_to_string(&place).with_context(|| format!("reading {}", place.display()))?;
     let parser = project.root().join(PARSER[0]);
     let parser = fs::read_to_string(&parser).with_context(|| format!("reading {}", parser.display()))?;
-    let mut site = Site::open(chromium, project.root().join("target").join("measure").join("visit"))?;
+    let mut site = Site::open(chromium, project.root().join("target").join("measure").join("visits"))?;
     site.put_page("", with_script(&page)?);
     site.put_page("beside", format!("<!DOCTYPE html><title>beside</title><script>{BESIDE}</script>"));
     site.put_text("parser.js", parser);
