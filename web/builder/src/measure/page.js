@@ -19,9 +19,9 @@
     }
 
     postMessage(message, transfer) {
-      const { event } = message;
-      const [kind] = typeof event === 'object' ? Object.keys(event) : [event || message.kind];
-      const name = kind === 'pointer' ? event.pointer.gesture : kind === 'act' ? event.act.act : kind;
+      // an event is flat, as it crosses: { kind: 'act', act: 'band', value: '20m' }
+      const { kind, gesture, act } = message.event ?? message;
+      const name = { pointer: gesture, act }[kind] ?? kind;
       this.sent.push({ name, at: performance.now() });
       super.postMessage(message, transfer);
     }
