@@ -14,10 +14,8 @@ fn rows(figures: &[Figure]) -> Vec<Row> {
     let mut rows = vec![std::array::from_fn(|at| HEADS.get(at).unwrap_or(&GOAL).to_string())];
     for figure in figures {
         let more: Vec<String> = figure.more.iter().map(|(unit, value)| format!("{value:.0} {unit}")).collect();
-        let mut value = figure.unit.words(figure.value);
-        if !more.is_empty() {
-            value += &format!(" ({})", more.join(", "));
-        }
+        let value = figure.unit.words(figure.value);
+        let value = if more.is_empty() { value } else { format!("{value} ({})", more.join(", ")) };
         let own = [figure.what.to_owned(), figure.of.clone(), figure.place.to_owned(), value];
         let goal = figure.goal.map(|goal| {
             format!("at most {}: {}", figure.unit.words(goal).replace(".0 ", " "), met_word(figure.value, goal))

@@ -73,9 +73,9 @@ pub(super) fn measure(project: &Project, chromium: &Path, sizes: &[usize]) -> Re
     if let Some(&rows) = sizes.iter().rfind(|&&rows| rows <= MILLION) {
         complain("Measuring in Chromium: the page under a hand");
         site.put_text("rows", invented(rows));
-        figures.extend(handling(&site, rows, format!("{} spots", grouped(rows)))?);
+        figures.extend(handling(&site, rows, &format!("{} spots", grouped(rows)))?);
         site.put_text("rows", many_listeners(MARKS));
-        figures.extend(handling(&site, 3 * MARKS, format!("{} listeners", grouped(MARKS)))?);
+        figures.extend(handling(&site, 3 * MARKS, &format!("{} listeners", grouped(MARKS)))?);
     }
     Ok(figures)
 }
@@ -153,7 +153,7 @@ fn reading(site: &Site, rows: usize) -> Result<Vec<Figure>> {
 }
 
 /// Zooms, pans, brushes and filters what is read.
-fn handling(site: &Site, spots: usize, of: String) -> Result<Vec<Figure>> {
+fn handling(site: &Site, spots: usize, of: &str) -> Result<Vec<Figure>> {
     let visits = Visits::make(HANDLINGS, || site.visit(&format!("?file=rows&spots={spots}&also=handling")))?;
     let filter = (spots == MILLION).then_some(goals::FILTER_MS);
     let parts = [
@@ -168,7 +168,9 @@ fn handling(site: &Site, spots: usize, of: String) -> Result<Vec<Figure>> {
     ];
     // a file of one band has no filter of bands
     let measured = parts.into_iter().filter_map(|(what, name, goal)| Some((what, visits.median(name)?, goal)));
-    Ok(measured.map(|(what, ms, goal)| Figure { goal, ..Figure::ms(what, PLACE, of.clone(), ms, HANDLINGS) }).collect())
+    Ok(measured
+        .map(|(what, ms, goal)| Figure { goal, ..Figure::ms(what, PLACE, of.to_owned(), ms, HANDLINGS) })
+        .collect())
 }
 
 /// The page with our script in it and without its policy.
