@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use super::table::room;
 use crate::geography::Locator;
 
 /// Number of a call.
@@ -94,6 +95,15 @@ impl Stations {
     /// How many stations there are.
     pub fn len(&self) -> usize {
         self.places.len()
+    }
+
+    /// Bytes of memory held: see [`super::SpotTable::bytes`].
+    pub(super) fn bytes(&self) -> usize {
+        let letters: usize = self.calls.iter().map(String::capacity).sum();
+        let by_call = self.call_ids.len() * size_of::<(String, CallId)>();
+        let by_station = self.station_ids.len() * size_of::<((CallId, Option<Locator>), StationId)>();
+        // each call is written twice: in its place and as a key
+        room(&self.calls) + room(&self.places) + 2 * letters + by_call + by_station
     }
 
     /// Are there none?

@@ -57,6 +57,11 @@ fn known(value: f32) -> Option<f64> {
     (!value.is_nan()).then(|| f64::from(value))
 }
 
+/// Bytes that a column has room for.
+pub(super) fn room<T>(column: &Vec<T>) -> usize {
+    column.capacity() * size_of::<T>()
+}
+
 impl SpotTable {
     /// How many spots.
     pub fn len(&self) -> usize {
@@ -66,6 +71,40 @@ impl SpotTable {
     /// Is there no spot?
     pub fn is_empty(&self) -> bool {
         self.spots.time_s.is_empty()
+    }
+
+    /// How many bytes of memory the table holds, by the room of its columns, whether used or not.
+    ///
+    /// Names and the search trees of stations count by what is entered in them, without the allocator's and the trees'
+    /// own slack, which grows with the stations and not with the spots.
+    pub fn bytes(&self) -> usize {
+        let Self {
+            time_s,
+            tx,
+            rx,
+            freq_hz,
+            band,
+            snr_db,
+            drift_hz_min,
+            power_dbm,
+            file,
+            line,
+            stations,
+            files,
+            places,
+        } = self;
+        let columns = room(time_s)
+            + room(tx)
+            + room(rx)
+            + room(freq_hz)
+            + room(band)
+            + room(snr_db)
+            + room(drift_hz_min)
+            + room(power_dbm)
+            + room(file)
+            + room(line);
+        let names: usize = files.iter().map(String::capacity).sum();
+        columns + room(places) + room(files) + names + stations.bytes()
     }
 
     /// Every row.
@@ -219,5 +258,40 @@ impl SpotTable {
     pub fn rows_of(&self, tested: Tested) -> RowSet {
         let own: Vec<bool> = self.stations.call_of_each().iter().map(|&call| call == tested.call.0).collect();
         self.all_rows().of_bits(column::holding(self.near_column(tested.side), &own))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Spot, TableBuilder};
+
+    #[test]
+    fn bytes_are_those_of_all_columns_and_of_each_station_once() {
+        let spots = |count: u32, stations: u32| {
+            let mut builder = TableBuilder::new();
+            builder.begin_file("a.csv");
+            builder.reserve(count as usize);
+            for at in 0..count {
+                let tx = builder.station("Q7TST", None);
+                let rx = builder.station(&format!("Q{}AA", at % stations), None);
+                builder.push(Spot {
+                    time: UtcTime::from_second(at),
+                    tx,
+                    rx,
+                    freq_hz: None,
+                    band: Band::of_hz(14_097_100.0),
+                    snr_db: None,
+                    drift_hz_min: None,
+                    power_dbm: None,
+                    line: at,
+                });
+            }
+            builder.freeze().bytes()
+        };
+        // time, two stations, frequency, band, three levels, file, line: 4 + 8 + 8 + 1 + 12 + 2 + 4
+        assert_eq!(spots(2000, 10) - spots(1000, 10), 39 * 1000);
+        assert!(spots(1000, 500) > spots(1000, 10) + 490 * "Q10AA".len());
+        assert!(SpotTable::default().bytes() < 100);
     }
 }

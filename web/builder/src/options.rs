@@ -33,8 +33,9 @@ cargo run -- readout FILE... [options]
 cargo run --release -- calibrate [--trials N] [--seed S] [--json]
                          simulates antenna tests with a known answer, at least N band results per design
                          (500 by default), and says how often compare gets them right
-cargo run --release -- measure [--rows N] [--json]
-                         times reading N rows (100000 by default) and comparing N pairs, beside a yardstick";
+cargo run --release -- measure [--rows N] [--json] [--markdown]
+                         times reading of files of up to N rows (a million by default, ten at most), comparing and
+                         the page, beside yardsticks; a table, in Markdown or as JSON if you like";
 
 /// One of the program's commands.
 #[derive(Debug, Clone, PartialEq)]
@@ -81,14 +82,28 @@ pub(crate) struct CalibrateOptions {
 /// Options of `measure`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) struct MeasureOptions {
-    /// Rows to read and pairs to compare.
+    /// Rows of the largest file to read.
     pub rows: usize,
-    /// Text or JSON.
-    pub form: Form,
+    /// How the figures are written.
+    pub form: TableForm,
 }
 
-/// Most rows that `measure` takes: a million is what the page is built for.
-const MOST_ROWS: usize = 2_000_000;
+/// The form of a table of figures.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(crate) enum TableForm {
+    /// Columns under each other.
+    #[default]
+    Text,
+    /// A table in Markdown, as the README has it.
+    Markdown,
+    /// JSON, nothing else on standard output.
+    Json,
+}
+
+/// Rows of the largest file that `measure` reads unless told otherwise: what the page is built for.
+const USUAL_ROWS: usize = 1_000_000;
+/// Most rows that it takes: the page reads no file over 1 GB.
+const MOST_ROWS: usize = 10_000_000;
 
 /// Options of `readout`.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -238,10 +253,11 @@ fn parse_calibrate(mut parser: lexopt::Parser) -> Parsed<Command> {
 }
 
 fn parse_measure(mut parser: lexopt::Parser) -> Parsed<Command> {
-    let mut options = MeasureOptions { rows: 100_000, form: Form::Text };
+    let mut options = MeasureOptions { rows: USUAL_ROWS, form: TableForm::Text };
     while let Some(argument) = parser.next()? {
         match argument {
-            Long("json") => options.form = Form::Json,
+            Long("json") => options.form = TableForm::Json,
+            Long("markdown") => options.form = TableForm::Markdown,
             Long("rows") => options.rows = parse_whole("rows", &parser.value()?.string()?)?,
             Long("help") | Short('h') => return Ok(Command::Help),
             other => return Err(other.unexpected().into()),
@@ -494,6 +510,18 @@ mod tests {
     }
 
     #[test]
+    fn measuring_takes_rows_and_a_form() {
+        let usual = MeasureOptions { rows: 1_000_000, form: TableForm::Text };
+        assert_eq!(parsed(&["measure"]).unwrap(), Command::Measure(usual));
+        let asked = parsed(&["measure", "--rows", "10000000", "--markdown"]).unwrap();
+        assert_eq!(asked, Command::Measure(MeasureOptions { rows: 10_000_000, form: TableForm::Markdown }));
+        assert_eq!(
+            parsed(&["measure", "--json"]).unwrap(),
+            Command::Measure(MeasureOptions { form: TableForm::Json, ..usual })
+        );
+    }
+
+    #[test]
     fn wrong_options_are_named_with_what_they_take() {
         for (arguments, said) in [
             (&["guess"][..], "no command guess; the commands are: readout, calibrate, measure"),
@@ -519,7 +547,7 @@ mod tests {
             (&["calibrate", "--trials", "many"], "whole number"),
             (&["calibrate", "--trials", "0"], "at least 1"),
             (&["measure", "--rows", "few"], "whole number"),
-            (&["measure", "--rows", "0"], "1 to 2000000"),
+            (&["measure", "--rows", "0"], "1 to 10000000"),
         ] {
             let refused = refusal(arguments);
             assert!(refused.contains(said), "{arguments:?} said: {refused}");

@@ -10,8 +10,10 @@ use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
+use super::figure::Figure;
 use super::invented::SENDERS;
-use super::{Measured, ROUNDS};
+use super::native::compared;
+use super::{ROUNDS, visits};
 use crate::project::Project;
 use crate::wasm;
 
@@ -46,7 +48,7 @@ pub(super) fn find() -> Option<PathBuf> {
 ///
 /// # Errors
 /// If the core does not compile, Chromium does not start, or the page gives no figures.
-pub(super) fn measure_comparing(project: &Project, chromium: &Path, text: &str) -> Result<[Measured; 2]> {
+pub(super) fn comparing(project: &Project, chromium: &Path, text: &str) -> Result<[Figure; 2]> {
     let core = wasm::compile(project, "farheard-speed")?;
     let folder = project.root().join("target").join("measure");
     let place = folder.join("comparing.html");
@@ -62,10 +64,9 @@ pub(super) fn measure_comparing(project: &Project, chromium: &Path, text: &str) 
         .with_context(|| format!("starting {}", chromium.display()))?;
     let figures = figures(&String::from_utf8_lossy(&output.stdout))?;
     let number = |name: &str| figures[name].as_f64().with_context(|| format!("the page did not measure '{name}'"));
-    let size = figures["pairs"].as_u64().and_then(|pairs| usize::try_from(pairs).ok()).unwrap_or(0);
-    let yardstick_ms = number("sorting")?;
-    let row = |what, ms| Measured { what, place: "Chromium", unit: "pairs", size, ms, yardstick_ms };
-    Ok([row("comparing", number("comparing")?), row("interval and result of", number("result")?)])
+    let pairs = figures["pairs"].as_u64().and_then(|pairs| usize::try_from(pairs).ok()).unwrap_or(0);
+    let ms = [number("comparing")?, number("result")?];
+    Ok(compared(visits::PLACE, pairs, ms, number("sorting")?, ROUNDS))
 }
 
 /// The page: the file and the module in it, the steps, and the figures as its only text.
