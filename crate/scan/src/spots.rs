@@ -46,6 +46,14 @@ impl Spots {
         self.time_s.is_empty()
     }
 
+    /// How many bytes of memory the columns hold, used or not.
+    pub fn bytes(&self) -> usize {
+        4 * (self.time_s.capacity() + self.tx.capacity() + self.rx.capacity() + self.snr_db.capacity())
+            + 4 * (self.drift_hz_min.capacity() + self.power_dbm.capacity())
+            + 8 * self.freq_hz.capacity()
+            + self.band.capacity()
+    }
+
     /// Makes room for so many further rows.
     pub fn reserve(&mut self, rows: usize) {
         self.time_s.reserve(rows);

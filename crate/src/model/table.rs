@@ -78,31 +78,8 @@ impl SpotTable {
     /// Names and the search trees of stations count by what is entered in them, without the allocator's and the trees'
     /// own slack, which grows with the stations and not with the spots.
     pub fn bytes(&self) -> usize {
-        let Self {
-            time_s,
-            tx,
-            rx,
-            freq_hz,
-            band,
-            snr_db,
-            drift_hz_min,
-            power_dbm,
-            file,
-            line,
-            stations,
-            files,
-            places,
-        } = self;
-        let columns = room(time_s)
-            + room(tx)
-            + room(rx)
-            + room(freq_hz)
-            + room(band)
-            + room(snr_db)
-            + room(drift_hz_min)
-            + room(power_dbm)
-            + room(file)
-            + room(line);
+        let Self { spots, file, line, stations, files, places } = self;
+        let columns = spots.bytes() + room(file) + room(line);
         let names: usize = files.iter().map(String::capacity).sum();
         columns + room(places) + room(files) + names + stations.bytes()
     }
