@@ -3,7 +3,6 @@
   const root = document.documentElement;
   const $ = (id) => document.getElementById(id);
   /** Files larger than this are refused before they are read: what is read must fit the core's memory. */
-  const MOST_BYTES = 1e9;
 
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 
@@ -282,6 +281,17 @@
       reading ||= freshReading('');
       reading.words = words;
       reading.share = share;
+    },
+    /** An archive is coming in: wait until it is known what of it is wanted. */
+    archive({ step }) {
+      if (!reading) return;
+      if (step === 'asks') {
+        reading.cut = true;
+        reading.asks = new Promise((resolve) => { reading.answered = resolve; });
+      } else {
+        reading.refused = step === 'ends';
+        reading.answered?.();
+      }
     },
     keep({ text }) {
       const on = text !== null && text !== undefined;
@@ -1266,22 +1276,26 @@
     const now = { ...freshReading(items[0].name), total };
     reading = now;
     for (const item of items) {
-      if (item.file && item.file.size > MOST_BYTES) {
-        await tell({ refused: { name: item.name, size: item.file.size, most: MOST_BYTES } });
-        continue;
-      }
       now.name = item.name;
       try {
         const number = await readOne(item, now);
-        if (number === undefined) return;
-        came.push([number, item]);
+        if (number === undefined && !now.refused) return;
+        if (now.refused) now.refused = false;
+        else came.push([number, now.cut ? null : item]);
+        now.cut = false;
       } catch (error) {
         send({ kind: 'drop' });
         await tell({ unreadable: { name: item.name, text: String(error?.message || error) } });
       }
     }
     showProgress(now);
-    for (const [number, item] of came) files.set(number, item);
+    // what is left of an archive is taken from the core
+    for (const [number, item] of came) if (item) files.set(number, item);
+    if (!came.length && reading === now) {
+      reading = null;
+      hideProgress();
+      return;
+    }
     await tell({ 'files-done': { origin, work: text } });
     if (reading === now) {
       reading = null;
@@ -1322,7 +1336,8 @@
       if (!answer || now.cancelled) return false;
       applyAll(answer.patches);
       showProgress(now);
-      return true;
+      await now.asks;
+      return !now.refused && !now.cancelled;
     };
     const size = item.file ? item.file.size : 0;
     if (!(await send({ kind: 'begin', name: item.name, size }))) return undefined;
@@ -1341,13 +1356,16 @@
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
       return undefined;
     }
-    return (await send({ kind: 'end' }))?.number;
+    const ended = await send({ kind: 'end' });
+    if (ended) applyAll(ended.patches);
+    return ended?.number;
   }
 
   async function cancel() {
     const now = reading;
     if (!now) return;
     now.cancelled = true;
+    now.answered?.();
     reading = null;
     hideProgress();
     send({ kind: 'drop' });

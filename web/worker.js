@@ -31,7 +31,8 @@ function serveCore(reply) {
       return { kind: 'patches', patches: terminal.chunk(joinColumns(unpackLzma(bytes), groups)) };
     },
     end() {
-      return { kind: 'done', number: terminal.end_file() };
+      const patches = terminal.end_file();
+      return { kind: 'patches', number: patches.pop(), patches };
     },
     bytes({ number }) {
       return { kind: 'done', name: terminal.file_name(number), bytes: terminal.file_bytes(number) };

@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use farheard::draw::svg::SvgSurface;
 use farheard::import::{self, Wishes};
 use farheard::model::{Band, SpotTable, TableBuilder};
-use farheard::page::{Boot, Event, Gesture, Origin, Patch, Picture, Pointer, Surroundings};
+use farheard::page::{Boot, Event, Gesture, Incoming, Origin, Patch, Picture, Pointer, Surroundings};
 use farheard::study::{Filter, Subject, Tally, bands, reach, tested};
 use farheard::words::Length;
 use farheard::words::number::{count, counted};
@@ -265,8 +265,79 @@ fn what_cannot_be_read_leaves_everything_as_it_was() {
     assert!(page.has("notice", "empty.csv was not read.") && page.has("answer", "30\u{a0}spots"));
     page.act("dismiss", "");
     assert!(page.html("notice").trim().is_empty());
-    page.tell(Event::Refused { name: "huge.csv".to_owned(), size: 6.2e9, most: 1e9 });
-    assert!(page.has("notice", "huge.csv is 6.2\u{a0}GB; this page reads up to 1.0\u{a0}GB."));
+}
+
+/// Rows of three senders in turn, more than the beginning that is looked at.
+fn archive() -> Vec<u8> {
+    let mut text = "time,sender,sender locator,listener,listener locator,MHz,SNR\n".to_owned();
+    for row in 0..60_000 {
+        let (day, hour, minute) = (row / 3600 + 1, row / 150 % 24, row / 5 % 30 * 2);
+        let sender = ["Q7TST", "Q9ZZ", "Q4MIL"][row % 3];
+        text += &format!(
+            "2031-01-{day:02} {hour:02}:{minute:02},{sender},JN99fl,Q{}AA,JO10,14.0971,-{}\n",
+            row % 10,
+            row % 25
+        );
+    }
+    text.into_bytes()
+}
+
+#[test]
+fn an_archive_is_cut_down_to_what_is_asked_for() {
+    let bytes = archive();
+    let mut page = Page::booted();
+    let mut incoming = Incoming::begin("network.csv", 6_200_000_000);
+    let (beginning, rest) = bytes.split_at(2_200_000);
+    page.take(|session| incoming.chunk(beginning, session));
+    assert!(page.has("notice", "network.csv is 6.2\u{a0}GB") && page.has("notice", "Keep"), "{}", page.html("notice"));
+    assert!(page.other.iter().any(|patch| matches!(patch, Patch::Archive { step: "asks" })));
+    assert!(page.has("middle", "<canvas"), "the beginning is shown meanwhile");
+    page.act("archive", "everything");
+    assert!(page.has("notice", "is no call, band or time"));
+    page.act("archive", "q7tst from 2031-01-03");
+    assert!(page.other.iter().any(|patch| matches!(patch, Patch::Archive { step: "goes-on" })));
+    for piece in rest.chunks(100_000) {
+        page.take(|session| incoming.chunk(piece, session));
+    }
+    let mut number = None;
+    page.take(|session| {
+        let (of_file, patches) = incoming.end(session);
+        number = of_file;
+        patches
+    });
+    assert_eq!(number, Some(0));
+    page.tell(Event::FilesDone { origin: Origin::Person, work: String::new() });
+    assert!(page.has("notice", "Of the 60\u{202f}001 lines of network.csv,"), "{}", page.html("notice"));
+    let right = bytes.split(|&byte| byte == b'\n').filter(|line| {
+        let line = String::from_utf8_lossy(line);
+        line.contains("Q7TST") && line[..10] >= *"2031-01-03"
+    });
+    let mut whole = TableBuilder::new();
+    let lines: Vec<u8> = std::iter::once(&b"time,sender,sender locator,listener,listener locator,MHz,SNR"[..])
+        .chain(right)
+        .flat_map(|line| [line, b"\n"].concat())
+        .collect();
+    import::read("right.csv", &lines, &Wishes::default(), &mut whole);
+    let spots = farheard::words::number::count(whole.len());
+    assert!(page.has("answer", &format!("{spots}\u{a0}spots")), "{spots}: {}", page.html("answer"));
+    assert!(whole.len() > 1000 && !page.html("answer").contains("Q9ZZ"));
+}
+
+#[test]
+fn an_archive_that_is_none_is_refused_and_cancel_forgets_the_question() {
+    let mut page = Page::booted();
+    let mut incoming = Incoming::begin("network.zip", 6_200_000_000);
+    page.take(|session| incoming.chunk(&[b"PK\x03\x04"[..].to_vec(), vec![7; 3 << 20]].concat(), session));
+    assert!(page.has("notice", "network.zip was not read.") && page.has("notice", "Unpack it"));
+    assert!(page.other.iter().any(|patch| matches!(patch, Patch::Archive { step: "ends" })));
+    assert_eq!(incoming.end(&mut page.session).0, None);
+    let mut incoming = Incoming::begin("network.csv", 6_200_000_000);
+    page.take(|session| incoming.chunk(&archive(), session));
+    assert!(page.has("notice", "Keep"));
+    page.tell(Event::Cancelled);
+    assert!(page.html("notice").trim().is_empty() && page.has("middle", "Choose files"), "{}", page.html("notice"));
+    page.act("archive", "q7tst");
+    assert!(page.other.is_empty(), "nobody asks any more");
 }
 
 #[test]

@@ -116,6 +116,11 @@ pub fn unpack_gzip(bytes: &[u8], most: usize) -> Option<Unpacked> {
     gzip::is_gzip(bytes).then(|| gzip::unpack(bytes, most))
 }
 
+/// Does a file begin as gzip does?
+pub fn begins_as_gzip(bytes: &[u8]) -> bool {
+    gzip::is_gzip(bytes)
+}
+
 /// [`read`] with a limit for what is unpacked, in bytes.
 fn read_within(name: &str, bytes: &[u8], wishes: &Wishes, most: usize, table: &mut TableBuilder) -> Vec<Reading> {
     if archive::is_zip(bytes) {

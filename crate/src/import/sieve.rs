@@ -337,6 +337,20 @@ fn trimmed(line: &[u8]) -> &[u8] {
     line.strip_suffix(b"\r").unwrap_or(line)
 }
 
+/// Can an archive that begins like this, packed or not, be cut down?
+///
+/// # Errors
+/// Why not.
+pub fn check(beginning: &[u8]) -> Result<(), FileError> {
+    let mut text = Vec::new();
+    if is_gzip(beginning) {
+        Stream::new().push(beginning, &mut text);
+    } else {
+        text.extend_from_slice(beginning);
+    }
+    head_of(&text).map(drop)
+}
+
 /// Where the header of a table ends, from its beginning; 0 for a table without one.
 fn head_of(text: &[u8]) -> Result<usize, FileError> {
     let end = memchr::memrchr(b'\n', &text[..text.len().min(BEGINNING)]).map_or(text.len(), |at| at + 1);

@@ -46,6 +46,7 @@ impl Session {
             "fold" => self.state.menu = None,
             "new-version" => self.out.push(Patch::NewVersion),
             "dismiss" => self.notice = None,
+            "archive" => self.keep_of_archive(value),
             "second" => self.decide_second(value),
             "escape" => self.escape(),
             "unit" => {

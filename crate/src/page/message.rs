@@ -30,15 +30,6 @@ pub enum Event {
         /// For about so many bytes.
         bytes: usize,
     },
-    /// A file was refused unread, as it is too large.
-    Refused {
-        /// Its name.
-        name: String,
-        /// Its size in bytes.
-        size: f64,
-        /// The largest size that is read.
-        most: f64,
-    },
     /// The browser could not read a file.
     Unreadable {
         /// Its name.
@@ -386,6 +377,11 @@ pub enum Patch {
         words: String,
         /// The share of 1 that is read.
         share: f64,
+    },
+    /// An archive is coming in: `asks` what to keep, so wait; `goes-on`; or `ends`, being refused.
+    Archive {
+        /// Which of these.
+        step: &'static str,
     },
     /// Keep this text for the next visit; without one, forget what was kept and keep nothing any more.
     Keep {

@@ -27,11 +27,13 @@
 
 mod act;
 mod act_runs;
+mod archive;
 mod asked_runs;
 mod compared;
 mod feeding;
 mod files;
 mod history;
+pub mod incoming;
 mod keeping;
 mod loaded;
 mod memory;
@@ -65,6 +67,7 @@ mod watch;
 mod words;
 mod zone;
 
+pub use incoming::Incoming;
 pub use message::{Boot, Event, Gesture, Keeping, Origin, Patch, Picture, Pointer, Surroundings};
 pub use pictures::Room;
 pub use session::Session;

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::archive::Archive;
 use super::compared::Compared;
 use super::files::{Arrived, Change, Work};
 use super::history::{History, Way};
@@ -61,6 +62,7 @@ pub struct Session {
     pub(super) planned: Planned,
     pub(super) sky: Sky,
     pub(super) watch: Watch,
+    pub(super) archive: Archive,
     pub(super) notice: Option<Words>,
     /// What was typed as home, and why it would not do.
     pub(super) home_typed: String,
@@ -130,7 +132,6 @@ impl Session {
                     regions = &[];
                 }
             }
-            Event::Refused { name, size, most } => self.say_refused(&name, size, most),
             Event::Unreadable { name, why } => {
                 let line = format!("The browser says: {why}. Perhaps it was moved or changed since; choose it again.");
                 self.say(format!("{name} could not be read."), vec![line]);
@@ -259,12 +260,6 @@ impl Session {
             self.asked = Some(asked);
         }
         self.pictures.touch_all();
-    }
-
-    fn say_refused(&mut self, name: &str, size: f64, most: f64) {
-        let gigabytes = |bytes: f64| crate::words::number::decimals(bytes / 1e9, 1);
-        let head = format!("{name} is {}\u{a0}GB; this page reads up to {}\u{a0}GB.", gigabytes(size), gigabytes(most));
-        self.say(head, vec!["Cut it to your station first: README says how.".to_owned()]);
     }
 
     /// Words in the strip under the bar, also said aloud.

@@ -1,5 +1,6 @@
 //! Files being read, step by step: so that the page shows how far it is, shows what there is so far, and can give up.
 
+use super::archive::Archive;
 use super::files::{Read, SourceFile, Work};
 use super::history::Restored;
 use super::loaded::Loaded;
@@ -213,11 +214,16 @@ impl Session {
         if !recalled.is_empty() && self.work.is_some() {
             self.say_recalled(&recalled);
         }
+        self.tell_sieved();
     }
 
     /// Gives up what is being read: everything is as it was before.
     pub(super) fn give_up(&mut self) {
         self.incoming.clear();
+        if self.asks_archive() {
+            self.notice = None;
+        }
+        self.archive = Archive::default();
         self.task = None;
         if let Some((_, asked)) = self.leave_partial() {
             self.asked = asked;

@@ -95,7 +95,6 @@ impl Told {
             "paper" => Event::Paper,
             "cancelled" => Event::Cancelled,
             "new-version" => Event::NewVersion,
-            "refused" => Event::Refused { name, size, most: self.most },
             "unreadable" => Event::Unreadable { name, why: text },
             "odd-drop" => Event::OddDrop { what: text },
             "boot" => {

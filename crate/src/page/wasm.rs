@@ -6,7 +6,8 @@ use wasm_bindgen::prelude::wasm_bindgen;
 use wasm_bindgen::{JsCast, JsValue};
 use web_sys::{OffscreenCanvas, OffscreenCanvasRenderingContext2d};
 
-use super::message::{Event, Patch, Picture};
+use super::incoming::Incoming;
+use super::message::{Patch, Picture};
 use super::per_picture::PerPicture;
 use super::session::Session;
 use super::told::Told;
@@ -43,16 +44,8 @@ pub struct Terminal {
     session: Session,
     canvases: PerPicture<Attached>,
     widths: Widths,
-    name: String,
-    bytes: Vec<u8>,
-    /// Is the file so large that its beginning is to be shown before all of it is here?
-    large: bool,
+    incoming: Incoming,
 }
-
-/// From so many bytes on a file takes long enough to come in that its beginning is shown first.
-const LARGE: usize = 24 << 20;
-/// How much of it is shown.
-const BEGINNING: usize = 2 << 20;
 
 #[wasm_bindgen]
 impl Terminal {
@@ -75,12 +68,8 @@ impl Terminal {
     }
 
     /// A file begins: its name and its size in bytes, as far as known.
-    pub fn begin_file(&mut self, name: &str, size: usize) {
-        name.clone_into(&mut self.name);
-        self.bytes = Vec::new();
-        self.large = size >= LARGE;
-        // a size that does not fit makes the first chunk fail, not this
-        self.bytes.try_reserve_exact(size).ok();
+    pub fn begin_file(&mut self, name: &str, size: f64) {
+        self.incoming = Incoming::begin(name, size as u64);
     }
 
     /// The next bytes of the file; the patches come back as an array of plain objects.
@@ -88,20 +77,22 @@ impl Terminal {
     /// # Errors
     /// A patch that cannot be made an object.
     pub fn chunk(&mut self, bytes: &[u8]) -> Result<Array, JsValue> {
-        self.bytes.extend_from_slice(bytes);
-        if !self.large || self.bytes.len() < BEGINNING {
+        let patches = self.incoming.chunk(bytes, &mut self.session);
+        if patches.is_empty() {
             return Ok(Array::new());
         }
-        self.large = false;
-        let patches = self.session.glimpse(&self.name, &self.bytes);
         self.objects(&patches)
     }
 
-    /// The file is here. Gives the number under which it is known from now on.
-    pub fn end_file(&mut self) -> usize {
-        let (name, bytes) = (std::mem::take(&mut self.name), std::mem::take(&mut self.bytes));
-        self.session.handle(Event::File { name, bytes });
-        self.session.arrived_last()
+    /// The file is here. Its number is the last entry, none for one that was refused; those before are patches.
+    ///
+    /// # Errors
+    /// A patch that cannot be made an object.
+    pub fn end_file(&mut self) -> Result<Array, JsValue> {
+        let (number, patches) = self.incoming.end(&mut self.session);
+        let array = if patches.is_empty() { Array::new() } else { self.objects(&patches)? };
+        array.push(&JsValue::from(number));
+        Ok(array)
     }
 
     /// Name of a file of the work, or of one that waits for a decision, by its number.
@@ -116,7 +107,7 @@ impl Terminal {
 
     /// The file is given up.
     pub fn drop_file(&mut self) {
-        self.bytes = Vec::new();
+        self.incoming = Incoming::default();
     }
 
     /// Takes in an event; the patches come back as an array of plain objects.
