@@ -26,8 +26,8 @@ pub(crate) const RUNS: usize = 2;
 pub(crate) const CONTEXTS: usize = ODDS + RUNS;
 /// What is mixed: odds, runs, and the match; filled up to whole vectors of four.
 const INPUTS: usize = (ODDS + RUNS + 1).next_multiple_of(4);
-/// How many of the odds and runs there is place for, as powers of two.
-const ODDS_BITS: u32 = 21;
+/// How many slots of odds and how many runs there is place for, as powers of two.
+const SLOT_BITS: u32 = 18;
 const RUNS_BITS: u32 = 19;
 /// How many places of earlier symbols are kept to find matches.
 const PLACES_BITS: u32 = 18;
@@ -39,26 +39,29 @@ const RUN_WIDTH: u32 = 13;
 const SETS: usize = 32;
 /// Tables of correction of each kind: by the node.
 const NODES: usize = 32;
-/// Steps in a table of correction, rounded up to a power of two.
-const STEPS: usize = 64;
+/// Steps in a table of correction: as many as there are, and one more, rounded up to a power of two.
+const STEPS: usize = 32;
+/// Logits between two steps, as a power of two.
+const STEP_BITS: u32 = 8;
 /// Trusts of each kind and run: by how often it was right, and whether another symbol was seen.
 const TRUSTS: usize = 32;
-/// Below this a miss teaches the weights nothing.
-const LEAST_MISS: i32 = 400;
 
 /// What the model has learnt.
 #[derive(Debug)]
 pub(crate) struct Learnt {
     trees: [Tree; KINDS],
     stretch: [i16; 4096],
-    squash: [i32; 4096],
+    squash: [u16; 4096],
     rates: [i32; 16],
-    /// Twelve bits of odds, four of how often they were asked.
-    odds: [u16; 1 << ODDS_BITS],
+    /// Of a context and the node where three branches begin: what tells it from others, then for each of seven nodes
+    /// twelve bits of odds and four of how often they were asked. So a slot is one look into memory, which is what takes
+    /// the time here.
+    slots: [[u16; 8]; 1 << SLOT_BITS],
     runs: [i32; 1 << RUNS_BITS],
     weights: [[i32; INPUTS]; KINDS * SETS],
-    trusts: [i32; KINDS * 4 * TRUSTS],
-    corrections: [i32; KINDS * NODES * STEPS],
+    trusts: [u16; KINDS * 4 * TRUSTS],
+    corrections: [u16; KINDS * NODES * STEPS],
+    /// Where the symbols went on when the same few were seen last, and with which symbol, in the lowest byte.
     places: [u32; 1 << PLACES_BITS],
     /// All symbols so far.
     pub past: [u8; MOST_SYMBOLS],
@@ -71,7 +74,7 @@ impl Learnt {
         stretch: [0; 4096],
         squash: [0; 4096],
         rates: [0; 16],
-        odds: [0; 1 << ODDS_BITS],
+        slots: [[0; 8]; 1 << SLOT_BITS],
         runs: [0; 1 << RUNS_BITS],
         weights: [[0; INPUTS]; KINDS * SETS],
         trusts: [0; KINDS * 4 * TRUSTS],
@@ -83,17 +86,14 @@ impl Learnt {
     fn begin(&mut self) {
         self.squash_and_stretch();
         for (asked, rate) in self.rates.iter_mut().enumerate() {
-            *rate = 131_072 / (2 * asked as i32 + 3);
+            *rate = 1_310_720 / (16 * asked as i32 + 30);
         }
-        self.odds.fill(1 << 15);
+        self.slots.fill([0; 8]);
         self.runs.fill(0);
-        self.weights.as_flattened_mut().fill(10_000);
+        self.weights.as_flattened_mut().fill(14_000);
         self.trusts.fill(57_344);
         for (at, correction) in self.corrections.iter_mut().enumerate() {
-            *correction = self.squash[(at % STEPS * 128) & 4095];
-            if at % STEPS >= 32 {
-                *correction = self.squash[4095];
-            }
+            *correction = self.squash[((at % STEPS) << STEP_BITS).min(4095)];
         }
         self.places.fill(0);
         self.past.fill(0);
@@ -105,14 +105,14 @@ impl Learnt {
         let mut power: u64 = 1 << 20;
         for step in 0..2048 {
             let share = ((power << 16) / (power + (1 << 20))) as i32;
-            self.squash[2048 + step] = share;
-            self.squash[2048 - step] = 65_536 - share;
+            self.squash[2048 + step] = share as u16;
+            self.squash[2048 - step] = (65_536 - share) as u16;
             power = (power * 65_793) >> 16;
         }
         self.squash[0] = self.squash[1];
         let mut logit = 0;
         for (odds, stretched) in self.stretch.iter_mut().enumerate() {
-            while logit < 4095 && self.squash[logit] < odds as i32 * 16 + 8 {
+            while logit < 4095 && i32::from(self.squash[logit]) < odds as i32 * 16 + 8 {
                 logit += 1;
             }
             *stretched = logit as i16 - 2048;
@@ -132,6 +132,10 @@ pub(crate) struct Model<'r, C> {
     matched: usize,
     /// How many symbols the match has been right, or 0 for no match.
     match_length: usize,
+    /// The symbol that it says comes next.
+    match_says: u8,
+    /// The place that waits to be told which symbol comes next.
+    place: usize,
 }
 
 impl<'r, C: Coder> Model<'r, C> {
@@ -142,10 +146,9 @@ impl<'r, C: Coder> Model<'r, C> {
         for tree in &mut learnt.trees {
             tree.grow_flat(4);
         }
-        learnt.trees[Kind::Data as usize].grow_flat(8);
-        let mut model = Self { coder, learnt, contexts: [0; CONTEXTS], count: 0, matched: 0, match_length: 0 };
+        let mut model = Self { coder, learnt, contexts: [0; CONTEXTS], count: 0, matched: 0, match_length: 0, match_says: 0, place: 0 };
         if !C::COUNTS {
-            for (kind, given) in given.iter().enumerate().take(Kind::Data as usize) {
+            for (kind, given) in given.iter().enumerate().take(Kind::Length as usize) {
                 let mut lengths = [0; 256];
                 let mut before = 0;
                 for symbol in 0..256 {
@@ -176,12 +179,13 @@ impl<'r, C: Coder> Model<'r, C> {
 
     /// Looks for where the symbols so far went on before, if there is no match already. The key is alike in like places.
     pub(crate) fn look_back(&mut self, key: i32) {
-        let place = &mut self.learnt.places[(hashed(key).cast_unsigned() >> (32 - PLACES_BITS)) as usize];
-        if self.match_length == 0 && *place > 0 {
-            self.matched = *place as usize;
+        self.place = (hashed(key).cast_unsigned() >> (32 - PLACES_BITS)) as usize;
+        let place = self.learnt.places[self.place];
+        if self.match_length == 0 && place > 0 {
+            self.matched = (place >> 8) as usize;
             self.match_length = 1;
+            self.match_says = place as u8;
         }
-        *place = self.count as u32;
     }
 
     /// Moves one symbol: writes the one given, or reads one, whatever is given.
@@ -193,16 +197,21 @@ impl<'r, C: Coder> Model<'r, C> {
         } else {
             self.guessed(kind, given)
         };
+        if self.place > 0 {
+            self.learnt.places[self.place] = (self.count as u32) << 8 | u32::from(symbol);
+            self.place = 0;
+        }
+        self.learnt.past[self.count & (MOST_SYMBOLS - 1)] = symbol;
+        self.count += 1;
         if self.match_length > 0 {
-            if self.past(self.matched) == i32::from(symbol) {
+            if self.match_says == symbol {
                 self.match_length += 1;
                 self.matched += 1;
+                self.match_says = self.past(self.matched) as u8;
             } else {
                 self.match_length = 0;
             }
         }
-        self.learnt.past[self.count & (MOST_SYMBOLS - 1)] = symbol;
-        self.count += 1;
         symbol
     }
 
@@ -229,19 +238,23 @@ impl<'r, C: Coder> Model<'r, C> {
             says[run] = tree.paths[(seen & 255) as usize];
             trusts[run] = if times > 0 { first_trust + run * TRUSTS + times } else { 0 };
         }
-        says[RUNS] = tree.paths[usize::from(learnt.past[self.matched & (MOST_SYMBOLS - 1)])];
+        says[RUNS] = tree.paths[usize::from(self.match_says)];
         if self.match_length > 0 {
             trusts[RUNS] = first_trust + RUNS * TRUSTS + self.match_length.min(TRUSTS - 1);
         }
         let mut given_path = tree.paths[usize::from(given)];
         let mut node = 0;
+        let mut below = 8;
+        let mut slots = [0; ODDS];
         while node < 256 {
+            if below > 7 {
+                below = 1;
+                let salt = (node as i32).wrapping_mul(0x3D4D_51CB);
+                slots = core::array::from_fn(|at| slot(&mut learnt.slots, hashed(hashes[at].wrapping_add(salt))));
+            }
             let trusted = trusts.iter().filter(|&&trust| trust > 0).count();
             let set = (kind * 4 + trusted) * 8 + node.min(7);
-            let asked: [usize; ODDS] = core::array::from_fn(|at| {
-                (hashes[at].wrapping_add(node as i32) & ((1 << ODDS_BITS) - 1)) as usize
-            });
-            let odds: [u16; ODDS] = core::array::from_fn(|at| learnt.odds[asked[at]]);
+            let odds: [u16; ODDS] = core::array::from_fn(|at| learnt.slots[slots[at]][below & 7]);
             let mut inputs = [0; INPUTS];
             for at in 0..ODDS {
                 inputs[at] = i32::from(learnt.stretch[usize::from(odds[at] >> 4)]);
@@ -256,34 +269,32 @@ impl<'r, C: Coder> Model<'r, C> {
                 sum = sum.wrapping_add(inputs[at].wrapping_mul(weights[at]));
             }
             let logit = (sum >> 16).clamp(-2047, 2047) + 2047;
-            let mixed = learnt.squash[(logit + 1) as usize & 4095];
-            let step = (kind * NODES + node.min(NODES - 1)) * STEPS + (logit >> 7) as usize;
-            let part = logit & 127;
+            let mixed = i32::from(learnt.squash[(logit + 1) as usize & 4095]);
+            let step = (kind * NODES + node.min(NODES - 1)) * STEPS + (logit >> STEP_BITS) as usize;
+            let part = logit & ((1 << STEP_BITS) - 1);
             let mask = KINDS * NODES * STEPS - 1;
-            let corrected = (learnt.corrections[step & mask] * (128 - part)
-                + learnt.corrections[(step + 1) & mask] * part)
-                >> 7;
+            let [lower, upper] = [step, step + 1].map(|step| i32::from(learnt.corrections[step & mask]));
+            let corrected = lower + (((upper - lower) * part) >> STEP_BITS);
 
             let one = self.coder.bit(given_path < 0, (mixed + corrected) >> 1);
 
             let certain = if one { 65_535 } else { 0 };
-            let nearer = &mut learnt.corrections[(step + usize::from(part > 63)) & mask];
-            *nearer += (certain - *nearer) >> 6;
+            let nearer = &mut learnt.corrections[(step + (part >> (STEP_BITS - 1)) as usize) & mask];
+            *nearer = (i32::from(*nearer) + ((certain - i32::from(*nearer)) >> 5)) as u16;
             let miss = (certain + i32::from(one) - mixed) >> 2;
-            if miss.abs() >= LEAST_MISS {
-                for at in 0..INPUTS {
-                    weights[at] = weights[at].wrapping_add((inputs[at].wrapping_mul(miss) + 8192) >> 14);
-                }
+            for at in 0..INPUTS {
+                weights[at] = weights[at].wrapping_add((inputs[at].wrapping_mul(miss) + 4096) >> 13);
             }
             for at in 0..ODDS {
                 let (share, times) = (i32::from(odds[at] >> 4), usize::from(odds[at] & 15));
                 let share = share + ((((certain >> 4) - share) * learnt.rates[times]) >> 16);
-                learnt.odds[asked[at]] = (share << 4) as u16 | (times + 1).min(15) as u16;
+                learnt.slots[slots[at]][below & 7] = (share << 4) as u16 | (times + 1).min(15) as u16;
             }
             for at in 0..=RUNS {
                 let right = (says[at] < 0) == one;
                 let trust = &mut learnt.trusts[trusts[at] & (KINDS * 4 * TRUSTS - 1)];
-                *trust += ((if right { 65_535 } else { 0 }) - *trust) >> 6;
+                let sure = if right { 65_535 } else { 0 };
+                *trust = (i32::from(*trust) + ((sure - i32::from(*trust)) >> 6)) as u16;
                 if !right {
                     trusts[at] = 0;
                 }
@@ -291,6 +302,7 @@ impl<'r, C: Coder> Model<'r, C> {
             }
             learnt.trusts[0] = 1 << 15;
             given_path <<= 1;
+            below = 2 * below + usize::from(one);
             node = usize::from(learnt.trees[kind].nodes[node & 255][usize::from(one)]);
         }
         let symbol = !node as u8;
@@ -299,6 +311,24 @@ impl<'r, C: Coder> Model<'r, C> {
         }
         symbol
     }
+}
+
+/// The slot of a context: the one that it has, or the less used of two neighbours made empty for it.
+#[inline]
+fn slot(slots: &mut [[u16; 8]; 1 << SLOT_BITS], hash: i32) -> usize {
+    let check = hash as u16 | 1;
+    let first = (hash.cast_unsigned() >> (32 - SLOT_BITS)) as usize;
+    if slots[first][0] == check {
+        return first;
+    }
+    let second = first ^ 1;
+    if slots[second][0] == check {
+        return second;
+    }
+    let place = if slots[second][1] & 15 < slots[first][1] & 15 { second } else { first };
+    const UNKNOWN: u16 = 1 << 15;
+    slots[place] = [check, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN];
+    place
 }
 
 /// A run after one more symbol.
