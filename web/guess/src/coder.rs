@@ -49,7 +49,7 @@ impl<'a> Reader<'a> {
 }
 
 impl Coder for Reader<'_> {
-    #[inline(always)]
+    #[inline]
     fn bit(&mut self, _: bool, odds: i32) -> bool {
         let bound = share(self.range, odds);
         let one = self.code < bound;

@@ -35,6 +35,8 @@ const PLACES_BITS: u32 = 18;
 pub(crate) const MOST_SYMBOLS: usize = 1 << 21;
 /// Bits of a run: the symbol, how often it was right, whether it was ever wrong. The rest tells contexts apart.
 const RUN_WIDTH: u32 = 13;
+/// Odds that were never asked.
+const UNKNOWN: u16 = 1 << 15;
 /// Sets of weights of each kind: by how many are trusted, and by the node.
 const SETS: usize = 32;
 /// Tables of correction of each kind: by the node.
@@ -146,7 +148,16 @@ impl<'r, C: Coder> Model<'r, C> {
         for tree in &mut learnt.trees {
             tree.grow_flat(4);
         }
-        let mut model = Self { coder, learnt, contexts: [0; CONTEXTS], count: 0, matched: 0, match_length: 0, match_says: 0, place: 0 };
+        let mut model = Self {
+            coder,
+            learnt,
+            contexts: [0; CONTEXTS],
+            count: 0,
+            matched: 0,
+            match_length: 0,
+            match_says: 0,
+            place: 0,
+        };
         if !C::COUNTS {
             for (kind, given) in given.iter().enumerate().take(Kind::Length as usize) {
                 let mut lengths = [0; 256];
@@ -216,7 +227,6 @@ impl<'r, C: Coder> Model<'r, C> {
     }
 
     /// Moves each branch on the way to the symbol: mixes the guesses, codes it, and learns from it.
-    #[inline(always)]
     fn guessed(&mut self, kind: usize, given: u8) -> u8 {
         let learnt = &mut *self.learnt;
         let kind = kind & (KINDS - 1);
@@ -260,7 +270,9 @@ impl<'r, C: Coder> Model<'r, C> {
                 inputs[at] = i32::from(learnt.stretch[usize::from(odds[at] >> 4)]);
             }
             for at in 0..=RUNS {
-                let trust = i32::from(learnt.stretch[(learnt.trusts[trusts[at] & (KINDS * 4 * TRUSTS - 1)] >> 4 & 4095) as usize]);
+                let trust = i32::from(
+                    learnt.stretch[(learnt.trusts[trusts[at] & (KINDS * 4 * TRUSTS - 1)] >> 4 & 4095) as usize],
+                );
                 inputs[ODDS + at] = if says[at] < 0 { trust } else { -trust };
             }
             let weights = &mut learnt.weights[set & (KINDS * SETS - 1)];
@@ -326,7 +338,6 @@ fn slot(slots: &mut [[u16; 8]; 1 << SLOT_BITS], hash: i32) -> usize {
         return second;
     }
     let place = if slots[second][1] & 15 < slots[first][1] & 15 { second } else { first };
-    const UNKNOWN: u16 = 1 << 15;
     slots[place] = [check, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN, UNKNOWN];
     place
 }

@@ -6,7 +6,9 @@
 
 use crate::check_sums::{BYTES, check_sums};
 use crate::coder::Coder;
-use crate::instructions::{FIRST_STORE, NO_TYPE, operands, operands_of_second, second_takes_and_gives, takes_and_gives};
+use crate::instructions::{
+    FIRST_STORE, NO_TYPE, operands, operands_of_second, second_takes_and_gives, takes_and_gives,
+};
 use crate::kind::{KINDS, Kind};
 use crate::model::{MOST_SYMBOLS, Model};
 use crate::{Fault, Header};
@@ -43,6 +45,11 @@ fn all<const COUNT: usize>(numbers: [i32; COUNT]) -> i32 {
         sum = sum.wrapping_add(numbers[at].wrapping_mul(FACTORS[at]));
     }
     sum
+}
+
+/// Whether there is room for one more.
+fn fits(count: usize) -> Result<(), Fault> {
+    if count < MOST { Ok(()) } else { Err(Fault::TooLarge) }
 }
 
 /// A value on the operand stack.
@@ -261,9 +268,10 @@ impl<C: Coder> Walk<'_, C> {
                         let takes = reader.number();
                         let at = reader.at;
                         reader.at += takes;
-                        let given = reader.number();
-                        let gives = if given > 0 { i32::from(reader.bytes[reader.at & (MOST_SYMBOLS - 1)]) } else { NO_TYPE };
-                        reader.at += given;
+                        let results = reader.number();
+                        let first = reader.bytes[reader.at & (MOST_SYMBOLS - 1)];
+                        let gives = if results > 0 { i32::from(first) } else { NO_TYPE };
+                        reader.at += results;
                         self.kept.shapes[shapes & (MOST - 1)] = Shape { at, takes, gives };
                         shapes += 1;
                     }
@@ -316,7 +324,7 @@ impl<C: Coder> Walk<'_, C> {
             let kind = self.number(HEAD, Kind::Rest, 2);
             for _ in 0..count {
                 self.add_local(kind as u8);
-                self.fits(self.locals)?;
+                fits(self.locals)?;
             }
             self.goes_on()?;
         }
@@ -333,10 +341,6 @@ impl<C: Coder> Walk<'_, C> {
             self.put(self.model.past(at));
         }
         Ok(())
-    }
-
-    fn fits(&self, count: usize) -> Result<(), Fault> {
-        if count < MOST { Ok(()) } else { Err(Fault::TooLarge) }
     }
 
     fn add_local(&mut self, kind: u8) {
@@ -526,7 +530,7 @@ impl<C: Coder> Walk<'_, C> {
         self.codes = self.codes << 8 | code;
         self.whole = [whole, one, two, three, four];
         self.model.look_back(all(self.whole));
-        self.fits(self.height.max(self.depth))?;
+        fits(self.height.max(self.depth))?;
         self.goes_on()
     }
 
