@@ -25,8 +25,9 @@ pub(crate) extern "C" fn module() -> *mut u8 {
 /// Unpacks the module of this packed length. Gives its length, or 0 if it is damaged.
 #[unsafe(no_mangle)]
 pub(crate) extern "C" fn unpack(length: usize) -> usize {
-    // SAFETY: there is one thread, and nothing else in this module touches the three
-    let (packed, module, room) = unsafe { (&*(&raw const PACKED), &mut *(&raw mut MODULE), &mut *(&raw mut ROOM)) };
+    let (packed, module, room) = (&raw const PACKED, &raw mut MODULE, &raw mut ROOM);
+    // SAFETY: there is one thread, and nothing else in this module touches the three while this runs
+    let (packed, module, room) = unsafe { (&*packed, &mut *module, &mut *room) };
     let packed = packed.get(..length).unwrap_or_default();
     crate::unpack_into(packed, module, room).unwrap_or(0)
 }
