@@ -7,7 +7,7 @@
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 
   let worker = null; // the worker, once there is one
-  let wasm = null; // the packed core, to start it again
+  let prepared; // when it is known what was here before
   let ready = false;
   let waiting = []; // callbacks for the replies, in order
   let reading = null; // the file that the core is busy with: { name, cancelled }
@@ -21,7 +21,7 @@
   for (const stray of original.querySelectorAll(':scope > :not(head, body), head > :not(meta, title, link[rel="icon"], style:first-of-type), body > :not(.skip, [id], main, noscript, script:last-of-type), #shared-work')) stray.remove();
   let shared = $('shared-work') && { name: 'shared page', block: 'shared-work' };
 
-  const decode = (id) => Uint8Array.from(atob($(id).textContent), (letter) => letter.charCodeAt(0));
+  const textOf = (id) => $(id).textContent;
 
   /** Sends a message to the core; the promise holds its reply, or null if the core stopped instead. */
   function send(message, transfer = []) {
@@ -100,7 +100,7 @@
 
   /** The core in a worker of its own. */
   function coreInWorker() {
-    const url = URL.createObjectURL(new Blob([$('core-worker').textContent], { type: 'text/javascript' }));
+    const url = URL.createObjectURL(new Blob([textOf('core-worker')], { type: 'text/javascript' }));
     return new Worker(url);
   }
 
@@ -138,9 +138,10 @@
       restart(event.message);
     };
     beginHistory();
-    const bytes = wasm.slice();
-    if (!(await send({ kind: 'start', wasm: bytes.buffer }, [bytes.buffer]))) return;
+    if (!(await send({ kind: 'start', unpacker: textOf('core-unpacker'), core: textOf('core-wasm') }))) return;
     answered = true;
+    await prepared;
+    if (mine !== worker) return;
     ready = true;
     markStarted();
     const changes = zoneChanges();
@@ -1352,7 +1353,7 @@
         }
       }
     } else if (item.block) {
-      if (!(await give(decode(item.block), item.groups ? 'packed' : 'chunk', item.groups))) return undefined;
+      if (!(await give(fromText(textOf(item.block)), item.groups ? 'packed' : 'chunk', item.groups))) return undefined;
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
       return undefined;
     }
@@ -1579,15 +1580,19 @@
   let markStarted;
   const isStarted = new Promise((resolve) => { markStarted = resolve; });
 
+  async function prepare() {
+    keptBefore();
+    const kept = keeping ? await takeKept().catch((error) => console.warn(error)) : null;
+    settings ||= kept ? JSON.parse(kept.text).view ?? '' : '';
+    // what comes in meanwhile comes after what was kept
+    queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text)));
+  }
+
   (async () => {
     root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
     try {
-      wasm = decode('core-wasm');
-      keptBefore();
-      const kept = keeping ? await takeKept().catch((error) => console.warn(error)) : null;
-      settings ||= kept ? JSON.parse(kept.text).view ?? '' : '';
-      // what comes in meanwhile comes after what was kept
-      queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text)));
+      // the core is unpacked meanwhile
+      prepared = prepare();
       await start();
       opened = performance.now();
       watchRatio();

@@ -9,8 +9,8 @@ function serveCore(reply) {
   let terminal = null;
 
   const serve = {
-    start({ wasm }) {
-      wasm_bindgen.initSync({ module: unpackCore(new Uint8Array(wasm)) });
+    start({ unpacker, core }) {
+      wasm_bindgen.initSync({ module: unpackCore(unpacker, core) });
       wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));
       terminal = new wasm_bindgen.Terminal();
       return { kind: 'started', version: wasm_bindgen.core_version() };

@@ -1,5 +1,9 @@
 //! The page starts, and asks the network for nothing.
 
+use std::fs;
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 
 use crate::harness::{Browser, Scratch, Site};
@@ -32,6 +36,38 @@ fn it_starts_from_a_web_host_and_asks_for_its_own_files_only() {
     assert!(others.is_empty(), "asked for {others:?}");
     let foreign: Vec<_> = browser.requested().into_iter().filter(|it| !it.starts_with(&site.url())).collect();
     assert!(foreign.is_empty(), "asked for {foreign:?}");
+}
+
+/// The first byte in which the page's own unpacker differs from the module that is handed over; -1 if it does in none.
+const UNPACK: &str = "
+    const text = (id) => document.getElementById(id).textContent;
+    const module = unpackCore(text('core-unpacker'), text('core-wasm'));
+    const expected = fromText(arguments[0]);
+    if (module.length !== expected.length) return module.length;
+    return module.findIndex((byte, at) => byte !== expected[at]);";
+
+/// The same core cut short: what the unpacker says of it.
+const UNPACK_DAMAGED: &str = "
+    const text = (id) => document.getElementById(id).textContent;
+    try {
+      return unpackCore(text('core-unpacker'), text('core-wasm').slice(0, 4000)).length;
+    } catch (error) {
+      return error.message;
+    }";
+
+/// The builder checks its own unpacker; this is the one that was compiled for the page.
+#[test]
+fn the_compiled_unpacker_gives_the_module_that_the_builder_has() {
+    let folder = Scratch::with_page_alone();
+    let page = fs::read_to_string(folder.path().join("index.html")).unwrap();
+    let (_, after) = page.split_once("id=\"core-wasm\">").unwrap();
+    let (packed, _) = after.split_once('<').unwrap();
+    let module = farheard_guess::unpack(&STANDARD.decode(packed).unwrap()).unwrap();
+    assert!(module.starts_with(b"\0asm"));
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    assert_eq!(browser.script(UNPACK, vec![json!(STANDARD.encode(&module))]), json!(-1));
+    assert_eq!(browser.script(UNPACK_DAMAGED, vec![]), json!("the packed core is damaged"));
 }
 
 /// Tries each way out and gives the directive that stopped it, from the browser's violation events.

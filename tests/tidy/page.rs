@@ -36,7 +36,7 @@ fn it_carries_everything_inside() {
         "the worker's source, which the page can run too"
     );
     assert_eq!(page.matches("<style>").count(), 1, "one style");
-    for block in ["core-wasm", "sample-data"] {
+    for block in ["core-unpacker", "core-wasm", "sample-data"] {
         assert!(page.contains(&format!("<script type=\"text/plain\" id=\"{block}\"")), "{block}");
     }
     for pointer in [" src=\"", "<link rel=\"stylesheet\"", "@import", "url(http"] {

@@ -26,6 +26,7 @@ const ICON_MARK: &str = "ICON_ADDRESS";
 /// If a source is missing or wrong, the core does not compile, or the page is too heavy.
 pub(crate) fn build(project: &Project) -> Result<PathBuf> {
     let core = wasm::compile(project, "farheard")?;
+    let unpacker = wasm::compile_unpacker(project)?;
     let samples = read_samples(&project.sample_files())?;
     let source = |name: &str| read_text(&project.web().join(name));
     let icon = source("icon.svg")?;
@@ -37,6 +38,7 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
         worker: &source("worker.js")?,
         icon: &icon,
         core: &core,
+        unpacker: &unpacker,
         samples: &samples,
     })?;
 

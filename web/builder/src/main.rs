@@ -11,7 +11,6 @@
 
 mod build;
 mod calibrate;
-mod guess;
 mod measure;
 mod open;
 mod options;

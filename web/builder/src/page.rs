@@ -18,7 +18,8 @@
 //!
 //! | id | holds |
 //! |---|---|
-//! | `core-wasm` | base64 of the wasm module packed by guessing (`guess`): the page is less than half as heavy |
+//! | `core-unpacker` | base64 of a small wasm module, packed with LZMA: `web/guess`, which unpacks the core |
+//! | `core-wasm` | base64 of the core's wasm module packed by guessing (`web/guess`): the page is less than half as heavy |
 //! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, packed with LZMA; class `sample`, its name in `data-name`, groups of columns in `data-groups` |
 //!
 //! Scripts and style go in made short ([`script`](crate::script), [`style`](crate::style)).
@@ -31,7 +32,6 @@ use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-use crate::guess;
 use crate::pack::{by_columns, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
@@ -56,6 +56,8 @@ pub(crate) struct Parts<'a> {
     pub icon: &'a str,
     /// The compiled core.
     pub core: &'a Core,
+    /// The compiled unpacker of the core's module.
+    pub unpacker: &'a [u8],
     /// The sample files.
     pub samples: &'a [Sample],
 }
@@ -102,6 +104,7 @@ pub(crate) fn data_address(svg: &str) -> String {
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
+        text_block("id=\"core-unpacker\"", &packed(parts.unpacker)?),
         text_block("id=\"core-wasm\"", &STANDARD.encode(packed_core(&parts.core.wasm)?)),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
@@ -116,9 +119,9 @@ fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
 
 /// The core's module, packed.
 fn packed_core(module: &[u8]) -> Result<Vec<u8>> {
-    let packed = guess::pack(module).context("packing the core")?;
+    let packed = farheard_guess::pack(module).context("packing the core")?;
     // what the page would run is what was compiled, or there is no page
-    if guess::unpack(&packed)? != module {
+    if farheard_guess::unpack(&packed)? != module {
         bail!("the core's module does not come back the same from its packed form");
     }
     Ok(packed)
@@ -202,6 +205,7 @@ mod tests {
             worker: "onmessage = null;",
             icon: "<svg/>",
             core: &core,
+            unpacker: b"\0asm\x01\0\0\0",
             samples: &samples,
         })
     }

@@ -4,6 +4,7 @@
 //! The bytes depend on the sources and the compiler only: paths of this machine are mapped away.
 
 use std::env;
+use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -30,7 +31,7 @@ pub(crate) struct Core {
 /// If the wasm target is missing and cannot be added, or the package does not compile.
 pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
     ensure_target()?;
-    let module = compile_module(project, package)?;
+    let module = compile_module(project, package, &[])?;
     let mut output = Bindgen::new()
         .input_path(&module)
         .no_modules(true)
@@ -45,6 +46,17 @@ pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
         bail!("the core brings JavaScript files of its own, which one self-contained page cannot load");
     }
     Ok(Core { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+}
+
+/// Compiles the unpacker of the core (`web/guess`): a small module that needs no glue.
+///
+/// # Errors
+/// As [`compile`].
+pub(crate) fn compile_unpacker(project: &Project) -> Result<Vec<u8>> {
+    ensure_target()?;
+    // vectors of four are in the engine of every browser of 2023
+    let module = compile_module(project, "farheard-guess", &["-Ctarget-feature=+simd128", "-Cstrip=symbols"])?;
+    fs::read(&module).with_context(|| format!("reading {}", module.display()))
 }
 
 /// Adds the wasm target to the toolchain at hand where it is missing.
@@ -90,14 +102,16 @@ fn tool(variable: &str, name: &str) -> PathBuf {
     env::var_os(variable).map_or_else(|| PathBuf::from(name), PathBuf::from)
 }
 
-fn compile_module(project: &Project, package: &str) -> Result<PathBuf> {
+fn compile_module(project: &Project, package: &str, more_flags: &[&str]) -> Result<PathBuf> {
+    let mut flags = path_mapping(project)?;
+    flags.extend(more_flags.iter().map(|&flag| flag.to_owned()));
     let target = project.page_target();
     let status = Command::new(tool("CARGO", "cargo"))
         .current_dir(project.root())
         .args(["rustc", "--package", package, "--lib", "--crate-type", "cdylib"])
         .args(["--target", TARGET, "--profile", "page", "--target-dir"])
         .arg(&target)
-        .env("CARGO_ENCODED_RUSTFLAGS", path_mapping(project)?.join("\x1f"))
+        .env("CARGO_ENCODED_RUSTFLAGS", flags.join("\x1f"))
         // What the caller's environment would change in the bytes.
         .env_remove("RUSTFLAGS")
         .env_remove("CARGO_BUILD_TARGET")

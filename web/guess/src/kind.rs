@@ -35,5 +35,5 @@ pub(crate) enum Kind {
     Length,
 }
 
-/// How many kinds there are.
-pub(crate) const KINDS: usize = Kind::Length as usize + 1;
+/// Room for all kinds: a power of two.
+pub(crate) const KINDS: usize = (Kind::Length as usize + 1).next_power_of_two();
