@@ -1306,7 +1306,7 @@
 
   const goesOn = ({ patches: list }) => list.some(({ kind }) => kind === 'progress');
 
-  let stepBytes = 1e6;
+  let stepBytes = 4e6;
   /** Has the core read on, a stretch at a time, so that it has time for other things in between. */
   async function readOn() {
     const now = reading;
@@ -1319,8 +1319,10 @@
       if (!answer) return;
       applyAll(answer.patches);
       if (!goesOn(answer)) break;
-      // a stretch takes about a tenth of a second: short enough for Cancel, long enough to be quick
-      stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
+      // a stretch takes about a tenth of a second: short enough for Cancel, long enough to be quick; the first one of
+      // a file only makes the plan
+      if (now.planned) stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
+      now.planned = true;
     }
     if (reading === now) {
       reading = null;
@@ -1344,10 +1346,14 @@
     if (!(await send({ kind: 'begin', name: item.name, size }))) return undefined;
     if (item.file) {
       const reader = item.file.stream().getReader();
+      let next = reader.read();
       for (;;) {
-        const { done, value } = await reader.read();
+        const { done, value } = await next;
         if (done) break;
+        // the disk goes on while the core takes this one
+        next = reader.read();
         if (!(await give(value))) {
+          next.catch(() => {});
           reader.cancel();
           return undefined;
         }

@@ -14,7 +14,6 @@ const ALLOWED: [(&str, &[&str]); 4] = [
             "farheard-scan",
             "flate2",
             "geographiclib-rs",
-            "hashbrown",
             "memchr",
             "rawzip",
             "serde",

@@ -6,6 +6,7 @@ use super::Rows;
 pub const NOWHERE: u32 = u32::MAX;
 
 /// How many rows of a set hold each number from 0 to `count`, which is not in it.
+#[inline(never)]
 pub fn tallied(column: &[u32], rows: Rows<'_>, count: usize) -> Vec<u32> {
     let mut tally = vec![0; count];
     rows.each(|row| {
@@ -19,6 +20,7 @@ pub fn tallied(column: &[u32], rows: Rows<'_>, count: usize) -> Vec<u32> {
 }
 
 /// The rows of a column, all of them, whose numbers are wanted.
+#[inline(never)]
 pub fn holding(column: &[u32], wanted: &[bool]) -> Vec<u64> {
     let words = column.chunks(64).map(|entries| {
         let bits = entries.iter().zip(0..);
@@ -30,6 +32,7 @@ pub fn holding(column: &[u32], wanted: &[bool]) -> Vec<u64> {
 }
 
 /// The rows of a set whose numbers are wanted.
+#[inline(never)]
 pub fn holding_of(column: &[u32], rows: Rows<'_>, wanted: &[bool]) -> Vec<u64> {
     let mut held = holding(column, wanted);
     for (word, row) in held.iter_mut().zip(rows.0) {
@@ -41,6 +44,7 @@ pub fn holding_of(column: &[u32], rows: Rows<'_>, wanted: &[bool]) -> Vec<u64> {
 /// The owners of the numbers in a set of rows, in order of first appearance, and for each row of the column the place
 /// of its owner among these; [`NOWHERE`] for rows that are not in the set. `owner` names each number's owner, of which
 /// there are `owners`.
+#[inline(never)]
 pub fn numbered(column: &[u32], rows: Rows<'_>, owner: &[u32], owners: usize) -> (Vec<u32>, Vec<u32>) {
     let mut place_of = vec![NOWHERE; owners];
     let mut order = Vec::new();
@@ -59,6 +63,7 @@ pub fn numbered(column: &[u32], rows: Rows<'_>, owner: &[u32], owners: usize) ->
 }
 
 /// The least and the greatest number in a set of rows.
+#[inline(never)]
 pub fn span(column: &[u32], rows: Rows<'_>) -> Option<(u32, u32)> {
     let mut span: Option<(u32, u32)> = None;
     rows.each(|row| {
@@ -70,6 +75,7 @@ pub fn span(column: &[u32], rows: Rows<'_>) -> Option<(u32, u32)> {
 }
 
 /// Bit n is set if a row of the set is of group n.
+#[inline(never)]
 pub fn groups(group: &[u8], rows: Rows<'_>) -> u64 {
     let mut groups = 0;
     rows.each(|row| {
@@ -81,6 +87,7 @@ pub fn groups(group: &[u8], rows: Rows<'_>) -> u64 {
 }
 
 /// The rows of a set whose number is no multiple of a step.
+#[inline(never)]
 pub fn off_step(column: &[u32], rows: Rows<'_>, step: u32) -> Vec<u64> {
     let mut off = vec![0; rows.0.len()];
     rows.each(|row| {
@@ -95,6 +102,7 @@ pub fn off_step(column: &[u32], rows: Rows<'_>, step: u32) -> Vec<u64> {
 
 /// The numbers in a set of rows in ascending order, each with how many rows hold it, those that are none left out.
 /// Zero and minus zero stand apart.
+#[inline(never)]
 pub fn values(column: &[f32], rows: Rows<'_>) -> Vec<(f32, usize)> {
     // most rows hold what the row before holds
     let mut runs: Vec<(f32, usize)> = Vec::new();
@@ -115,6 +123,7 @@ pub fn values(column: &[f32], rows: Rows<'_>) -> Vec<(f32, usize)> {
 }
 
 /// Levels less a power that is rounded to a ten-thousandth, and plus a number; NaN where either is none.
+#[inline(never)]
 pub fn lessened(level: &[f32], power: &[f32], plus: f64) -> Vec<f64> {
     // powers are few: the one before is mostly the next one too
     let mut last = (f32::NAN, f64::NAN);

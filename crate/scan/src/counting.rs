@@ -50,6 +50,7 @@ pub struct Levelled {
 }
 
 /// Counts the rows of a set; `calls` far calls there are.
+#[inline(never)]
 pub fn count(columns: &Columns<'_>, rows: Rows<'_>, places: Places<'_>, calls: usize) -> Counted {
     let &Columns { time_s, far, group, level, .. } = columns;
     let length = time_s.len();
@@ -79,6 +80,7 @@ pub fn count(columns: &Columns<'_>, rows: Rows<'_>, places: Places<'_>, calls: u
 
 /// Which levels the rows of a set have, by place and by the sector of each far call, beyond `sectors` for none.
 /// It takes longer than [`count`].
+#[inline(never)]
 pub fn levels(
     columns: &Columns<'_>,
     rows: Rows<'_>,
@@ -104,6 +106,7 @@ pub fn levels(
 }
 
 /// How many rows of a set fall into each of `count` steps of `step_s` seconds from `start_s` on.
+#[inline(never)]
 pub fn steps(columns: &Columns<'_>, rows: Rows<'_>, start_s: u32, step_s: u32, count: usize) -> Vec<usize> {
     let mut steps = vec![0; count];
     rows.each(|row| {

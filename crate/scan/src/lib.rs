@@ -3,7 +3,8 @@
 //! Every filter that a person moves goes over all rows, a million of them at most. These few loops are a package of
 //! their own because the page compiles everything else for size: here speed counts (`profile.page.package` of the
 //! workspace). They know columns of plain numbers only, and nothing of what the numbers mean; nothing here is generic,
-//! for what is generic is compiled where it is used.
+//! for what is generic is compiled where it is used. Nor is a loop inlined where it is called: there it would be compiled
+//! for size again.
 //!
 //! - [`Rows`]: sets of rows as bits
 //! - [`pass`]: the rows that pass

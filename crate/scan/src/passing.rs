@@ -18,6 +18,7 @@ pub struct Wanted<'a> {
 }
 
 /// The rows of a set that pass, as bits.
+#[inline(never)]
 pub fn pass(columns: &Columns<'_>, rows: Rows<'_>, wanted: &Wanted<'_>) -> Vec<u64> {
     let mut passed = rows.0.to_vec();
     // one wish after the other: a wish that is none costs nothing

@@ -199,6 +199,7 @@ impl Plain {
 
     /// Reads plain rows from a place on, the beginning of line `line`, until one is not plain or begins at `until` or
     /// behind it. Stations are looked up among `pairs`, which stand for `standing`. `lines` gets the line of each spot.
+    #[inline(never)]
     #[expect(clippy::too_many_arguments, reason = "what a table is built of")]
     pub fn read(
         &mut self,

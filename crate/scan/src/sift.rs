@@ -43,12 +43,13 @@ impl Needles {
     }
 
     /// Does a text hold one of them?
+    #[inline(never)]
     pub fn are_in(&self, text: &[u8]) -> bool {
         self.words.iter().any(|needle| holds(text, needle))
     }
 
     /// What a line is.
-    #[inline]
+    #[inline(never)]
     pub fn sift(&self, line: &[u8]) -> Sifted {
         let (mut digits, mut beyond) = (0, 0);
         let (words, rest) = line.as_chunks::<8>();
@@ -96,7 +97,7 @@ fn holds(text: &[u8], needle: &[u8]) -> bool {
 }
 
 /// Where the line ends that begins at a place: behind its line end, or nothing if the text ends before.
-#[inline]
+#[inline(never)]
 pub fn line_end(text: &[u8], at: usize) -> Option<usize> {
     let mut at = at;
     while let Some(word) = text.get(at..at + 8).and_then(|word| word.first_chunk::<8>()) {

@@ -12,6 +12,7 @@ const MOST_KINDS: usize = 1 << 20;
 /// `near` names the near call of each row by way of `near_place`, of which there are `nears`; there are `calls` far
 /// calls. `None` if steps neither only rise nor only fall, or there are too many kinds of rows: then rows must be
 /// compared another way.
+#[inline(never)]
 pub fn weaker(
     columns: &Columns<'_>,
     (near, near_place, nears): (&[u32], &[u32], usize),

@@ -15,7 +15,11 @@ impl RowSet {
 
     /// Every row of a table of `rows` rows.
     pub fn all(rows: usize) -> Self {
-        Self::where_(rows, |_| true)
+        let mut words = vec![u64::MAX; rows.div_ceil(64)];
+        if let Some(last) = words.last_mut().filter(|_| rows % 64 > 0) {
+            *last = (1 << (rows % 64)) - 1;
+        }
+        Self { words, rows }
     }
 
     /// The rows for which `keep` says so.

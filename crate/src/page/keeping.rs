@@ -100,7 +100,6 @@ impl Session {
     }
 
     /// The number of the file that came last.
-    #[cfg_attr(not(target_arch = "wasm32"), expect(dead_code, reason = "the seam asks for it"))]
     pub(super) fn arrived_last(&self) -> usize {
         self.arrivals.saturating_sub(1)
     }

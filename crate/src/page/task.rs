@@ -19,6 +19,8 @@ use crate::words::number::{NO_BREAK, count, decimals};
 
 /// A picture of part of a file is worth its time from so many spots on.
 const FIRST_PICTURE: usize = 1_000;
+/// And while so many steps are left, each of about a twelfth of a second.
+const MANY_STEPS: f64 = 32.0;
 /// The next one comes when there are so many times more: all of them together cost less than the last one.
 const GROWTH: usize = 4;
 
@@ -111,8 +113,14 @@ impl Task {
         self.job.as_ref().map(Job::so_far).unwrap_or_default().plus(SoFar::of(&self.readings))
     }
 
-    /// How far it is: words, and a share of 1.
-    fn progress(&self) -> (String, f64) {
+    /// How many bytes are still to be read.
+    fn bytes_left(&self) -> f64 {
+        let (done, all) = self.done();
+        all - done
+    }
+
+    /// Bytes read, and all of them.
+    fn done(&self) -> (f64, f64) {
         let mut done = 0.0;
         let mut all = 0.0;
         for (at, file) in self.files.iter().enumerate() {
@@ -129,6 +137,12 @@ impl Task {
             done += size * share;
             all += size;
         }
+        (done, all)
+    }
+
+    /// How far it is: words, and a share of 1.
+    fn progress(&self) -> (String, f64) {
+        let (done, all) = self.done();
         let rows = count(usize::try_from(self.so_far().rows).unwrap_or(usize::MAX));
         let share = if all > 0.0 { done / all } else { 0.0 };
         (format!("{rows} rows, {} of {}", megabytes(done, all), sized(all)), share)
@@ -194,8 +208,11 @@ impl Session {
     pub(super) fn read_on(&mut self, bytes: usize) {
         let Some(task) = &mut self.task else { return };
         if !task.step(bytes, &self.memory) {
+            let left = task.bytes_left() / bytes as f64;
             if self.stepwise {
-                self.picture_so_far();
+                if left > MANY_STEPS {
+                    self.picture_so_far();
+                }
                 self.tell_progress();
             }
             return;

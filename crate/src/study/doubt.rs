@@ -2,16 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use farheard_scan::spots::hash_of_words;
 use farheard_scan::{column, tallied, weaker};
-use hashbrown::HashTable;
-use hashbrown::hash_table::Entry;
 
 use super::safe::floor_db;
 use super::subject::Subject;
 use crate::geography::{Geodesic, Locator};
-use crate::model::{Band, CallId, RowSet, StationId};
-use crate::order::set;
+use crate::model::{CallId, RowSet, StationId};
+use crate::order::{LightSort, set};
 
 /// A slot of the mode, seconds.
 const SLOT_S: i64 = 120;
@@ -136,9 +133,6 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
     result
 }
 
-/// Who reported whom, on which band, in which slot.
-type InSlot = (CallId, CallId, Band, i64);
-
 fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
     let place = |call: u32| subject.calls().iter().position(|own| own.0 == call);
@@ -155,36 +149,25 @@ fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
     }
 }
 
-/// The same where times rise and fall, or one slot is crowded.
+/// The same where times rise and fall, or there are very many kinds of spots.
 fn weaker_in_any_order(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
-    let key = |row: u32| -> InSlot {
+    let key = |row: u32| {
         let row = row as usize;
         let near = table.stations().call_of(table.near(row, subject.side()));
-        (near, subject.far_call(row), table.band(row), table.time(row).unix_s().div_euclid(SLOT_S))
+        (table.time(row).unix_s().div_euclid(SLOT_S), near, subject.far_call(row), table.band(row))
     };
     let level = |row: u32| table.snr_db(row as usize).unwrap_or(f64::NEG_INFINITY);
-    // a table of row numbers that is never iterated: its order tells nothing
-    let mut strongest: HashTable<u32> = HashTable::new();
+    // those of one kind in one slot stand together then, the strongest first, of equally strong ones the earliest
+    let mut rows: Vec<u32> = subject.rows().iter().filter_map(|row| u32::try_from(row).ok()).collect();
+    rows.order_by(|&a, &b| key(a).cmp(&key(b)).then(level(b).total_cmp(&level(a))).then(a.cmp(&b)));
     let mut weaker = RowSet::none(table.len());
-    for row in subject.rows().iter().filter_map(|row| u32::try_from(row).ok()) {
-        let mine = key(row);
-        match strongest.entry(hash(mine), |&other| key(other) == mine, |&other| hash(key(other))) {
-            Entry::Vacant(place) => {
-                place.insert(row);
-            }
-            Entry::Occupied(mut kept) if level(row) > level(*kept.get()) => {
-                weaker.insert(*kept.get() as usize);
-                *kept.get_mut() = row;
-            }
-            Entry::Occupied(_) => weaker.insert(row as usize),
+    for pair in rows.windows(2) {
+        if key(pair[0]) == key(pair[1]) {
+            weaker.insert(pair[1] as usize);
         }
     }
     weaker
-}
-
-fn hash((near, far, band, slot): InSlot) -> u64 {
-    hash_of_words([near.index() as u64, far.index() as u64, band.index() as u64, slot.cast_unsigned()])
 }
 
 fn lone_far(subject: &Subject<'_>, spots: &[u32]) -> RowSet {
@@ -222,7 +205,7 @@ fn odd_minute(subject: &Subject<'_>) -> RowSet {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::model::{Side, Spot, TableBuilder};
+    use crate::model::{Band, Side, Spot, TableBuilder};
     use crate::time::UtcTime;
 
     /// Minute, listener, locator and level of each spot.
@@ -273,5 +256,38 @@ mod tests {
                 (Doubt::OddMinute, vec![45]),
             ]
         );
+    }
+
+    /// Both ways of finding the weaker of several, on crowded slots of two calls and three bands.
+    #[test]
+    fn the_order_of_rows_does_not_matter() {
+        let mut builder = TableBuilder::new();
+        builder.begin_file("a.csv");
+        let mut seed = 3_u64;
+        let mut next = move |n: u64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 33) % n
+        };
+        for line in 0..3000_u32 {
+            let tx = builder.station(["Q7TST", "Q7TST/2"][usize::try_from(next(2)).unwrap()], None);
+            let rx = builder.station(&format!("Q{}AA", next(7)), Locator::parse("JO10ab").ok());
+            builder.push(Spot {
+                time: UtcTime::from_unix_s(1_935_100_800 + i64::from(line / 30) * 60).unwrap(),
+                tx,
+                rx,
+                freq_hz: None,
+                band: Band::from_name(["20m", "30m", "40m"][usize::try_from(next(3)).unwrap()]).unwrap(),
+                snr_db: (next(9) > 0).then(|| -f64::from(u32::try_from(next(12)).unwrap())),
+                drift_hz_min: None,
+                power_dbm: None,
+                line,
+            });
+        }
+        let table = builder.freeze();
+        let calls: Vec<CallId> = ["Q7TST", "Q7TST/2"].map(|call| table.stations().find_call(call).unwrap()).to_vec();
+        let subject = Subject::new(&table, &calls, Side::Sends, None);
+        let weaker = weaker_in_slot(&subject);
+        assert_eq!(weaker, weaker_in_any_order(&subject));
+        assert!(weaker.count() > 500 && weaker.count() < table.len() / 2 + 1000, "{}", weaker.count());
     }
 }
