@@ -339,6 +339,11 @@ fn an_archive_that_is_none_is_refused_and_cancel_forgets_the_question() {
     assert!(page.html("notice").trim().is_empty() && page.has("middle", "Choose files"), "{}", page.html("notice"));
     page.act("archive", "q7tst");
     assert!(page.other.is_empty(), "nobody asks any more");
+    let mut incoming = Incoming::begin("network.csv", 6_200_000_000);
+    page.take(|session| incoming.chunk(&archive(), session));
+    page.act("dismiss", "");
+    assert!(page.other.iter().any(|patch| matches!(patch, Patch::Archive { step: "ends" })), "closed is given up");
+    assert!(page.html("notice").trim().is_empty() && page.has("middle", "Choose files"));
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! A file of 600 MB: read with progress, a way to stop, and a page that goes on afterwards.
+//! A file of 600 MB: read with progress, a way to stop, and a page that goes on afterwards. One of 1 GB: cut down.
 
 use std::fs::File;
 use std::io::{BufWriter, Write as _};
@@ -10,20 +10,25 @@ use serde_json::json;
 use crate::harness::{Browser, Scratch};
 
 const BYTES: usize = 600_000_000;
+/// More than the page holds whole.
+const ARCHIVE_BYTES: usize = 1_010_000_000;
+/// Every so many-th row is of another sender.
+const RARE: usize = 1000;
 const PATIENCE: Duration = Duration::from_secs(400);
 
-/// Rows with ever new minutes; returns how many.
-fn write_large(path: &Path) -> usize {
+/// So many bytes of rows with ever new minutes; returns how many rows.
+fn write_large(path: &Path, bytes: usize) -> usize {
     let mut file = BufWriter::new(File::create(path).unwrap());
     file.write_all(b"utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB\n").unwrap();
     let (mut written, mut rows) = (0, 0_usize);
-    while written < BYTES {
+    while written < bytes {
         let minute = rows / 40 * 2;
         let (day, month, year) = (1 + minute / 1440 % 28, 1 + minute / 40_320 % 12, 2031 + minute / 483_840);
         let row = format!(
-            "{year}-{month:02}-{day:02} {:02}:{:02},Q6HUT,IN71ab,23,Q{}ABC,JO2{}cd,14.0971{:02},-{}\n",
+            "{year}-{month:02}-{day:02} {:02}:{:02},{},IN71ab,23,Q{}ABC,JO2{}cd,14.0971{:02},-{}\n",
             minute / 60 % 24,
             minute % 60,
+            if rows % RARE == 0 { "Q4MIL" } else { "Q6HUT" },
             rows % 40 % 10,
             rows % 10,
             rows % 40,
@@ -49,7 +54,7 @@ fn shown_spots(browser: &Browser) -> String {
 fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
     let page = Scratch::with_page_alone();
     let large = page.path().join("large.csv");
-    let rows = write_large(&large);
+    let rows = write_large(&large, BYTES);
     let browser = Browser::start();
     browser.open_from_disk(page.path());
 
@@ -77,7 +82,8 @@ fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
         "document.getElementById('progress').hidden && document.querySelector('#answer h1')?.textContent.includes('spots')",
         PATIENCE,
     );
-    assert_eq!(shown_spots(&browser), rows.to_string(), "every row is a spot");
+    let own = rows - rows.div_ceil(RARE);
+    assert_eq!(shown_spots(&browser), own.to_string(), "every row is a spot");
 
     // and a small file afterwards
     let small = page.file("small.csv", "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n");
@@ -85,4 +91,29 @@ fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
     browser.wait_long_for("document.querySelector('[data-act=second][data-value=replace]')", PATIENCE);
     browser.click("[data-act=second][data-value=replace]");
     browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('2\\u00a0spots')", PATIENCE);
+}
+
+#[test]
+fn of_an_archive_what_is_asked_for_is_kept() {
+    let page = Scratch::with_page_alone();
+    let archive = page.path().join("network.csv");
+    let rows = write_large(&archive, ARCHIVE_BYTES);
+    let browser = Browser::start();
+    browser.open_from_disk(page.path());
+    browser.choose(&[&archive]);
+    browser.wait_long_for("document.activeElement?.id === 'ask-field'", PATIENCE);
+    browser.wait_for_words("more than can be held at once");
+    browser.wait_for_words("So far");
+
+    // an answer that is none is told of, and the question stays
+    browser.write("#ask-field", "all of it");
+    browser.click("form[data-act=archive] button");
+    browser.wait_for_words("is no call, band or time");
+    browser.script("document.getElementById('ask-field').value = ''", Vec::new());
+    browser.write("#ask-field", "q4mil");
+    browser.click("form[data-act=archive] button");
+    browser.wait_long_for("document.getElementById('progress').hidden", PATIENCE);
+    browser.wait_for_words("were kept");
+    assert_eq!(shown_spots(&browser), rows.div_ceil(RARE).to_string(), "all rows of the station, and no others");
+    browser.expect_quiet_console();
 }

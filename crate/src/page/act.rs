@@ -45,6 +45,7 @@ impl Session {
             "close" => self.close_menu(),
             "fold" => self.state.menu = None,
             "new-version" => self.out.push(Patch::NewVersion),
+            "dismiss" if self.asks_archive() => self.leave_archive(),
             "dismiss" => self.notice = None,
             "archive" => self.keep_of_archive(value),
             "second" => self.decide_second(value),

@@ -67,6 +67,12 @@ impl Session {
         }
     }
 
+    /// The question was closed without an answer: the archive is given up.
+    pub(super) fn leave_archive(&mut self) {
+        self.give_up();
+        self.out.push(Patch::Archive { step: "ends" });
+    }
+
     /// What is to be kept, once it is known.
     pub(super) fn take_wanted(&mut self) -> Option<Wanted> {
         self.archive.wanted.take()
@@ -105,17 +111,11 @@ impl Session {
     }
 }
 
-const HOW: &str = "Name the stations to keep, the tested one and a control; bands and times if you like. All else is \
-                   passed over.";
+const HOW: &str = "Name the stations to keep, the tested one and a control, and if you like bands and times: \
+                   from 2031-01-01 to 2031-02-01. All else is passed over.";
 
 fn ask(typed: String) -> Ask {
-    Ask {
-        act: "archive",
-        label: "Keep",
-        example: "Q6HUT Q4MIL 40m from 2031-01-01 to 2031-02-01",
-        typed,
-        button: "Read",
-    }
+    Ask { act: "archive", label: "Keep", example: "Q6HUT Q4MIL 40m", typed, button: "Read" }
 }
 
 /// What typed words want: calls, bands, `from` and `to` with a time each.

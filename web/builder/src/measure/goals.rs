@@ -22,3 +22,7 @@ pub(super) const PAINT_MS: f64 = 500.0;
 pub(super) const CORE_MS: f64 = 300.0;
 /// The number of spots that the goals of the page are for.
 pub(super) const MILLION: usize = 1_000_000;
+/// Cutting an archive down, over reading as many bytes whole: at least 0.7 of the rate.
+pub(super) const ARCHIVE: f64 = 1.0 / 0.7;
+/// Memory while an archive comes in, MB.
+pub(super) const ARCHIVE_MB: f64 = 300.0;

@@ -56,9 +56,15 @@ pub(crate) fn report(options: &MeasureOptions) -> Result<()> {
     let mut figures = Vec::new();
     for &rows in &sizes {
         complain(&format!("Measuring natively: {} spots", grouped(rows)));
-        let [mut reading, table] = native::reading(&invented(rows), rows, rounds_of(rows), &library)?;
+        let text = invented(rows);
+        let [mut reading, table] = native::reading(&text, rows, rounds_of(rows), &library)?;
         reading.beside.extend(beside_smaller(&figures, native::READING, rows));
+        let whole_ms = reading.value;
         figures.extend([reading, table]);
+        if rows == MILLION {
+            complain("Measuring natively: an archive of 5 GB");
+            figures.extend(native::archive(&text, whole_ms, native::ARCHIVE_BYTES)?);
+        }
     }
     // two rows make a pair
     let text = invented(2 * options.rows.min(MOST_PAIRS));

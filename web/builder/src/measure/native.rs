@@ -1,6 +1,9 @@
 //! Reading and comparing natively.
 
-use anyhow::{Context as _, Result, ensure};
+use std::time::Duration;
+
+use anyhow::{Context as _, Result, anyhow, ensure};
+use farheard::import::{FileError, Sieve, Wanted};
 use farheard_speed::{TwoSenders, spots_of};
 
 use super::clock::{in_turn, timed};
@@ -42,6 +45,59 @@ pub(super) fn reading(text: &str, rows: usize, rounds: usize, typed_read: &Typed
     reading.beside.extend(typed_read.beside(text, rows, rounds));
     let table = Figure { unit: Unit::BytesASpot, ..Figure::ms("memory of the table for a spot", PLACE, of, bytes, 1) };
     Ok([reading, Figure { goal: is_large.then_some(goals::BYTES_A_SPOT), ..table }])
+}
+
+/// Bytes of an archive, about.
+pub(super) const ARCHIVE_BYTES: usize = 5_000_000_000;
+/// What comes from a disk at once.
+const PIECE: usize = 1 << 20;
+
+/// Cuts down an archive of about so many bytes, made on the fly of the same rows in other years, to one listener; beside
+/// reading as many bytes whole, which took `whole_ms` for the text. How long that takes, and how much memory it needs.
+///
+/// # Errors
+/// If it is refused, or keeps other rows than it should.
+pub(super) fn archive(text: &str, whole_ms: f64, bytes: usize) -> Result<[Figure; 2]> {
+    let (head, rows) = text.split_once('\n').context("a text of rows")?;
+    let listener = rows.split(',').nth(3).context("a row with a listener")?;
+    let copies = bytes.div_ceil(rows.len());
+    let own = rows.lines().filter(|row| row.split(',').nth(3) == Some(listener)).count();
+    let mut sieve = Sieve::new(Wanted { calls: vec![listener.to_owned()], ..Wanted::default() });
+    let refused = |fault: FileError| anyhow!("{}", fault.text);
+    sieve.push(format!("{head}\n").as_bytes()).map_err(refused)?;
+    let (mut took, mut most, before) = (Duration::ZERO, 0.0_f64, memory_mb());
+    for copy in 0..copies {
+        let rows = rows.replace("2031-", &format!("{}-", 1971 + copy % 130));
+        let mut pushed = Ok(());
+        took += timed(|| {
+            for piece in rows.as_bytes().chunks(PIECE) {
+                if pushed.is_ok() {
+                    pushed = sieve.push(piece);
+                }
+            }
+        });
+        pushed.map_err(refused)?;
+        most = most.max(memory_mb().zip(before).map_or(f64::NAN, |(now, before)| now - before));
+    }
+    let mut kept = None;
+    took += timed(|| kept = Some(sieve.finish()));
+    let ms = 1e3 * took.as_secs_f64();
+    let kept = kept.context("the end of the archive")?.map_err(refused)?.kept;
+    ensure!(kept == (own * copies) as u64, "{kept} rows were kept, {} are of {listener}", own * copies);
+    let of = format!("{:.1} GB", (copies * rows.len()) as f64 / 1e9);
+    let mut time = Figure::ms("an archive, cut down to a station", PLACE, of.clone(), ms, 1);
+    time.more = vec![("MB/s", (copies * rows.len()) as f64 / 1e3 / ms)];
+    time.beside =
+        vec![Beside::new("reading as many bytes whole", whole_ms * copies as f64).with_goal(Some(goals::ARCHIVE))];
+    let memory = Figure { unit: Unit::Megabytes, ..Figure::ms("memory for that", PLACE, of, most, 1) };
+    Ok([time, Figure { goal: Some(goals::ARCHIVE_MB), ..memory }])
+}
+
+/// The memory of this process, where the system tells (Linux).
+fn memory_mb() -> Option<f64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"))?;
+    Some(line.split_whitespace().next()?.parse::<f64>().ok()? / 1e3)
 }
 
 /// A general-purpose CSV reader goes over all records; how many there are.
@@ -115,6 +171,14 @@ mod tests {
         assert!(table.value >= 39.0);
         // 200 rows in so many milliseconds are as many thousand spots a second
         assert!((reading.more[1].1 * reading.value - 200.0).abs() < 1e-6);
+    }
+
+    #[test]
+    fn an_archive_keeps_the_rows_of_its_listener() {
+        let text = invented(3_000);
+        let [time, memory] = archive(&text, 1.0, 3 * text.len()).unwrap();
+        assert!(time.value > 0.0 && time.of == "0.0 GB" && memory.unit == Unit::Megabytes);
+        assert!(archive("time,tx call", 1.0, 100).is_err());
     }
 
     #[test]
