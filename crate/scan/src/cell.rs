@@ -181,7 +181,7 @@ pub fn day_number(year: i32, month: u32, day: u32) -> Option<i32> {
 #[inline(never)]
 pub fn is_plain_ascii(text: &[u8]) -> bool {
     let (blocks, rest) = text.as_chunks::<64>();
-    let fits = |word: u64| word & 0x80 * ONES == 0 && bytes_equal(word, 0) == 0;
+    let fits = |word: u64| word & (0x80 * ONES) == 0 && bytes_equal(word, 0) == 0;
     blocks.iter().all(|block| {
         let (words, _) = block.as_chunks::<8>();
         words.iter().fold(true, |all, word| all & fits(u64::from_le_bytes(*word)))

@@ -246,7 +246,7 @@ impl Plain {
             let word = u64::from_le_bytes(*word);
             let mut found = bytes_equal(word, delimiters) | bytes_equal(word, quotes) | bytes_below_14(word);
             while found != 0 {
-                let bit = found.trailing_zeros() & 56;
+                let bit = found.trailing_zeros() & 0x38;
                 found &= found - 1;
                 #[expect(clippy::cast_possible_truncation, reason = "one byte is what is wanted")]
                 let byte = (word >> bit) as u8;

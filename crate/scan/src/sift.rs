@@ -57,8 +57,8 @@ impl Needles {
             let word = u64::from_le_bytes(*word);
             beyond |= word;
             // 3 in the high half, and at most 9 in the low one
-            let beyond_nine = ((word & 0x0F * ONES) + 0x06 * ONES) << 3;
-            digits += (bytes_equal(word & 0xF0 * ONES, 0x30 * ONES) & !beyond_nine).count_ones();
+            let beyond_nine = ((word & (0x0F * ONES)) + 0x06 * ONES) << 3;
+            digits += (bytes_equal(word & (0xF0 * ONES), 0x30 * ONES) & !beyond_nine).count_ones();
         }
         for &byte in rest {
             beyond |= u64::from(byte);
@@ -66,7 +66,7 @@ impl Needles {
         }
         if digits < FEW_DIGITS {
             Sifted::Wordy
-        } else if beyond & 0x80 * ONES != 0 || self.are_in(line) {
+        } else if beyond & (0x80 * ONES) != 0 || self.are_in(line) {
             Sifted::Holding
         } else {
             Sifted::Other

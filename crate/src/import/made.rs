@@ -32,7 +32,7 @@ pub(crate) fn table_with_odd_cells(next: &mut impl FnMut(usize) -> usize, round:
     let delimiter = [',', ';'][other];
     let end = ["\n", "\r\n"][round / 2 % 2];
     let odd = odds(round);
-    let sorted = round % 3 != 0;
+    let sorted = !round.is_multiple_of(3);
     let mut text = format!("{}{end}", headers[other]);
     for row in 0..next(300) + 20 {
         let minute = if sorted { row / 9 * 2 } else { next(200) * 2 };
@@ -66,11 +66,11 @@ pub(crate) fn table_with_odd_cells(next: &mut impl FnMut(usize) -> usize, round:
         match if odd > 0 { next(odd * 4) } else { 9 } {
             0 => text += "# a comment\n",
             1 => text += "\n",
-            2 => text += &format!("{}{end}", headers[other]),
+            2 => text.extend([headers[other], end]),
             _ => {}
         }
     }
-    if round % 5 == 0 {
+    if round.is_multiple_of(5) {
         text.truncate(text.trim_end().len());
     }
     text

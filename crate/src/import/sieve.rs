@@ -75,8 +75,10 @@ pub const MOST_KEPT: usize = 200_000_000;
 pub struct Sieve {
     wanted: Wanted,
     needles: Needles,
-    /// How it is packed; nothing before the first piece.
-    packed: Option<Option<Box<Stream>>>,
+    /// Did anything come in?
+    began: bool,
+    /// What unpacks it, if it is packed.
+    packed: Option<Box<Stream>>,
     /// Text that came in and was not looked through yet.
     text: Vec<u8>,
     /// How long a context is.
@@ -127,6 +129,7 @@ impl Sieve {
         Self {
             needles: Needles::new(wanted.calls.iter().cloned()),
             wanted,
+            began: false,
             packed: None,
             text: Vec::new(),
             context_bytes: CONTEXT,
@@ -148,8 +151,10 @@ impl Sieve {
     pub fn push(&mut self, piece: &[u8]) -> Result<(), FileError> {
         // packed pieces grow when they are unpacked
         for part in piece.chunks(1 << 20) {
-            let packed = self.packed.get_or_insert_with(|| is_gzip(part).then(|| Box::new(Stream::new())));
-            match packed {
+            if !std::mem::replace(&mut self.began, true) {
+                self.packed = is_gzip(part).then(|| Box::new(Stream::new()));
+            }
+            match &mut self.packed {
                 Some(stream) => stream.push(part, &mut self.text),
                 None => self.text.extend_from_slice(part),
             }
@@ -173,7 +178,7 @@ impl Sieve {
     /// # Errors
     /// As [`Sieve::push`] has them.
     pub fn finish(mut self) -> Result<Sieved, FileError> {
-        let mut packed = self.packed.take().flatten();
+        let mut packed = self.packed.take();
         if let Some(stream) = &mut packed {
             stream.end();
         }

@@ -93,7 +93,7 @@ impl Session {
         let spots = counted(usize::try_from(sieved.kept).unwrap_or(usize::MAX), "spot", "spots");
         let mut said = format!("Of the {} lines of {name}, {spots} were kept.", whole(sieved.lines));
         if sieved.unreadable > 0 {
-            said += &format!(" {} more rows could not be read.", whole(sieved.unreadable));
+            said.extend([" ", &whole(sieved.unreadable), " more rows could not be read."]);
         }
         if sieved.cut || sieved.bad_checksum {
             said += " The packed file is damaged or ends too early: download it again.";

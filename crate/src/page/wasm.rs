@@ -69,7 +69,13 @@ impl Terminal {
 
     /// A file begins: its name and its size in bytes, as far as known.
     pub fn begin_file(&mut self, name: &str, size: f64) {
-        self.incoming = Incoming::begin(name, size as u64);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a size is a whole number from 0 on"
+        )]
+        let size = size as u64;
+        self.incoming = Incoming::begin(name, size);
     }
 
     /// The next bytes of the file; the patches come back as an array of plain objects.

@@ -70,13 +70,14 @@ impl Stream {
                     }
                     later
                 }
-                Stage::Between => match rest {
-                    [0, more @ ..] => more,
-                    _ => {
+                Stage::Between => {
+                    if let [0, more @ ..] = rest {
+                        more
+                    } else {
                         self.stage = Stage::Header;
                         rest
                     }
-                },
+                }
                 Stage::Over => return,
             };
             // a header that came whole leaves what stood behind it
