@@ -318,7 +318,7 @@ fn an_archive_is_cut_down_to_what_is_asked_for() {
         .flat_map(|line| [line, b"\n"].concat())
         .collect();
     import::read("right.csv", &lines, &Wishes::default(), &mut whole);
-    let spots = farheard::words::number::count(whole.len());
+    let spots = count(whole.len());
     assert!(page.has("answer", &format!("{spots}\u{a0}spots")), "{spots}: {}", page.html("answer"));
     assert!(whole.len() > 1000 && !page.html("answer").contains("Q9ZZ"));
 }

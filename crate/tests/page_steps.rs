@@ -16,7 +16,7 @@ use farheard::words::number::{count, counted};
 use page::Page;
 
 /// A stretch of reading.
-const STRETCH: usize = 200_000;
+const STRETCH: usize = 50_000;
 
 fn stepwise() -> Page {
     Page::with(Boot { stepwise: true, ..Boot::default() })

@@ -26,7 +26,7 @@ ALWAYS_KEPT_KM2 = 150.0
 # Poleward of this latitude, where coasts are many and listeners few, points are this much fewer, islands larger.
 POLAR_DEG, POLAR_FACTOR = 66.0, 5.0
 # West, south, east and north of where listeners stand so close that maps of a few hundred km are the rule.
-DENSE, DENSE_FACTOR = (-12.0, 35.0, 32.0, 62.0), 0.2
+DENSE, DENSE_FACTOR = (-12.0, 35.0, 32.0, 62.0), 0.16
 # ... smaller ones only where nothing larger lies this near: a lonely island is somebody's landmark.
 LONELY_KM = 90.0
 # Ends of a coast cut at the 180th meridian belong together if no farther apart than this.

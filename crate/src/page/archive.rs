@@ -35,9 +35,10 @@ impl Session {
         self.announce(format!("{head} {HOW}"));
         self.notice =
             Some(Words { head, lines: vec![HOW.to_owned()], choices: Vec::new(), ask: Some(ask(String::new())) });
-        self.out.push(Patch::Focus { id: "ask-field".to_owned() });
         self.out.push(Patch::Archive { step: "asks" });
         patches.extend(self.whole_page());
+        // the field is there only now
+        patches.push(Patch::Focus { id: "ask-field".to_owned() });
         patches
     }
 

@@ -30,12 +30,15 @@ pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
     if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// A file of more bytes than this is cut down to the stations asked for while it is read.
-const MOST_WHOLE: usize = 192 << 20;
-/// A file that is not cut down is not read any further: beyond 1 GB it is refused.
-const MOST_BYTES: u64 = 1 << 30;
+/// Beyond so many bytes a file is not held whole: it is refused, or cut down to the stations asked for.
+const MOST_BYTES: u64 = 1_000_000_000;
+/// The same of one packed with gzip: text is several times as long unpacked.
+const MOST_PACKED: u64 = 100_000_000;
+/// The same of what comes through a pipe, whose end is not known.
+const MOST_OF_PIPE: u64 = 192 << 20;
+const MOST_PACKED_OF_PIPE: u64 = MOST_OF_PIPE / 8;
 /// So much of it is held at once.
-const PIECE: usize = 4 << 20;
+const PIECE: u64 = 4 << 20;
 
 /// The calls whose spots are asked for: none if those of every station are.
 fn calls(options: &ReadoutOptions) -> Vec<String> {
@@ -60,20 +63,29 @@ fn read(path: &Path, name: &str, calls: &[String]) -> Result<Vec<u8>, String> {
     if calls.is_empty() {
         // a file beyond the limit is refused by its first bytes as well as by all
         let mut bytes = Vec::new();
-        file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
+        file.take((1 << 30) + 1).read_to_end(&mut bytes).map_err(failed)?;
         return Ok(bytes);
     }
+    let about = file.metadata().map_err(failed)?;
+    let size = about.is_file().then_some(about.len());
     let mut pieces: Vec<Vec<u8>> = Vec::new();
+    let mut held = 0;
     loop {
-        let mut piece = Vec::with_capacity(PIECE);
-        file.by_ref().take(PIECE as u64).read_to_end(&mut piece).map_err(failed)?;
+        let mut piece = Vec::new();
+        file.by_ref().take(PIECE).read_to_end(&mut piece).map_err(failed)?;
         if piece.is_empty() {
             return Ok(pieces.concat());
         }
+        held += piece.len() as u64;
         let packed = pieces.first().unwrap_or(&piece).starts_with(&[0x1F, 0x8B]);
         pieces.push(piece);
-        // packed text is several times as long unpacked
-        if pieces.len() * PIECE > if packed { MOST_WHOLE / 8 } else { MOST_WHOLE } {
+        let too_large = match (size, packed) {
+            (Some(size), false) => size > MOST_BYTES,
+            (Some(size), true) => size > MOST_PACKED,
+            (None, false) => held > MOST_OF_PIPE,
+            (None, true) => held > MOST_PACKED_OF_PIPE,
+        };
+        if too_large {
             return cut_down(file, pieces, name, calls);
         }
     }
@@ -86,7 +98,7 @@ fn cut_down(mut file: fs::File, pieces: Vec<Vec<u8>>, name: &str, calls: &[Strin
     for piece in pieces {
         sieve.push(&piece).map_err(refused)?;
     }
-    let mut piece = vec![0; PIECE];
+    let mut piece = vec![0; 4 << 20];
     loop {
         let length = file.read(&mut piece).map_err(|error| error.to_string())?;
         if length == 0 {
