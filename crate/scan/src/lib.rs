@@ -12,7 +12,7 @@
 //! - [`levels`]: how strong they are
 //! - [`steps`]: how many fall into each step of time
 //! - [`Levels`]: levels, counted
-//! - [`tallied`] and others of [`column`]: what stands in one column
+//! - [`tallied`] and others of [`mod@column`]: what stands in one column
 //! - [`weaker`]: the weaker of several rows of one kind
 
 pub mod cell;
