@@ -1,6 +1,10 @@
 //! Made files for tests: the same cases every time.
 
 use std::fmt::Write as _;
+use std::io::Write as _;
+
+use flate2::Compression;
+use flate2::write::GzEncoder;
 
 /// Numbers below the one given.
 pub(crate) fn random() -> impl FnMut(usize) -> usize {
@@ -74,4 +78,11 @@ pub(crate) fn table_with_odd_cells(next: &mut impl FnMut(usize) -> usize, round:
         text.truncate(text.trim_end().len());
     }
     text
+}
+
+/// A gzip file of one member.
+pub(crate) fn gzipped(text: &[u8]) -> Vec<u8> {
+    let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
+    encoder.write_all(text).unwrap();
+    encoder.finish().unwrap()
 }

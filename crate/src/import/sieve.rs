@@ -59,6 +59,11 @@ impl Wanted {
     }
 }
 
+/// Is a file of so many bytes, packed with gzip or not, too large to be held? Text is several times as long unpacked.
+pub fn is_archive(bytes: u64, packed: bool) -> bool {
+    bytes > if packed { 100_000_000 } else { 1_000_000_000 }
+}
+
 /// So much of the text tells how it is to be read.
 const BEGINNING: usize = 2 << 20;
 /// Rows from the beginning that each block is read behind.
@@ -68,7 +73,7 @@ const BLOCK: usize = 8 << 20;
 /// A line, or a row with line breaks in quotes, is no longer than this.
 const LONGEST_ROW: usize = 1 << 20;
 /// At most so much may be kept, in bytes.
-pub const MOST_KEPT: usize = 200_000_000;
+const MOST_KEPT: usize = 200_000_000;
 
 /// An archive coming in.
 #[derive(Debug)]
@@ -166,11 +171,6 @@ impl Sieve {
             }
         }
         Ok(())
-    }
-
-    /// Lines that were looked through, and rows that stay, so far.
-    pub fn so_far(&self) -> (u64, u64) {
-        (self.lines, self.rows_kept)
     }
 
     /// There are no more pieces.
@@ -391,13 +391,8 @@ fn head_of(text: &[u8]) -> Result<usize, FileError> {
 
 #[cfg(test)]
 mod tests {
-    use std::io::Write as _;
-
-    use flate2::Compression;
-    use flate2::write::GzEncoder;
-
     use super::*;
-    use crate::import::made::{random, table_with_odd_cells};
+    use crate::import::made::{gzipped, random, table_with_odd_cells};
     use crate::model::SpotTable;
 
     fn sieved(bytes: &[u8], wanted: &Wanted, size: usize) -> Sieved {
@@ -466,10 +461,8 @@ mod tests {
                     2031-01-16 12:02,q7tst,Q1AB,14.0971,-21\n\
                     listener,SNR,sender,time,MHz,listener locator\nQ1AC,-22,Q7TST,2031-01-16 12:04,14.0971,JO10\n\
                     Q1AC,-22,Q7TSTA,2031-01-16 12:04,14.0971,JO10\nQ1AD,-9,Q7TST,no time,14.0971,JO10";
-        let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
-        encoder.write_all(text.as_bytes()).unwrap();
         let wanted = Wanted { calls: vec!["Q7TST".to_owned()], ..Wanted::default() };
-        for bytes in [text.as_bytes().to_vec(), encoder.finish().unwrap()] {
+        for bytes in [text.as_bytes().to_vec(), gzipped(text.as_bytes())] {
             let sieved = sieved(&bytes, &wanted, 11);
             let kept = String::from_utf8(sieved.bytes.clone()).unwrap();
             assert_eq!(kept.lines().count(), 4, "a header and three spots: {kept}");

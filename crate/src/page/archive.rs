@@ -2,6 +2,7 @@
 
 use super::message::Patch;
 use super::session::Session;
+use super::sharing::OTHER_FILES;
 use super::views::frame::{Ask, Words};
 use crate::import::sieve::{Sieved, Wanted, check};
 use crate::import::{ErrorKind, FileError};
@@ -25,7 +26,7 @@ impl Session {
             return self.refuse_archive(name, &fault);
         }
         if self.shared.is_some() {
-            let text = "This page shows what was shared with it; other files are not read in it.".to_owned();
+            let text = OTHER_FILES.to_owned();
             return self.refuse_archive(name, &FileError { kind: ErrorKind::TooLarge, text });
         }
         let mut patches = self.glimpse(name, beginning);

@@ -10,6 +10,7 @@ use super::runs::Runs;
 use super::saving::Saving;
 use super::session::Session;
 use super::settings::Asked;
+use super::sharing::OTHER_FILES;
 use super::state::{Shade, State, View};
 use super::task::{Purpose, Seen};
 use super::unread::Unread;
@@ -142,7 +143,7 @@ impl Session {
             return;
         }
         if self.shared.is_some() && origin != Origin::Again {
-            self.say_shared("This page shows what was shared with it; other files are not read in it.");
+            self.say_shared(OTHER_FILES);
             return;
         }
         self.leave_by_hand();

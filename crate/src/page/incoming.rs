@@ -3,16 +3,13 @@
 
 use super::message::{Event, Patch};
 use super::session::Session;
+use crate::import::sieve::is_archive;
 use crate::import::{Sieve, begins_as_gzip};
 
 /// From so many bytes on a file takes long enough to come in that its beginning is shown first.
 const LARGE: u64 = 64 << 20;
 /// How much of it is shown.
 const BEGINNING: usize = 2 << 20;
-/// From so many bytes on a file is an archive.
-const ARCHIVE: u64 = 1_000_000_000;
-/// The same of one that is packed: text is several times as long unpacked.
-const PACKED_ARCHIVE: u64 = 100_000_000;
 
 /// A file on its way in.
 #[derive(Debug, Default)]
@@ -52,7 +49,7 @@ impl Incoming {
     /// with `ends` none need come.
     pub fn chunk(&mut self, piece: &[u8], session: &mut Session) -> Vec<Patch> {
         if matches!(self.way, Way::New) {
-            self.way = if self.size >= ARCHIVE || self.size >= PACKED_ARCHIVE && begins_as_gzip(piece) {
+            self.way = if is_archive(self.size, begins_as_gzip(piece)) {
                 Way::Asking
             } else {
                 // a size that does not fit makes a later piece fail, not this

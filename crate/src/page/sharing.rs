@@ -13,6 +13,9 @@ use crate::study::compare::{Settings, floor_of};
 /// Longest name of who shares, letters.
 const MOST_LETTERS: usize = 80;
 
+/// What is said where a shared page is given other files.
+pub(super) const OTHER_FILES: &str = "This page shows what was shared with it; other files are not read in it.";
+
 impl Session {
     /// Rows of the control beacon that pass the filters.
     pub(super) fn control_rows(&self) -> Vec<u32> {

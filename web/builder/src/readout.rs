@@ -5,7 +5,8 @@ use std::io::Read as _;
 use std::path::Path;
 use std::process::ExitCode;
 
-use farheard::import::{FileError, Sieve, Wanted};
+use farheard::import::sieve::is_archive;
+use farheard::import::{FileError, Sieve, Wanted, begins_as_gzip};
 use farheard::share::readout::{Input, Readout, Request, Unreadable};
 use farheard::study::Filter;
 use farheard::study::runs::Run;
@@ -30,11 +31,7 @@ pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
     if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// Beyond so many bytes a file is not held whole: it is refused, or cut down to the stations asked for.
-const MOST_BYTES: u64 = 1_000_000_000;
-/// The same of one packed with gzip: text is several times as long unpacked.
-const MOST_PACKED: u64 = 100_000_000;
-/// The same of what comes through a pipe, whose end is not known.
+/// What comes through a pipe, whose end is not known, is cut down from so many bytes on.
 const MOST_OF_PIPE: u64 = 192 << 20;
 const MOST_PACKED_OF_PIPE: u64 = MOST_OF_PIPE / 8;
 /// So much of it is held at once.
@@ -77,13 +74,11 @@ fn read(path: &Path, name: &str, calls: &[String]) -> Result<Vec<u8>, String> {
             return Ok(pieces.concat());
         }
         held += piece.len() as u64;
-        let packed = pieces.first().unwrap_or(&piece).starts_with(&[0x1F, 0x8B]);
+        let packed = begins_as_gzip(pieces.first().unwrap_or(&piece));
         pieces.push(piece);
-        let too_large = match (size, packed) {
-            (Some(size), false) => size > MOST_BYTES,
-            (Some(size), true) => size > MOST_PACKED,
-            (None, false) => held > MOST_OF_PIPE,
-            (None, true) => held > MOST_PACKED_OF_PIPE,
+        let too_large = match size {
+            Some(size) => is_archive(size, packed),
+            None => held > if packed { MOST_PACKED_OF_PIPE } else { MOST_OF_PIPE },
         };
         if too_large {
             return cut_down(file, pieces, name, calls);

@@ -94,16 +94,7 @@ pub(super) fn skip_header(member: &[u8]) -> Option<&[u8]> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use flate2::Compression;
-    use flate2::write::GzEncoder;
-    use std::io::Write;
-
-    fn pack(text: &[u8]) -> Vec<u8> {
-        let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
-        encoder.write_all(text).unwrap();
-        encoder.finish().unwrap()
-    }
-
+    use crate::import::made::gzipped as pack;
     #[test]
     fn several_members_cuts_and_sums() {
         let (one, two) = (pack(b"first\n"), pack(b"second\n"));

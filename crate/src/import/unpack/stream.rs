@@ -162,19 +162,9 @@ fn data(inflater: &mut Decompress, packed: &[u8], out: &mut Vec<u8>, sum: &mut C
 
 #[cfg(test)]
 mod tests {
-    use std::io::Write as _;
-
-    use flate2::Compression;
-    use flate2::write::GzEncoder;
-
     use super::super::gzip::unpack;
     use super::*;
-
-    fn pack(text: &[u8]) -> Vec<u8> {
-        let mut encoder = GzEncoder::new(Vec::new(), Compression::default());
-        encoder.write_all(text).unwrap();
-        encoder.finish().unwrap()
-    }
+    use crate::import::made::gzipped as pack;
 
     fn in_pieces(packed: &[u8], size: usize) -> (Vec<u8>, bool, bool) {
         let (mut stream, mut out) = (Stream::new(), Vec::new());
