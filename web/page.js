@@ -7,6 +7,7 @@
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 
   let worker = null; // the worker, once there is one
+  let module; // the core compiled, for more workers
   let prepared; // when it is known what was here before
   let ready = false;
   let waiting = []; // callbacks for the replies, in order
@@ -138,7 +139,9 @@
       restart(event.message);
     };
     beginHistory();
-    if (!(await send({ kind: 'start', unpacker: textOf('core-unpacker'), core: textOf('core-wasm') }))) return;
+    const started = await send({ kind: 'start', unpacker: textOf('core-unpacker'), core: textOf('core-wasm') });
+    if (!started) return;
+    module = started.module;
     answered = true;
     await prepared;
     if (mine !== worker) return;
@@ -171,6 +174,7 @@
     ready = false;
     waiting.splice(0).forEach((resolve) => resolve(null));
     const culprit = reading;
+    if (culprit) endHelpers(culprit);
     reading = null;
     hideProgress();
     restarts += 1;
@@ -1265,10 +1269,50 @@
   const sample = { shown: false };
   async function showSample() {
     const blocks = Array.from(document.querySelectorAll('script.sample'));
-    take(blocks.map((block) => ({ name: block.dataset.name, block: block.id, groups: Number(block.dataset.groups) })), 'sample');
+    take(blocks.map((block) => ({ name: block.dataset.name, packed: block.id })), 'sample');
   }
 
-  const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0 });
+  const freshReading = (name) => ({ name, cancelled: false, shown: performance.now() + 120, done: 0, total: 0, helpers: [], room: [], parts: [] });
+
+  /** Takes on other workers for a large file, where there are cores for it, and room for two parts for each. */
+  function hire(now) {
+    const count = inPage ? 0 : Math.min(navigator.hardwareConcurrency || 1, 4) - 1;
+    for (let at = 0; at < count; at += 1) {
+      const helper = { worker: coreInWorker() };
+      now.helpers.push(helper);
+      helper.worker.onmessage = ({ data }) => helper.end?.(data.parts?.[0]);
+      helper.worker.onerror = () => {
+        now.helpers = now.helpers.filter((other) => other !== helper);
+        helper.end?.();
+      };
+    }
+    // the core reads a stretch itself, then come parts for all helpers, and so on
+    for (let at = 0; at < 2 * count; at += 1) now.room.push({ bytes: new Uint8Array(6e6), own: at % count ? 0 : 4e6 });
+  }
+
+  function endHelpers(now) {
+    for (const { worker, end } of now.helpers) {
+      worker.terminate();
+      end?.();
+    }
+  }
+
+  /** Gives idle helpers the parts that wait longest. */
+  function handOut(now) {
+    for (const helper of now.helpers) {
+      const part = !helper.end && now.parts.find(({ back }) => !back);
+      if (part) {
+        part.back = new Promise((resolve) => {
+          helper.end = (back) => {
+            helper.end = null;
+            resolve(back);
+            handOut(now);
+          };
+        });
+        helper.worker.postMessage({ kind: 'errand', module, part: { ...part, back: null } }, [part.bytes.buffer]);
+      }
+    }
+  }
 
   /** `text` is the work that they belong to, where they were here before. */
   async function read(items, origin, text = '') {
@@ -1311,19 +1355,40 @@
   async function readOn() {
     const now = reading;
     now.began = performance.now();
+    // they are there when the plan is made
+    try {
+      if (now.total > 16e6) hire(now);
+    } catch { /* then the core reads all of it */ }
+    let part;
     for (;;) {
       if (now.cancelled || reading !== now) return;
       showProgress(now);
       const before = performance.now();
-      const answer = await send({ kind: 'event', event: { kind: 'read-on', size: Math.round(stepBytes) } });
+      const room = now.planned ? now.room.splice(0) : [];
+      // with helpers a step ends where a part begins
+      const size = now.parts.length ? 3e7 : Math.round(stepBytes);
+      const answer = await send(
+        { kind: 'read', event: { kind: 'read-on', size }, part, room },
+        [part, ...room].flatMap((it) => (it ? [it.bytes.buffer] : [])),
+      );
       if (!answer) return;
       applyAll(answer.patches);
       if (!goesOn(answer)) break;
       // a stretch takes about a tenth of a second: short enough for Cancel, long enough to be quick; the first one of
       // a file only makes the plan
-      if (now.planned) stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
+      if (now.planned && !now.parts.length) stepBytes = Math.min(Math.max((stepBytes * 80) / (performance.now() - before + 1), 2e5), 3e7);
       now.planned = true;
+      now.parts.push(...answer.parts.filter(({ from }) => from !== undefined));
+      handOut(now);
+      part = undefined;
+      if (answer.waits !== undefined) {
+        const [known] = now.parts.splice(now.parts.findIndex(({ from }) => from === answer.waits), 1);
+        // without a helper's answer the core reads the part itself
+        const late = new Promise((resolve) => { setTimeout(resolve, 5000); });
+        part = (await (known.back && Promise.race([known.back, late]))) || { ...known, back: null, length: 0, bytes: known.back ? new Uint8Array() : known.bytes };
+      }
     }
+    endHelpers(now);
     if (reading === now) {
       reading = null;
       hideProgress();
@@ -1332,10 +1397,12 @@
 
   /** Hands one file to the core, chunk by chunk. Gives its number; none if that was cancelled or the core stopped. */
   async function readOne(item, now) {
-    const give = async (bytes, kind = 'chunk', groups = 1) => {
+    const give = async (bytes) => {
       const own = bytes.byteLength === bytes.buffer.byteLength ? bytes : bytes.slice();
       now.done += own.byteLength;
-      const answer = await send({ kind, bytes: own, groups }, [own.buffer]);
+      return took(await send({ kind: 'chunk', bytes: own }, [own.buffer]));
+    };
+    const took = async (answer) => {
       if (!answer || now.cancelled) return false;
       applyAll(answer.patches);
       showProgress(now);
@@ -1358,8 +1425,10 @@
           return undefined;
         }
       }
+    } else if (item.packed) {
+      if (!(await took(await send({ kind: 'packed', text: textOf(item.packed) })))) return undefined;
     } else if (item.block) {
-      if (!(await give(fromText(textOf(item.block)), item.groups ? 'packed' : 'chunk', item.groups))) return undefined;
+      if (!(await give(fromText(textOf(item.block))))) return undefined;
     } else if (!(await give(new TextEncoder().encode(item.text)))) {
       return undefined;
     }
@@ -1373,6 +1442,7 @@
     if (!now) return;
     now.cancelled = true;
     now.answered?.();
+    endHelpers(now);
     reading = null;
     hideProgress();
     send({ kind: 'drop' });

@@ -181,34 +181,34 @@ function fromText(text) {
 }
 
 /**
- * Unpacks the core with the unpacker that was compiled for it (`web/guess`).
- * @param {string} unpacker both in base64, the unpacker packed with LZMA
- * @param {string} core
- * @returns {Uint8Array} the module
+ * What unpacks modules with the unpacker that was compiled for it (`web/guess`).
+ * @param {string} unpacker in base64, packed with LZMA
+ * @returns {(packed: string) => Uint8Array} the module of its packed form in base64
  */
-function unpackCore(unpacker, core) {
-  const { exports } = new WebAssembly.Instance(new WebAssembly.Module(unpackLzma(fromText(unpacker))));
-  const { memory, packed, module, unpack } = exports;
-  const bytes = fromText(core);
-  new Uint8Array(memory.buffer).set(bytes, packed());
-  const length = unpack(bytes.length);
-  if (length === 0) throw new Error('the packed core is damaged');
-  return new Uint8Array(memory.buffer, module(), length);
+function unpackerOf(unpacker) {
+  const compiled = new WebAssembly.Module(unpackLzma(fromText(unpacker)));
+  return (text) => {
+    const { memory, packed, module, unpack } = new WebAssembly.Instance(compiled).exports;
+    const bytes = fromText(text);
+    new Uint8Array(memory.buffer).set(bytes, packed());
+    const length = unpack(bytes.length);
+    if (length === 0) throw new Error('the packed part of the page is damaged');
+    return new Uint8Array(memory.buffer, module(), length);
+  };
 }
 
 /**
- * Joins a table that was packed column after column: groups of columns, each with a line for every row.
- * @param {Uint8Array} bytes
- * @param {number} groups
+ * Joins a table that was packed column after column: six groups of columns, each with a line for every row, the last two
+ * of which come first in a row.
+ * @param {Uint8Array} module in which the table begins at byte 12
  * @returns {Uint8Array}
  */
-function joinColumns(bytes, groups) {
-  const lines = new TextDecoder().decode(bytes).split('\n');
-  const rows = (lines.length - 1) / groups;
+function joinColumns(module) {
+  const lines = new TextDecoder().decode(module.subarray(12)).split('\n');
+  const rows = (lines.length - 1) / 6;
   let text = '';
   for (let row = 0; row < rows; row += 1) {
-    for (let group = 0; group < groups; group += 1) text += (group ? ',' : '') + lines[group * rows + row];
-    text += '\n';
+    text += `${[4, 5, 0, 1, 2, 3].map((group) => lines[group * rows + row])}\n`;
   }
   return new TextEncoder().encode(text);
 }

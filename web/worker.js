@@ -7,13 +7,16 @@
  */
 function serveCore(reply) {
   let terminal = null;
+  let unpacked = null;
 
   const serve = {
     start({ unpacker, core }) {
-      wasm_bindgen.initSync({ module: unpackCore(unpacker, core) });
+      unpacked = unpackerOf(unpacker);
+      const module = new WebAssembly.Module(unpacked(core));
+      wasm_bindgen.initSync({ module });
       wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));
       terminal = new wasm_bindgen.Terminal();
-      return { kind: 'started', version: wasm_bindgen.core_version() };
+      return { kind: 'started', module };
     },
     attach({ picture, canvas }) {
       // a context is got once per canvas: a second time fails in some browsers
@@ -27,8 +30,8 @@ function serveCore(reply) {
     chunk({ bytes }) {
       return { kind: 'patches', patches: terminal.chunk(bytes) };
     },
-    packed({ bytes, groups }) {
-      return { kind: 'patches', patches: terminal.chunk(joinColumns(unpackLzma(bytes), groups)) };
+    packed({ text }) {
+      return { kind: 'patches', patches: terminal.chunk(joinColumns(unpacked(text))) };
     },
     end() {
       const patches = terminal.end_file();
@@ -44,6 +47,25 @@ function serveCore(reply) {
     event({ event }) {
       return { kind: 'patches', patches: terminal.handle(event) };
     },
+    /** Reads on, with a part that a helper read; where that was there is room for another, as in `room`. */
+    read({ event, part, room }) {
+      if (part) {
+        terminal.take_part(part.from, part.bytes.subarray(0, part.length));
+        room.push(part);
+      }
+      const patches = terminal.handle(event);
+      const parts = room.map(({ bytes, own }) => {
+        const [from, length] = terminal.share(bytes, own) || [];
+        return { from, length, bytes, own };
+      });
+      return { kind: 'patches', patches, waits: terminal.waits(), parts };
+    },
+    /** All that a helper does: it reads parts of a file. */
+    errand({ module, part }) {
+      wasm_bindgen.initSync({ module });
+      const length = wasm_bindgen.read_part(part.bytes, part.length);
+      return { kind: 'done', parts: [{ ...part, length }] };
+    },
   };
 
   return (message) => {
@@ -57,6 +79,8 @@ function serveCore(reply) {
 }
 
 if (typeof document === 'undefined') {
-  const take = serveCore((message) => self.postMessage(message));
+  const take = serveCore((message) => {
+    self.postMessage(message, [message, ...(message.parts || [])].flatMap(({ bytes }) => (bytes ? [bytes.buffer] : [])));
+  });
   self.onmessage = ({ data }) => take(data);
 }

@@ -41,7 +41,7 @@ fn it_starts_from_a_web_host_and_asks_for_its_own_files_only() {
 /// The first byte in which the page's own unpacker differs from the module that is handed over; -1 if it does in none.
 const UNPACK: &str = "
     const text = (id) => document.getElementById(id).textContent;
-    const module = unpackCore(text('core-unpacker'), text('core-wasm'));
+    const module = unpackerOf(text('core-unpacker'))(text('core-wasm'));
     const expected = fromText(arguments[0]);
     if (module.length !== expected.length) return module.length;
     return module.findIndex((byte, at) => byte !== expected[at]);";
@@ -50,7 +50,7 @@ const UNPACK: &str = "
 const UNPACK_DAMAGED: &str = "
     const text = (id) => document.getElementById(id).textContent;
     try {
-      return unpackCore(text('core-unpacker'), text('core-wasm').slice(0, 4000)).length;
+      return unpackerOf(text('core-unpacker'))(text('core-wasm').slice(0, 4000)).length;
     } catch (error) {
       return error.message;
     }";
@@ -67,7 +67,7 @@ fn the_compiled_unpacker_gives_the_module_that_the_builder_has() {
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     assert_eq!(browser.script(UNPACK, vec![json!(STANDARD.encode(&module))]), json!(-1));
-    assert_eq!(browser.script(UNPACK_DAMAGED, vec![]), json!("the packed core is damaged"));
+    assert_eq!(browser.script(UNPACK_DAMAGED, vec![]), json!("the packed part of the page is damaged"));
 }
 
 /// Tries each way out and gives the directive that stopped it, from the browser's violation events.

@@ -93,6 +93,59 @@ fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
     browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('2\\u00a0spots')", PATIENCE);
 }
 
+/// A page on a machine with so many cores, where workers that come later do this with what they are told; counts them.
+const CORES: &str = "
+    const [cores, way] = arguments;
+    Object.defineProperty(navigator, 'hardwareConcurrency', { value: cores });
+    const Plain = Worker;
+    window.helpers = 0;
+    window.Worker = class extends Plain {
+      constructor(address) {
+        super(way === 'fails' ? URL.createObjectURL(new Blob(['throw 1'])) : address);
+        window.helpers += 1;
+      }
+      postMessage(message, buffers) {
+        // without a module it can read nothing
+        if (way !== 'sleeps') super.postMessage(way === 'stops' ? { ...message, module: 7 } : message, buffers);
+      }
+    };";
+
+#[test]
+fn other_workers_change_nothing_that_is_read() {
+    let page = Scratch::with_page_alone();
+    let file = page.path().join("evening.csv");
+    write_large(&file, 40_000_000);
+    // what is not plain, at many places: a quoted line break, a repeat, a row that is none, another table
+    let mut text = std::fs::read_to_string(&file).unwrap();
+    let row = "2031-03-01 10:00,Q6HUT,IN71ab,23,Q5NEW,JO22,14.097100,-12\n";
+    let odd = format!(
+        "{row}{row}2031-03-01 10:02,\"Q6HUT\",IN71ab,23,\"Q7\nLF\",JO22,14.0971,-3\nno,row\n\n{}",
+        row.to_lowercase()
+    );
+    for at in 1..40 {
+        let place = text.len() / 40 * at;
+        let place = place + text[place..].find('\n').unwrap() + 1;
+        text.insert_str(place, &odd);
+    }
+    std::fs::write(&file, &text).unwrap();
+    let read = |cores: u32, way: &str| {
+        let browser = Browser::start();
+        browser.open_from_disk(page.path());
+        browser.script(CORES, vec![json!(cores), json!(way)]);
+        browser.choose(&[&file]);
+        browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('spots')", PATIENCE);
+        browser.wait_long_for("document.getElementById('progress').hidden", PATIENCE);
+        let helpers = browser.value("window.helpers");
+        (browser.text("main"), helpers)
+    };
+    let (alone, none) = read(1, "");
+    assert_eq!(none, json!(0));
+    assert!(alone.contains("11 listeners"), "{alone}");
+    for (cores, way, helpers) in [(2, "", 1), (4, "", 3), (2, "fails", 1), (3, "stops", 2), (2, "sleeps", 1)] {
+        assert_eq!(read(cores, way), (alone.clone(), json!(helpers)), "{cores} cores, {way}");
+    }
+}
+
 #[test]
 fn of_an_archive_what_is_asked_for_is_kept() {
     let page = Scratch::with_page_alone();

@@ -25,6 +25,7 @@ pub mod plain;
 mod rows;
 pub mod sift;
 pub mod spots;
+pub mod stretch;
 mod weaker;
 
 pub use column::tallied;

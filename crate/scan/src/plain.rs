@@ -8,6 +8,7 @@
 use super::cell::{ONES, bytes_below_14, bytes_equal, clock_of, date_of, decimal, scaled, stamp, words};
 use super::memo::{Pair, Pairs};
 use super::spots::{Seen, Spot, Spots};
+use super::stretch::{Place, Words};
 
 /// The place of no column.
 pub const NOWHERE: usize = usize::MAX;
@@ -195,6 +196,97 @@ impl Plain {
         if self.edges.len() < MOST_KNOWN && !self.edges.iter().any(|&(.., known)| known == band) {
             self.edges.push((low, high, band));
         }
+    }
+
+    /// What was learnt, without what is only remembered for the next row: to be read elsewhere.
+    pub(crate) fn words(&self) -> Vec<u64> {
+        let shape = &self.shape;
+        let places = [
+            [shape.width, shape.time, shape.date, shape.time_of_day, shape.tx, shape.tx_loc, shape.rx],
+            [shape.rx_loc, shape.freq, shape.band, shape.snr, shape.drift, shape.power, 0],
+        ];
+        let mut words: Vec<u64> = places.as_flattened().iter().map(|&place| place as u64).collect();
+        let bytes = [shape.delimiter, shape.freq_mark, shape.no_band];
+        words.extend(bytes.map(u64::from));
+        words.push(i64::from(shape.freq_power).cast_unsigned());
+        words.push(self.bands.len() as u64);
+        for (key, band) in &self.bands {
+            words.extend(key);
+            words.push(band.map_or(u64::MAX, u64::from));
+        }
+        words.push(self.powers.len() as u64);
+        for &(key, dbm, is_level) in &self.powers {
+            words.extend(key);
+            words.extend([u64::from(dbm.to_bits()), u64::from(is_level)]);
+        }
+        words.push(self.edges.len() as u64);
+        for &(low, high, band) in &self.edges {
+            words.extend([low.to_bits(), high.to_bits(), u64::from(band)]);
+        }
+        words
+    }
+
+    /// The reader of these words.
+    pub(crate) fn of_words(words: &mut Words<'_>) -> Option<Self> {
+        let place = |word: Option<u64>| Some(usize::try_from(word?).unwrap_or(NOWHERE));
+        let byte = |word: Option<u64>| u8::try_from(word?).ok();
+        let mut places = [0; 14];
+        for at in &mut places {
+            *at = place(words.next())?;
+        }
+        let [width, time, date, time_of_day, tx, tx_loc, rx, rx_loc, freq, band, snr, drift, power, _] = places;
+        let (delimiter, freq_mark, no_band) = (byte(words.next())?, byte(words.next())?, byte(words.next())?);
+        let freq_power = i32::try_from(words.next()?.cast_signed()).ok()?;
+        let mut plain = Self::new(Shape {
+            delimiter,
+            width,
+            time,
+            date,
+            time_of_day,
+            tx,
+            tx_loc,
+            rx,
+            rx_loc,
+            freq,
+            freq_power,
+            freq_mark,
+            band,
+            snr,
+            drift,
+            power,
+            no_band,
+        })?;
+        let key = |words: &mut Words<'_>| Some([words.next()?, words.next()?, words.next()?]);
+        for _ in 0..words.number()? {
+            plain.bands.push((key(words)?, u8::try_from(words.next()?).ok()));
+        }
+        for _ in 0..words.number()? {
+            let key = key(words)?;
+            let dbm = f32::from_bits(u32::try_from(words.next()?).ok()?);
+            plain.powers.push((key, dbm, words.next()? > 0));
+        }
+        for _ in 0..words.number()? {
+            let (low, high) = (f64::from_bits(words.next()?), f64::from_bits(words.next()?));
+            plain.edges.push((low, high, byte(words.next())?));
+        }
+        Some(plain)
+    }
+
+    /// Where call and locator of a row's two stations stand, as far as the row could be plain.
+    pub fn stations(&self, text: &[u8], at: usize) -> Option<[[Place; 2]; 2]> {
+        let mut ends = [0; MOST_CELLS];
+        self.split(text, at, &mut ends)?;
+        let cell = |column: usize| -> Place {
+            let Some(&end) = ends.get(column) else { return at..at };
+            (if column == 0 { at } else { ends[column - 1] + 1 })..end
+        };
+        let shape = &self.shape;
+        Some([[cell(shape.tx), cell(shape.tx_loc)], [cell(shape.rx), cell(shape.rx_loc)]])
+    }
+
+    /// What pairs of cells stand for has changed.
+    pub fn forget_stations(&mut self) {
+        self.last = [None; 2];
     }
 
     /// Reads plain rows from a place on, the beginning of line `line`, until one is not plain or begins at `until` or

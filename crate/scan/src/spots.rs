@@ -202,6 +202,36 @@ impl Seen {
         true
     }
 
+    /// How many of these rows, which would come next, must be added one by one; those behind them can repeat none that is
+    /// there. All of them, unless times run one way.
+    pub(crate) fn singly(&self, spots: &Spots, times: impl ExactSizeIterator<Item = u32> + Clone) -> usize {
+        let rows = times.len();
+        let Some(&last) = spots.time_s.last() else { return rows };
+        let next = times.clone().find(|&time| time != last);
+        let run = match (self.run, next) {
+            (TimeRun::Level | TimeRun::Rising, Some(next)) if next > last => TimeRun::Rising,
+            (TimeRun::Level | TimeRun::Falling, Some(next)) if next < last => TimeRun::Falling,
+            _ => return rows,
+        };
+        let runs = |a: u32, b: u32| if run == TimeRun::Rising { a <= b } else { a >= b };
+        let (mut before, mut one_way, mut same) = (last, true, 0);
+        for time in times {
+            one_way &= runs(before, time);
+            same += usize::from(time == last);
+            before = time;
+        }
+        if one_way { same } else { rows }
+    }
+
+    /// Goes on after rows were appended from one on, all of other times than those before, that repeat none, their times
+    /// running the same way.
+    pub(crate) fn after_append(&mut self, spots: &Spots, from: usize) {
+        let (Some(before), Some(&last)) = (from.checked_sub(1), spots.time_s.last()) else { return };
+        self.run = if last > spots.time_s[before] { TimeRun::Rising } else { TimeRun::Falling };
+        self.rows = spots.time_s[from..].iter().rev().take_while(|&&time| time == last).count();
+        self.fill(spots, spots.len() - self.rows, self.rows);
+    }
+
     /// Goes on after rows were taken out of the columns.
     pub fn after_truncation(&mut self, spots: &Spots) {
         self.see_all(spots);

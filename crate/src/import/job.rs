@@ -3,7 +3,9 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use super::delimited::Steps;
+use farheard_scan::stretch::{Back, Errand};
+
+use super::delimited::{Steps, parts};
 use super::reading::{Reading, SoFar};
 use super::unpack::{self, archive};
 use super::wishes::Wishes;
@@ -40,6 +42,12 @@ struct Table {
     cut: bool,
     steps: Steps,
     reading: Reading,
+}
+
+/// Reads the plain rows of a part, of head and text as [`Job::share`] gave them: in another worker, which needs to know
+/// nothing else. Nothing if it is no part.
+pub fn read_ahead(errand: &[u8]) -> Vec<u8> {
+    Errand::read(errand).map(|errand| parts::read_ahead(errand).bytes()).unwrap_or_default()
 }
 
 impl Job {
@@ -97,6 +105,32 @@ impl Job {
         }
         let steps = Steps::begin(decoded, &self.wishes, &mut reading);
         Stage::Table(Box::new(Table { text, from, cut, steps, reading }))
+    }
+
+    /// Cuts a part for another worker out of what is left of a table: where it begins, and what [`read_ahead`] takes, as head
+    /// and text of at most `most` bytes; it begins `own` bytes behind the part before. None before the first rows
+    /// were read, and where too little is left.
+    pub fn share(&mut self, own: usize, most: usize) -> Option<(usize, Vec<u8>, &[u8])> {
+        let Stage::Table(now) = &mut self.stage else { return None };
+        let Table { text, from, steps, .. } = &mut **now;
+        let text = text.get(*from..)?;
+        let share = steps.share(text, own, most)?;
+        Some((share.place.start, share.head, text.get(share.place)?))
+    }
+
+    /// What [`read_ahead`] gave of the part that begins at `from`; nothing if it could not be read.
+    pub fn take(&mut self, from: usize, bytes: Vec<u8>) {
+        if let Stage::Table(table) = &mut self.stage {
+            table.steps.take(from, Back::of_bytes(bytes));
+        }
+    }
+
+    /// The part before whose return nothing is to be read.
+    pub fn waits(&self) -> Option<usize> {
+        match &self.stage {
+            Stage::Table(table) => table.steps.waits(),
+            _ => None,
+        }
     }
 
     /// Bytes read and bytes in all, of the text as unpacked.

@@ -38,7 +38,7 @@ pub mod words;
 
 pub use aside::{aside_cells, aside_file};
 pub use code_page::{CODE_PAGES, CodePage};
-pub use job::Job;
+pub use job::{Job, read_ahead};
 pub use reading::{Column, Decisions, FileError, Note, PreviewRow, Reading, RunnerUp, SetAside, SoFar};
 pub use sieve::{Sieve, Sieved, Wanted};
 pub(crate) use unpack::MOST_BYTES;

@@ -234,6 +234,24 @@ impl Session {
         self.tell_sieved();
     }
 
+    /// A part of what is being read, for another worker, `own` bytes behind the one before: where it begins, and head and text
+    /// for [`crate::import::read_ahead`], together at most `most` bytes.
+    pub fn share(&mut self, own: usize, most: usize) -> Option<(usize, Vec<u8>, &[u8])> {
+        self.task.as_mut()?.job.as_mut()?.share(own, most)
+    }
+
+    /// What another worker read of the part that begins at `from`; nothing if it could not.
+    pub fn take_part(&mut self, from: usize, bytes: Vec<u8>) {
+        if let Some(job) = self.task.as_mut().and_then(|task| task.job.as_mut()) {
+            job.take(from, bytes);
+        }
+    }
+
+    /// The part before whose return nothing is to be read.
+    pub fn waits(&self) -> Option<usize> {
+        self.task.as_ref()?.job.as_ref()?.waits()
+    }
+
     /// Gives up what is being read: everything is as it was before.
     pub(super) fn give_up(&mut self) {
         self.incoming.clear();

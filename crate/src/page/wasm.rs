@@ -1,6 +1,6 @@
 //! The seam: what JavaScript sees of the core. The only place besides the canvas that knows a browser.
 
-use js_sys::Array;
+use js_sys::{Array, Uint8Array};
 use serde::Serialize;
 use wasm_bindgen::prelude::wasm_bindgen;
 use wasm_bindgen::{JsCast, JsValue};
@@ -12,12 +12,7 @@ use super::per_picture::PerPicture;
 use super::session::Session;
 use super::told::Told;
 use crate::draw::canvas::{Backdrop, CanvasSurface, Widths, pixels};
-
-/// The core's version.
-#[wasm_bindgen]
-pub fn core_version() -> String {
-    env!("CARGO_PKG_VERSION").to_owned()
-}
+use crate::import::read_ahead;
 
 /// What a panic said last, for the report after the core stopped.
 #[wasm_bindgen]
@@ -27,6 +22,16 @@ pub fn listen_for_panics(report: &js_sys::Function) {
         // the core is about to stop; if even this call fails there is nobody left to tell
         report.call1(&JsValue::NULL, &JsValue::from_str(&panic.to_string())).ok();
     }));
+}
+
+/// Reads a part of a file, in a worker that has nothing else to do: the first bytes of what [`Terminal::share`] filled. What
+/// comes of it takes their place. Gives its length, or 0 if there is no room for it.
+#[wasm_bindgen]
+pub fn read_part(bytes: &Uint8Array, length: u32) -> u32 {
+    let stretch = read_ahead(&bytes.subarray(0, length).to_vec());
+    let length = u32::try_from(stretch.len()).ok().filter(|&length| length <= bytes.length()).unwrap_or(0);
+    bytes.subarray(0, length).copy_from(stretch.get(..length as usize).unwrap_or_default());
+    length
 }
 
 /// A canvas and its context, which was got once.
@@ -114,6 +119,29 @@ impl Terminal {
     /// The file is given up.
     pub fn drop_file(&mut self) {
         self.incoming = Incoming::default();
+    }
+
+    /// Lays a part of the file that is being read into these bytes, for another worker, `own` bytes behind the part before.
+    /// Gives its number and its length; nothing where it is not worth while.
+    pub fn share(&mut self, bytes: &Uint8Array, own: usize) -> Option<Vec<u32>> {
+        // the columns of short rows are longer than their text
+        let most = bytes.length() as usize / 5 * 3;
+        let (from, head, text) = self.session.share(own, most)?;
+        let [from, head_length, length] =
+            [from, head.len(), head.len() + text.len()].map(|it| u32::try_from(it).unwrap_or(u32::MAX));
+        bytes.subarray(0, head_length).copy_from(&head);
+        bytes.subarray(head_length, length).copy_from(text);
+        Some(vec![from, length])
+    }
+
+    /// What a worker gave of the part with this number; nothing if it could not read it.
+    pub fn take_part(&mut self, from: usize, bytes: Vec<u8>) {
+        self.session.take_part(from, bytes);
+    }
+
+    /// The part before whose return nothing is to be read.
+    pub fn waits(&self) -> Option<usize> {
+        self.session.waits()
     }
 
     /// Takes in an event; the patches come back as an array of plain objects.

@@ -9,6 +9,7 @@ use super::csv;
 use super::privacy::{Leaving, Source};
 use super::work_file::{KeptFile, KeptRun, WorkFile};
 use crate::model::CallId;
+use crate::order::LightSort as _;
 use crate::study::compare::Settings;
 
 /// How it was looked at when it was shared.
@@ -37,7 +38,7 @@ pub fn work(leaving: &Leaving<'_>, sharing: &Sharing) -> WorkFile {
     let subject = leaving.subject();
     let table = subject.table();
     let mut rows: Vec<usize> = leaving.rows().chain(leaving.control_rows()).collect();
-    rows.sort_unstable();
+    rows.order_by(Ord::cmp);
     let mut files: Vec<KeptFile> = Vec::new();
     for at in 0..table.files().len() {
         let of_file = || rows.iter().copied().filter(|&row| table.file(row).index() == at);

@@ -10,7 +10,7 @@
 //! | `<!--DATA-->`   | the text blocks below; in `<body>`, before the script |
 //! | `<!--SCRIPT-->` | `<script>` with `web/page.js`, a classic script; last in `<body>` |
 //!
-//! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`unpackCore`,
+//! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`Unpacker`,
 //! `unpackLzma`), wasm-bindgen's glue, `web/worker.js`. Its text is the source of the worker; run in the page it only defines
 //! functions, with which the page serves itself where it may have no worker.
 //!
@@ -20,7 +20,7 @@
 //! |---|---|
 //! | `core-unpacker` | base64 of a small wasm module, packed with LZMA: `web/guess`, which unpacks the core |
 //! | `core-wasm` | base64 of the core's wasm module packed by guessing (`web/guess`): the page is less than half as heavy |
-//! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, packed with LZMA; class `sample`, its name in `data-name`, groups of columns in `data-groups` |
+//! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, in a module without meaning that is packed as the core is; class `sample`, its name in `data-name` |
 //!
 //! Scripts and style go in made short ([`script`](crate::script), [`style`](crate::style)).
 //!
@@ -32,7 +32,7 @@ use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
-use crate::pack::{by_columns, lzma};
+use crate::pack::{by_columns, in_module, lzma};
 use crate::policy::policy;
 use crate::sample::Sample;
 use crate::script;
@@ -104,35 +104,31 @@ pub(crate) fn data_address(svg: &str) -> String {
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
-        text_block("id=\"core-unpacker\"", &packed(parts.unpacker)?),
-        text_block("id=\"core-wasm\"", &STANDARD.encode(packed_core(&parts.core.wasm)?)),
+        text_block("id=\"core-unpacker\"", &STANDARD.encode(lzma(parts.unpacker)?)),
+        text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };
         let table = str::from_utf8(&sample.content).with_context(|| format!("{} is no UTF-8 text", sample.name))?;
-        let (columns, groups) = by_columns(table).with_context(|| format!("packing {}", sample.name))?;
-        let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\" data-groups=\"{groups}\"", sample.name);
-        blocks.push(text_block(&attributes, &packed(columns.as_bytes())?));
+        let columns = by_columns(table).with_context(|| format!("packing {}", sample.name))?;
+        let attributes = format!("id=\"{id}\" class=\"sample\" data-name=\"{}\"", sample.name);
+        blocks.push(text_block(&attributes, &packed(&in_module(&columns)?)?));
     }
     Ok(blocks.join("\n"))
 }
 
-/// The core's module, packed.
-fn packed_core(module: &[u8]) -> Result<Vec<u8>> {
-    let packed = farheard_guess::pack(module).context("packing the core")?;
+/// A module, packed.
+fn packed(module: &[u8]) -> Result<String> {
+    let packed = farheard_guess::pack(module).context("packing a module")?;
     // what the page would run is what was compiled, or there is no page
     if farheard_guess::unpack(&packed)? != module {
-        bail!("the core's module does not come back the same from its packed form");
+        bail!("a module does not come back the same from its packed form");
     }
-    Ok(packed)
+    Ok(STANDARD.encode(packed))
 }
 
 fn text_block(attributes: &str, text: &str) -> String {
     format!("<script type=\"text/plain\" {attributes}>{text}</script>")
-}
-
-fn packed(content: &[u8]) -> Result<String> {
-    Ok(STANDARD.encode(lzma(content)?))
 }
 
 /// A source with one kind of line end (browsers hash what they parsed), safe between its tags.
@@ -215,7 +211,7 @@ mod tests {
         let page = page_of(TEMPLATE, "go();").unwrap();
         assert!(!page.contains("<!--"), "{page}");
         assert!(page.contains("<script>go();</script>") && page.contains("<style>p{margin:0}</style>"));
-        assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\" data-groups=\"6\""));
+        assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\""));
         assert!(page.contains("id=\"sample-data-2\" class=\"sample\" data-name=\"second.csv\""));
         assert!(page.contains("id=\"core-worker\">function unpackLzma(){};\nlet wasm_bindgen;\nonmessage=null;<"));
     }

@@ -239,7 +239,7 @@ mod tests {
         let mut evidence = Evidence::default();
         let mut scratch = Scratch::default();
         for cell in cells {
-            evidence.add(cell.as_bytes(), &mut scratch);
+            evidence.add(cell.as_bytes(), 1, &mut scratch);
         }
         evidence
     }

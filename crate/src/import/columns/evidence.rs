@@ -130,20 +130,20 @@ pub(crate) struct Scratch {
 }
 
 impl OrderTally {
-    /// Counts one triple.
-    pub(crate) fn add(&mut self, triple: Triple) {
+    /// Counts a triple that stands there `n` times.
+    pub(crate) fn add(&mut self, triple: Triple, n: u32) {
         let mut set = 0;
-        for (n, &order) in DateOrder::ALL.iter().enumerate() {
+        for (at, &order) in DateOrder::ALL.iter().enumerate() {
             if let Some(day) = triple.day(order) {
-                set |= 1 << n;
-                let span = self.span[n].get_or_insert((day, day));
+                set |= 1 << at;
+                let span = self.span[at].get_or_insert((day, day));
                 *span = (span.0.min(day), span.1.max(day));
             }
         }
-        self.by_set[set] += 1;
-        self.points += u32::from(triple.separator == b'.');
-        self.dashes += u32::from(matches!(triple.separator, b'-' | 0));
-        self.year_last += u32::from(triple.year_last);
+        self.by_set[set] += n;
+        self.points += n * u32::from(triple.separator == b'.');
+        self.dashes += n * u32::from(matches!(triple.separator, b'-' | 0));
+        self.year_last += n * u32::from(triple.year_last);
     }
 
     /// How many triples there are that make a day in some order.
@@ -159,11 +159,11 @@ impl OrderTally {
 }
 
 impl TimeEvidence {
-    fn add(&mut self, stamp: &Stamp) {
-        self.forms[stamp.form as usize] += 1;
+    fn add(&mut self, stamp: &Stamp, n: u32) {
+        self.forms[stamp.form as usize] += n;
         match stamp.form {
-            Form::Minutes => self.minutes += 1,
-            Form::Hashes => self.hashes += 1,
+            Form::Minutes => self.minutes += n,
+            Form::Hashes => self.hashes += n,
             _ => {}
         }
         if stamp.form.is_damage() {
@@ -171,67 +171,67 @@ impl TimeEvidence {
         }
         match (stamp.date, stamp.clock) {
             (DatePart::None, ClockPart::None) => {}
-            (_, ClockPart::None) => self.dates += 1,
-            (DatePart::None, _) => self.clocks += 1,
-            _ => self.whole += 1,
+            (_, ClockPart::None) => self.dates += n,
+            (DatePart::None, _) => self.clocks += n,
+            _ => self.whole += n,
         }
         if let DatePart::Triple(triple) = stamp.date {
-            self.order.add(triple);
+            self.order.add(triple, n);
         }
         if stamp.clock != ClockPart::None {
             match stamp.zone {
-                ZoneMark::None => self.no_zone += 1,
-                ZoneMark::Utc => self.utc += 1,
-                ZoneMark::Offset(_) => self.offset += 1,
+                ZoneMark::None => self.no_zone += n,
+                ZoneMark::Utc => self.utc += n,
+                ZoneMark::Offset(_) => self.offset += n,
                 ZoneMark::Ambiguous => {}
             }
         }
-        self.twelve_hours += u32::from(stamp.twelve_hours);
+        self.twelve_hours += n * u32::from(stamp.twelve_hours);
     }
 }
 
 impl NumberEvidence {
-    fn add(&mut self, number: Decimal, unit: &str, other_mark: Option<Decimal>) {
+    fn add(&mut self, number: Decimal, unit: &str, other_mark: Option<Decimal>, n: u32) {
         let value = number.value();
         if self.count == 0 {
             (self.smallest, self.largest) = (value, value);
         }
-        self.count += 1;
-        self.whole += u32::from(number.is_whole());
-        self.negative += u32::from(value < 0.0);
+        self.count += n;
+        self.whole += n * u32::from(number.is_whole());
+        self.negative += n * u32::from(value < 0.0);
         self.smallest = self.smallest.min(value);
         self.largest = self.largest.max(value);
-        self.sum += value;
+        self.sum += value * f64::from(n);
         match number.marks {
-            Marks::Sure(DecimalMark::Point) => self.sure_point += 1,
-            Marks::Sure(DecimalMark::Comma) => self.sure_comma += 1,
-            Marks::OpenPoint => self.open_point += 1,
-            Marks::OpenComma => self.open_comma += 1,
+            Marks::Sure(DecimalMark::Point) => self.sure_point += n,
+            Marks::Sure(DecimalMark::Comma) => self.sure_comma += n,
+            Marks::OpenPoint => self.open_point += n,
+            Marks::OpenComma => self.open_comma += n,
             Marks::None | Marks::Grouped => {}
         }
         if !unit.is_empty() {
-            self.with_freq_unit += u32::from(level::frequency_unit(unit).is_ok());
-            self.with_power_unit += u32::from(level::power_unit(unit).is_ok());
-            self.with_db += u32::from(unit.eq_ignore_ascii_case("db"));
+            self.with_freq_unit += n * u32::from(level::frequency_unit(unit).is_ok());
+            self.with_power_unit += n * u32::from(level::power_unit(unit).is_ok());
+            self.with_db += n * u32::from(unit.eq_ignore_ascii_case("db"));
             if let Some(length) = LengthUnit::of(unit) {
-                self.with_length[length as usize] += 1;
+                self.with_length[length as usize] += n;
             }
             return;
         }
-        self.bare += 1;
+        self.bare += n;
         let mut any = false;
         for (mark, number) in [Some(number), other_mark.or(Some(number))].into_iter().enumerate() {
-            for (n, &unit) in FreqUnit::ALL.iter().enumerate() {
+            for (at, &unit) in FreqUnit::ALL.iter().enumerate() {
                 let in_band = number
                     .and_then(|number| level::frequency_hz(number, unit))
                     .is_some_and(|hz| hz < HIGHEST_USUAL_HZ && level::band_of(hz).edges_hz().is_some());
-                self.in_band[mark][n] += u32::from(in_band);
+                self.in_band[mark][at] += n * u32::from(in_band);
                 any |= in_band && mark == 0;
             }
         }
-        self.in_any_band += u32::from(any);
+        self.in_any_band += n * u32::from(any);
         if number.is_whole() && (0.0..=60.0).contains(&value) && matches!(value % 10.0, 0.0 | 3.0 | 7.0) {
-            self.mode_levels += 1;
+            self.mode_levels += n;
         }
     }
 
@@ -248,11 +248,11 @@ pub(crate) fn share(part: u32, whole: u32) -> f64 {
 }
 
 impl Evidence {
-    /// Counts one cell.
-    pub(crate) fn add(&mut self, cell: &[u8], scratch: &mut Scratch) {
+    /// Counts a cell that stands there `n` times.
+    pub(crate) fn add(&mut self, cell: &[u8], n: u32, scratch: &mut Scratch) {
         let cell = cell::trim(cell);
         let Some(&first) = cell.first() else { return };
-        self.filled += 1;
+        self.filled += n;
         if self.distinct.len() < MOST_DISTINCT {
             let hash = hash(cell);
             if !self.distinct.contains(&hash) {
@@ -268,38 +268,38 @@ impl Evidence {
         let digits = !plain_text || cell.iter().any(u8::is_ascii_digit);
         let letters = !plain_text || cell.iter().any(u8::is_ascii_alphabetic);
         if !digits && cell::is_missing_word(cell) {
-            self.missing += 1;
+            self.missing += n;
             return;
         }
         if letters && digits || matches!(first, b'<' | b'(' | b'[' | b'#' | b'.') {
-            self.add_call(cell, scratch);
+            self.add_call(cell, n, scratch);
         }
         if letters && digits && matches!(place::read(cell), PlaceCell::Whole(_)) {
-            self.locators += 1;
+            self.locators += n;
         }
         if digits || first == b'#' {
-            self.add_time(cell, scratch);
+            self.add_time(cell, n, scratch);
         }
         if digits {
-            self.add_number(cell, scratch);
+            self.add_number(cell, n, scratch);
         }
     }
 
-    fn add_call(&mut self, cell: &[u8], scratch: &mut Scratch) {
+    fn add_call(&mut self, cell: &[u8], n: u32, scratch: &mut Scratch) {
         match call::read(cell, &mut scratch.upper, &mut scratch.plain) {
-            CallCell::Call | CallCell::Changed => self.calls += u32::from(call::is_call(scratch.upper.as_bytes())),
-            CallCell::Bracketed | CallCell::Unresolved => self.call_traces += 1,
+            CallCell::Call | CallCell::Changed => self.calls += n * u32::from(call::is_call(scratch.upper.as_bytes())),
+            CallCell::Bracketed | CallCell::Unresolved => self.call_traces += n,
             // a whole date is no sign of a call, `12-Mar` is
             CallCell::Damaged
                 if stamp::read(cell, Want::Whole, 4, &mut scratch.plain).is_none_or(|s| s.form.is_damage()) =>
             {
-                self.call_traces += 1;
+                self.call_traces += n;
             }
             _ => {}
         }
     }
 
-    fn add_number(&mut self, cell: &[u8], scratch: &mut Scratch) {
+    fn add_number(&mut self, cell: &[u8], n: u32, scratch: &mut Scratch) {
         if let Some((number, unit)) = number::read_any(cell, DecimalMark::Point, &mut scratch.plain) {
             let unit = unit.to_owned();
             let other = match number.marks {
@@ -315,54 +315,54 @@ impl Evidence {
                 || LengthUnit::of(&unit).is_some()
                 || matches!(unit.as_str(), "°" | "deg" | "Hz/min");
             if known {
-                self.numbers.add(number, &unit, other);
+                self.numbers.add(number, &unit, other, n);
             }
             if unit.is_empty() {
                 let value = number.value();
-                self.band_metres += u32::from(level::band_of_metres(value).is_some());
-                self.band_mhz += u32::from(value < 1e6 && level::band_of_mhz(value).is_some());
+                self.band_metres += n * u32::from(level::band_of_metres(value).is_some());
+                self.band_mhz += n * u32::from(value < 1e6 && level::band_of_mhz(value).is_some());
                 return;
             }
         }
-        self.bands += u32::from(matches!(level::band(cell, &mut scratch.plain), BandCell::Band(_)));
+        self.bands += n * u32::from(matches!(level::band(cell, &mut scratch.plain), BandCell::Band(_)));
     }
 
-    fn add_time(&mut self, cell: &[u8], scratch: &mut Scratch) {
+    fn add_time(&mut self, cell: &[u8], n: u32, scratch: &mut Scratch) {
         let times = &mut self.times;
         let Some(stamp) = stamp::read(cell, Want::Whole, 4, &mut scratch.plain) else {
             // bare digits are times only where one is looked for
             if let Some(stamp) = stamp::read(cell, Want::Date, 4, &mut scratch.plain) {
-                times.add(&stamp);
+                times.add(&stamp, n);
             }
             if let Some(stamp) = stamp::read(cell, Want::Clock, 6, &mut scratch.plain)
                 .filter(|_| cell.len() > 4)
                 .or_else(|| stamp::read(cell, Want::Clock, 4, &mut scratch.plain))
             {
                 match (stamp.form, stamp.clock) {
-                    (Form::CompactClock, ClockPart::At(_)) => times.add_bare_clock(cell),
-                    (Form::Serial, _) => times.fractions += 1,
+                    (Form::CompactClock, ClockPart::At(_)) => times.add_bare_clock(cell, n),
+                    (Form::Serial, _) => times.fractions += n,
                     _ => {}
                 }
             }
             return;
         };
-        times.add(&stamp);
+        times.add(&stamp, n);
         match stamp.form {
             Form::Rounded => {
                 // 2.02E+07 was a date of eight digits, 1.71E+12 milliseconds since 1970
                 let large = number::read_any(cell, DecimalMark::Point, &mut scratch.plain)
                     .is_some_and(|(number, _)| number.value() >= 1e9);
                 if large {
-                    times.rounded_times += 1;
+                    times.rounded_times += n;
                 } else {
-                    times.rounded_dates += 1;
+                    times.rounded_dates += n;
                 }
             }
             Form::Compact if cell.len() == 6 => {
                 if let Some(Stamp { clock: ClockPart::At(_), .. }) =
                     stamp::read(cell, Want::Clock, 6, &mut scratch.plain)
                 {
-                    times.add_bare_clock(cell);
+                    times.add_bare_clock(cell, n);
                 }
             }
             _ => {}
@@ -381,9 +381,9 @@ impl Evidence {
 }
 
 impl TimeEvidence {
-    fn add_bare_clock(&mut self, cell: &[u8]) {
-        self.bare_clocks += 1;
-        self.padded_clocks += u32::from(matches!(cell.len(), 4 | 6));
+    fn add_bare_clock(&mut self, cell: &[u8], n: u32) {
+        self.bare_clocks += n;
+        self.padded_clocks += n * u32::from(matches!(cell.len(), 4 | 6));
         self.clock_digits = self.clock_digits.max(cell.len());
         if let Some(value) = str::from_utf8(cell).ok().and_then(|text| text.parse().ok()) {
             self.largest_clock = self.largest_clock.max(value);
@@ -428,7 +428,7 @@ mod tests {
         let mut evidence = Evidence::default();
         let mut scratch = Scratch::default();
         for cell in cells {
-            evidence.add(cell.as_bytes(), &mut scratch);
+            evidence.add(cell.as_bytes(), 1, &mut scratch);
         }
         evidence
     }

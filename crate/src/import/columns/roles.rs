@@ -417,7 +417,7 @@ mod tests {
             .map(|at| {
                 let mut evidence = Evidence::default();
                 for row in &rows[1..] {
-                    evidence.add(row[at].as_bytes(), &mut scratch);
+                    evidence.add(row[at].as_bytes(), 1, &mut scratch);
                 }
                 Candidate { header: vocabulary::read(rows[0][at], ""), evidence, wish: None }
             })

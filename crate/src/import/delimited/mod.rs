@@ -8,6 +8,7 @@
 //! - [`aligned`]: columns that stand under each other
 //! - [`plan`]: the search for how a table is to be read: [`cuts`] to try, a [`trial`] of each on a [`sample`], its [`header`]
 //! - [`rules`]: what is decided for whole columns
+//! - [`parts`]: what other workers read of them
 //! - [`pass`]: one pass over all rows; [`times`]: the time of a row; [`values`]: its frequency, level and power
 
 pub(crate) mod aligned;
@@ -15,6 +16,7 @@ pub(crate) mod cells;
 mod cuts;
 mod header;
 pub(crate) mod lines;
+pub(crate) mod parts;
 pub(crate) mod pass;
 pub(crate) mod plan;
 pub(crate) mod rows;
@@ -26,8 +28,11 @@ mod values;
 
 use std::mem;
 
+use farheard_scan::stretch::Back;
+
 use self::cells::Cells;
 use self::lines::RowKind;
+use self::parts::Share;
 pub(crate) use self::pass::is_header_otherwise;
 use self::pass::{Pass, Resting};
 use self::plan::{NoPlan, Place, Plan};
@@ -164,6 +169,24 @@ impl Steps {
         self.number += 1;
         self.now = plan::plan(text, place, self.sep, wishes).ok().map(|plan| Now::new(plan, wishes));
         self.now.is_some()
+    }
+
+    /// Cuts a part for another worker out of what is left of the table in hand: head and text of at most `most` bytes, `own`
+    /// bytes behind the part before. None before the first rows were read, and where too little is left.
+    pub(crate) fn share(&mut self, text: &[u8], own: usize, most: usize) -> Option<Share> {
+        self.now.as_mut().and_then(|now| now.pass.share(text, &now.plan, own, most))
+    }
+
+    /// What another worker read of a part that begins at `from`; nothing if it could not.
+    pub(crate) fn take(&mut self, from: usize, stretch: Option<Back>) {
+        if let Some(now) = &mut self.now {
+            now.pass.parts.take(from, stretch);
+        }
+    }
+
+    /// The part before whose return nothing is to be read.
+    pub(crate) fn waits(&self) -> Option<usize> {
+        self.now.as_ref().and_then(|now| now.pass.parts.waits(now.pass.next.at))
     }
 
     /// How far it is read, in bytes of the text.

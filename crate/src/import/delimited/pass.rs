@@ -8,6 +8,7 @@ use farheard_scan::plain::{Counts, NOWHERE, Plain, Shape};
 use super::cells::Cells;
 use super::header::header_words;
 use super::lines::RowKind;
+use super::parts::{Ahead, Onward, Parts, Share};
 use super::plan::{Place, Plan};
 use super::rows::{Cut, Row, Rows};
 use super::times::{TimeReader, Timed};
@@ -127,6 +128,7 @@ pub(crate) struct Resting {
     /// Where the next row begins.
     pub(crate) next: Place,
     pub(crate) pass: Pass,
+    pub(crate) parts: Parts,
     times: TimeReader,
     stations: StationReader,
     plain_rows: PlainRows,
@@ -200,6 +202,7 @@ impl Resting {
                 next_table: None,
                 doubts: Doubts::default(),
             },
+            parts: Parts::default(),
             times,
             stations: StationReader::default(),
             short_rows: 0,
@@ -207,9 +210,15 @@ impl Resting {
         }
     }
 
+    /// See [`super::Steps::share`].
+    pub(crate) fn share(&mut self, text: &[u8], plan: &Plan, own: usize, most: usize) -> Option<Share> {
+        let plain = self.plain_rows.reader.as_ref().filter(|_| self.next.at > plan.body.at)?;
+        self.parts.cut(text, self.next.at, plain, own, most)
+    }
+
     /// Reads on for about so many bytes, into the table of spots. Is the plan's table read to its end?
     pub(crate) fn go_on(
-        self,
+        mut self,
         text: &[u8],
         plan: &Plan,
         cut: bool,
@@ -217,6 +226,7 @@ impl Resting {
         table: &mut TableBuilder,
         bytes: usize,
     ) -> (Self, bool) {
+        let mut parts = std::mem::take(&mut self.parts);
         let (mut reader, next) = Reader::wake(self, text, plan, cut, wishes);
         let mut rows = Rows::new(text, next.at, next.line, &plan.cut, plan.width);
         let until = next.at.saturating_add(bytes.max(1));
@@ -228,6 +238,19 @@ impl Resting {
                 ended = false;
                 break;
             }
+            let until = match parts.onward(place.at) {
+                Onward::Rows(next) => until.min(next),
+                Onward::Wait => {
+                    ended = false;
+                    break;
+                }
+                Onward::Piece(mut ahead) => {
+                    if reader.take_over(&mut ahead, &mut rows, table).is_none() {
+                        parts.give_up();
+                    }
+                    continue;
+                }
+            };
             if reader.plain_rows(&mut rows, until, table) {
                 continue;
             }
@@ -250,7 +273,7 @@ impl Resting {
                 RowKind::Comment | RowKind::Rule => reader.pass.account.lines_skipped += 1,
             }
         }
-        (reader.rest(Place { at: rows.place(), line: rows.line() }), ended)
+        (Self { parts, ..reader.rest(Place { at: rows.place(), line: rows.line() }) }, ended)
     }
 
     /// What the pass brought, after its last row.
@@ -268,7 +291,7 @@ impl Resting {
 impl<'a> Reader<'a> {
     fn wake(resting: Resting, text: &'a [u8], plan: &'a Plan, cut: bool, wishes: &Wishes) -> (Self, Place) {
         let asked = |reason: Reason| wishes.use_set_aside.as_ref().is_some_and(|reasons| reasons.contains(&reason));
-        let Resting { next, pass, times, stations, plain_rows, short_rows, full_rows } = resting;
+        let Resting { next, pass, times, stations, plain_rows, short_rows, full_rows, parts: _ } = resting;
         let reader = Self {
             text,
             plan,
@@ -291,7 +314,7 @@ impl<'a> Reader<'a> {
 
     fn rest(self, next: Place) -> Resting {
         let Self { times, stations, plain_rows, pass, short_rows, full_rows, .. } = self;
-        Resting { next, pass, times, stations, plain_rows, short_rows, full_rows }
+        Resting { next, pass, parts: Parts::default(), times, stations, plain_rows, short_rows, full_rows }
     }
 }
 
@@ -331,6 +354,25 @@ impl Reader<'_> {
         rows.go_to(stopped.at, line.saturating_add(u32::try_from(stopped.rows).unwrap_or(u32::MAX)));
         self.count_plain(&counts);
         true
+    }
+
+    /// Takes plain rows over that were read ahead. Nothing, with nothing done, if they do not hold together.
+    fn take_over(&mut self, ahead: &mut Ahead<'_>, rows: &mut Rows<'_>, table: &mut TableBuilder) -> Option<()> {
+        let piece = ahead.piece()?.clone();
+        for [call, place] in ahead.new_stations(self.text) {
+            ahead.ids.push(self.stations.read(End::Hears, call, place, table).station?.0);
+        }
+        let line = rows.line();
+        let repeats = table
+            .push_rows(|spots, seen, lines| ahead.stretch.add(ahead.number, ahead.ids, line, spots, seen, lines))?;
+        let mut counts = piece.counts;
+        counts.repeats += repeats;
+        #[cfg(test)]
+        super::parts::tests::TAKEN_OVER.set(super::parts::tests::TAKEN_OVER.get() + counts.rows);
+        self.times.forget();
+        rows.go_to(ahead.from + piece.place.end, line.saturating_add(u32::try_from(counts.rows).unwrap_or(u32::MAX)));
+        self.count_plain(&counts);
+        Some(())
     }
 
     fn count_plain(&mut self, counts: &Counts) {

@@ -151,7 +151,7 @@ impl TimeReader {
             DatePart::None | DatePart::Impossible => return BAD,
             DatePart::Day(day) => day,
             DatePart::Triple(triple) => {
-                self.tally.add(triple);
+                self.tally.add(triple, 1);
                 let mut days = DateOrder::ALL.iter().filter_map(|&order| triple.day(order));
                 let (first, second) = (days.next(), days.next());
                 let ordered = triple.day(self.order);

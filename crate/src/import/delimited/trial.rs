@@ -1,5 +1,7 @@
 //! One way to read a table, tried on its first rows: header, width, roles, and how much it explains.
 
+use std::collections::BTreeMap;
+
 use super::header::{header_words, is_data, is_data_cell, is_unit_row};
 use super::lines::{RowKind, end_of_line};
 use super::plan::{Place, in_words};
@@ -180,9 +182,19 @@ impl Trial {
                 .chain(more)
                 .filter(|row| row.cells.len() <= self.width + 1 && 2 * row.cells.len() >= self.width)
         };
-        for row in rows() {
-            for (column, cell) in columns.iter_mut().zip(&row.cells) {
-                column.evidence.add(cell, &mut scratch);
+        // most cells stand there again and again: each is judged once
+        for (at, column) in columns.iter_mut().enumerate() {
+            let mut places: BTreeMap<&[u8], usize> = BTreeMap::new();
+            let mut cells: Vec<(&[u8], u32)> = Vec::new();
+            for cell in rows().filter_map(|row| row.cells.get(at)) {
+                let place = *places.entry(cell).or_insert(cells.len());
+                match cells.get_mut(place) {
+                    Some((_, count)) => *count += 1,
+                    None => cells.push((cell, 1)),
+                }
+            }
+            for (cell, count) in cells {
+                column.evidence.add(cell, count, &mut scratch);
             }
         }
         let calls: Vec<usize> = (0..columns.len())
