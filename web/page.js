@@ -1237,6 +1237,7 @@
       act('keep', 'forget');
     },
     keys: () => $('keys').showModal(),
+    check: () => $('check').showModal(),
     /** The tables of a section for other programs: cells parted by tabs, plain minus, no spaces between thousands. */
     async copy(control) {
       const rows = Array.from(control.closest('section').querySelectorAll('tr'), ({ cells }) => (
@@ -1263,6 +1264,11 @@
   /** Takes files of one drop, choice or paste; they are read when the core is there and has read those before. */
   function take(items, origin = 'person') {
     if (!items.length) return;
+    // what was kept comes before what is dropped on a page that has hardly begun
+    if (!queue) {
+      prepared.then(() => take(items, origin));
+      return;
+    }
     queue = queue.then(() => read(items, origin)).catch((error) => console.warn(error));
   }
 

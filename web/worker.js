@@ -28,7 +28,10 @@ function serveCore(reply) {
       return { kind: 'done' };
     },
     chunk({ bytes }) {
-      return { kind: 'patches', patches: terminal.chunk(bytes) };
+      const patches = terminal.chunk(bytes);
+      // its memory is free now, not when the browser gets round to it
+      bytes.buffer.transfer?.(0);
+      return { kind: 'patches', patches };
     },
     packed({ text }) {
       return { kind: 'patches', patches: terminal.chunk(joinColumns(unpacked(text))) };

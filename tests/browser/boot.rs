@@ -38,6 +38,23 @@ fn it_starts_from_a_web_host_and_asks_for_its_own_files_only() {
     assert!(foreign.is_empty(), "asked for {foreign:?}");
 }
 
+#[test]
+fn it_says_how_to_check_it() {
+    let folder = Scratch::with_page_alone();
+    let page = fs::read_to_string(folder.path().join("index.html")).unwrap();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    let foot = browser.text("#footer");
+    let sum = foot.split_once("SHA-256 ").unwrap().1.get(..64).unwrap();
+    assert_eq!(page.matches(sum).count(), 1, "{sum} stands in the file once");
+    browser.click("[data-page=check]");
+    browser.wait_for("document.getElementById('check').open");
+    browser.wait_for_words("Content-Security-Policy");
+    browser.click("#check button");
+    browser.wait_for("!document.getElementById('check').open");
+    browser.expect_quiet_console();
+}
+
 /// The first byte in which the page's own unpacker differs from the module that is handed over; -1 if it does in none.
 const UNPACK: &str = "
     const text = (id) => document.getElementById(id).textContent;

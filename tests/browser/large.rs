@@ -122,11 +122,10 @@ fn other_workers_change_nothing_that_is_read() {
         "{row}{row}2031-03-01 10:02,\"Q6HUT\",IN71ab,23,\"Q7\nLF\",JO22,14.0971,-3\nno,row\n\n{}",
         row.to_lowercase()
     );
-    for at in 1..40 {
-        let place = text.len() / 40 * at;
-        let place = place + text[place..].find('\n').unwrap() + 1;
-        text.insert_str(place, &odd);
-    }
+    let every = text.lines().count() / 40;
+    let rows =
+        text.lines().enumerate().map(|(at, row)| format!("{}{row}\n", if at % every == 9 { odd.as_str() } else { "" }));
+    text = rows.collect();
     std::fs::write(&file, &text).unwrap();
     let read = |cores: u32, way: &str| {
         let browser = Browser::start();

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::sources::{files, read};
+use crate::sources::{files, read, root};
 
 /// Everything the core depends on, by section of its Cargo.toml. Whoever adds one adds it here too.
 const ALLOWED: [(&str, &[&str]); 4] = [
@@ -98,4 +98,78 @@ fn wasm_bindgen_is_one_version_everywhere() {
     let core = exact("crate/Cargo.toml", "wasm-bindgen =");
     assert_eq!(core, exact("web/builder/Cargo.toml", "wasm-bindgen-cli-support ="));
     assert_eq!(core, exact("tests/wasm-runner/Cargo.toml", "wasm-bindgen-cli ="));
+}
+
+/// Licences under which a package may be built into this project or used to build and test it: all of them let anybody
+/// pass the page on.
+const LICENCES: &[&str] = &[
+    "0BSD",
+    "Apache-2.0",
+    "Apache-2.0 WITH LLVM-exception",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "BSL-1.0",
+    "CC0-1.0",
+    "ISC",
+    "MIT",
+    "MPL-2.0",
+    "Unicode-3.0",
+    "Unicode-DFS-2016",
+    "Unlicense",
+    "Zlib",
+];
+
+/// Whether one of the ways that an SPDX expression leaves open has licences of the list only.
+fn may_be_used(expression: &str) -> bool {
+    let expression = expression.replace('/', " OR ");
+    // none of the expressions met nests deeper than one pair of brackets
+    let bracketed = expression.split_once('(').and_then(|(before, rest)| Some((before, rest.split_once(')')?)));
+    let flat = match bracketed {
+        Some((before, (inner, after))) => {
+            let kept = inner.split(" OR ").find(|way| LICENCES.contains(&way.trim())).unwrap_or("none of them");
+            format!("{before}{kept}{after}")
+        }
+        None => expression.clone(),
+    };
+    flat.split(" OR ").any(|way| way.split(" AND ").all(|licence| LICENCES.contains(&licence.trim())))
+}
+
+#[test]
+fn every_package_may_be_passed_on() {
+    let told = std::process::Command::new(env!("CARGO"))
+        .current_dir(root())
+        .args(["metadata", "--format-version=1", "--locked"])
+        .output()
+        .unwrap();
+    let told: serde_json::Value = serde_json::from_slice(&told.stdout).unwrap();
+    let packages = told["packages"].as_array().unwrap();
+    assert!(packages.len() > 100, "{} packages", packages.len());
+    let licence = |package: &serde_json::Value| package["license"].as_str().unwrap_or("no licence").to_owned();
+    let wrong: Vec<String> = packages
+        .iter()
+        .filter(|package| !may_be_used(&licence(package)))
+        .map(|package| format!("{} {}: {}", package["name"], package["version"], licence(package)))
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+#[test]
+fn licences_are_weighed() {
+    for good in ["MIT", "MIT/Apache-2.0", "(MIT OR GPL-3.0-only) AND Unicode-3.0", "GPL-2.0-only OR ISC"] {
+        assert!(may_be_used(good), "{good}");
+    }
+    for bad in ["GPL-3.0-only", "MIT AND GPL-2.0-only", "(GPL-3.0-only OR AGPL-3.0-only) AND MIT", "no licence"] {
+        assert!(!may_be_used(bad), "{bad}");
+    }
+}
+
+/// Everything locked comes from the registry with a sum of its content, so that nobody can put another in its place.
+#[test]
+fn every_locked_package_has_a_source_and_a_sum() {
+    let lock = read("Cargo.lock");
+    let packages = lock.split("[[package]]").skip(1);
+    for package in packages.filter(|package| package.contains("source = ")) {
+        assert!(package.contains("source = \"registry+https://github.com/rust-lang/crates.io-index\""), "{package}");
+        assert!(package.contains("checksum = \""), "{package}");
+    }
 }

@@ -4,6 +4,7 @@ use std::io::Write as _;
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
+use sha2::{Digest as _, Sha256};
 
 use crate::sources::{read, root};
 
@@ -51,4 +52,33 @@ fn it_names_no_place_of_the_machine_that_built_it() {
     for place in [home.as_str(), "/.cargo/", "/home/", "/root/", "/rustc/"] {
         assert!(!page.contains(place), "the page contains {place}");
     }
+}
+
+/// What the page says of itself is so: the sum in its foot is that of its bytes with zeros in the sum's place.
+#[test]
+fn it_carries_its_own_sum() {
+    let page = built();
+    let (_, after) = page.split_once("SHA-256 ").unwrap();
+    let sum = after.get(..64).unwrap();
+    let without = page.replacen(sum, &"0".repeat(64), 1);
+    let again = format!("{:x}", Sha256::digest(without));
+    assert_eq!(sum, again);
+}
+
+/// The bill of materials beside the page names what the lock file has, in the same versions.
+#[test]
+fn its_bill_of_materials_holds_what_is_locked() {
+    let bill: serde_json::Value = serde_json::from_str(&read("dist/bill-of-materials.json")).unwrap();
+    let lock = read("Cargo.lock");
+    let components = bill["components"].as_array().unwrap();
+    let of = |component: &serde_json::Value, name: &str| component[name].as_str().unwrap().to_owned();
+    for component in components {
+        let locked = format!("name = \"{}\"\nversion = \"{}\"", of(component, "name"), of(component, "version"));
+        assert!(lock.contains(&locked), "{locked}");
+        assert!(component["licenses"][0]["expression"].as_str().is_some_and(|it| !it.is_empty()), "{component}");
+    }
+    for needed in ["wasm-bindgen", "serde", "farheard-scan"] {
+        assert!(components.iter().any(|component| of(component, "name") == needed), "{needed}");
+    }
+    assert!(!components.iter().any(|component| of(component, "name") == "csv"), "csv is used by tests only");
 }

@@ -1,7 +1,7 @@
 //! The regions of the page, and the markup of each.
 
 use super::files::SourceFile;
-use super::session::Session;
+use super::session::{OrderKey, Session};
 use super::state::{Menu, View};
 use super::views::answer::Answer;
 use super::views::beside::{self, Beside, Ground};
@@ -275,13 +275,18 @@ impl Session {
     /// The table of the Spots view.
     pub(super) fn spots(&mut self) -> Option<Spots> {
         let work = self.work.as_ref()?;
-        let sorting = spots::sorting(&self.state);
-        let key = (self.generation, self.state.rows, sorting.column, sorting.order);
+        let key = self.order_key();
         if self.order.as_ref().is_none_or(|(made_for, _)| *made_for != key) {
             self.order = Some((key, spots::order(&self.state, &work.loaded)));
         }
         let order = self.order.as_ref().map_or(&[][..], |(_, order)| order);
         Some(Spots::new(&self.state, &work.loaded, &self.pictures, order))
+    }
+
+    /// What the order of the rows shown depends on.
+    pub(super) fn order_key(&self) -> OrderKey {
+        let sorting = spots::sorting(&self.state);
+        (self.generation, self.state.rows, sorting.column, sorting.order)
     }
 
     /// The readings of the files that are to be corrected, which of them is shown, and its file.

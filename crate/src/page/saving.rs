@@ -33,7 +33,7 @@ impl Session {
     pub(super) fn leaving(&self) -> Option<Leaving<'_>> {
         let work = self.work.as_ref()?;
         let rows = match (&self.order, self.state.rows) {
-            (Some((_, order)), Rows::Spots) => order.clone(),
+            (Some((made_for, order)), Rows::Spots) if *made_for == self.order_key() => order.clone(),
             _ => work.loaded.shown.rows.iter().filter_map(|row| u32::try_from(row).ok()).collect(),
         };
         let dealt = self.runs.sets.iter().zip(&self.runs.facts);

@@ -8,6 +8,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use sha2::{Digest as _, Sha256};
 
+use crate::bill::bill;
 use crate::page::{Parts, assemble, data_address};
 use crate::project::Project;
 use crate::sample::read_samples;
@@ -48,6 +49,7 @@ pub(crate) fn build(project: &Project) -> Result<PathBuf> {
     let place = dist.join("index.html");
     write(&place, &page)?;
     write(&dist.join("sw.js"), &service_worker(&source("sw.js")?, &page)?)?;
+    write(&dist.join("bill-of-materials.json"), &bill(project)?)?;
     write(&dist.join("manifest.webmanifest"), &manifest(&source("manifest.webmanifest")?, &icon)?)?;
 
     say(&format!(

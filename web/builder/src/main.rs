@@ -9,6 +9,7 @@
 //! - [`random`]: a seeded generator for both
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
+mod bill;
 mod build;
 mod calibrate;
 mod measure;

@@ -9,6 +9,8 @@
 //! | `<!--STYLE-->`  | `<style>` with `web/style.css` |
 //! | `<!--DATA-->`   | the text blocks below; in `<body>`, before the script |
 //! | `<!--SCRIPT-->` | `<script>` with `web/page.js`, a classic script; last in `<body>` |
+//! | `<!--VERSION-->` | the project's version |
+//! | `<!--SEAL-->` | the SHA-256 of the page with 64 zeros in this place, in 64 hexadecimal digits |
 //!
 //! `<!--DATA-->` begins with `<script id="core-worker">`, one classic script: `web/unpack.js` (`Unpacker`,
 //! `unpackLzma`), wasm-bindgen's glue, `web/worker.js`. Its text is the source of the worker; run in the page it only defines
@@ -31,6 +33,7 @@
 use anyhow::{Context as _, Result, bail};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
+use sha2::{Digest as _, Sha256};
 
 use crate::pack::{by_columns, in_module, lzma};
 use crate::policy::policy;
@@ -76,7 +79,7 @@ pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
     ];
     let worker = inline_text("the worker (unpack.js, glue, worker.js)", &worker.join("\n"), &["</script", "<!--"])?;
     check_template(parts.template)?;
-    fill(
+    let page = fill(
         &parts.template.replace("\r\n", "\n"),
         &[
             ("POLICY", policy_element(&[&worker, &script], &style)),
@@ -84,8 +87,23 @@ pub(crate) fn assemble(parts: &Parts<'_>) -> Result<String> {
             ("STYLE", format!("<style>{style}</style>")),
             ("DATA", data_blocks(parts, &worker)?),
             ("SCRIPT", format!("<script>{script}</script>")),
+            ("VERSION", env!("CARGO_PKG_VERSION").to_owned()),
+            ("SEAL", NO_SEAL.to_owned()),
         ],
-    )
+    )?;
+    sealed(&page)
+}
+
+/// Stands in the place of the page's own sum while that is reckoned.
+const NO_SEAL: &str = "0000000000000000000000000000000000000000000000000000000000000000";
+
+/// The page with its own sum in it.
+fn sealed(page: &str) -> Result<String> {
+    if page.matches(NO_SEAL).count() != 1 {
+        bail!("64 zeros must stand in the page once, in the place of its sum");
+    }
+    let sum = format!("{:x}", Sha256::digest(page));
+    Ok(page.replace(NO_SEAL, &sum))
 }
 
 fn policy_element(scripts: &[&str], style: &str) -> String {
@@ -185,7 +203,7 @@ fn fill(template: &str, contents: &[(&str, String)]) -> Result<String> {
 mod tests {
     use super::*;
 
-    const TEMPLATE: &str = "<head><!--POLICY--><!--ICON--><!--STYLE--></head><body><!--DATA--><!--SCRIPT--></body>";
+    const TEMPLATE: &str = "<head><!--POLICY--><!--ICON--><!--STYLE--></head><body><!--VERSION--> <!--SEAL--><!--DATA--><!--SCRIPT--></body>";
 
     fn page_of(template: &str, script: &str) -> Result<String> {
         let core = Core { glue: "let wasm_bindgen;".to_owned(), wasm: b"\0asm\x01\0\0\0".to_vec() };
@@ -214,6 +232,17 @@ mod tests {
         assert!(page.contains("id=\"sample-data\" class=\"sample\" data-name=\"first.csv\""));
         assert!(page.contains("id=\"sample-data-2\" class=\"sample\" data-name=\"second.csv\""));
         assert!(page.contains("id=\"core-worker\">function unpackLzma(){};\nlet wasm_bindgen;\nonmessage=null;<"));
+    }
+
+    #[test]
+    fn it_carries_its_own_sum() {
+        let page = page_of(TEMPLATE, "go();").unwrap();
+        let (_, after) = page.split_once(&format!("{} ", env!("CARGO_PKG_VERSION"))).unwrap();
+        let sum = after.get(..64).unwrap();
+        let again = format!("{:x}", Sha256::digest(page.replace(sum, NO_SEAL)));
+        assert_eq!(sum, again);
+        assert_ne!(page, page_of(TEMPLATE, "stop();").unwrap());
+        assert!(sealed("no place for it").is_err());
     }
 
     #[test]

@@ -1,8 +1,9 @@
 // Runs in the page itself before its own script: measures what a person would feel, and hands the figures over.
-// The address says of what: ?file=NAME&spots=NUMBER, and &also=memory or &also=handling; without a file, of loading alone.
+// The address says of what: ?file=NAME&spots=NUMBER, and &also=memory or &also=handling, and &cores=1 for a machine of one; without a file, of loading alone.
 (() => {
   const asked = new URLSearchParams(location.search);
   const spots = asked.get('spots');
+  if (asked.has('cores')) Object.defineProperty(navigator, 'hardwareConcurrency', { value: Number(asked.get('cores')) });
   const answers = [];
   const Own = Worker;
   /** A worker whose every message is timed until its answer. */

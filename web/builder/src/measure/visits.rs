@@ -36,6 +36,7 @@ const BESIDE: &str = include_str!("beside.js");
 const LOOP: &str = include_str!("column_loop.js");
 /// The general-purpose parser, and what it is called.
 const PARSER: [&str; 2] = ["tests/speed/papaparse/papaparse.min.js", "Papa Parse 5.7.1, strings only"];
+const ALONE: &str = "the same with one worker";
 const BY_HAND: &str = "loop in plain JavaScript, for this file alone";
 /// How often a hand moves the page about: each time some hundreds of moves.
 const HANDLINGS: usize = 3;
@@ -114,7 +115,7 @@ fn loading(site: &Site, rounds: usize) -> Result<Vec<Figure>> {
 /// Reads the file that is there, by turns in the page and in the other ways.
 fn reading(site: &Site, rows: usize) -> Result<Vec<Figure>> {
     let rounds = rounds_of(rows);
-    let [mut own, mut parser, mut by_hand, mut empty] = [const { Vec::new() }; 4];
+    let [mut own, mut alone, mut parser, mut by_hand, mut empty] = [const { Vec::new() }; 5];
     for _ in 0..rounds {
         let also = if rows >= MILLION { "&also=memory" } else { "" };
         own.push(site.visit(&format!("?file=rows&spots={rows}{also}"))?);
@@ -125,19 +126,24 @@ fn reading(site: &Site, rows: usize) -> Result<Vec<Figure>> {
         }
         if rows >= MILLION {
             empty.push(site.visit("beside?by=nothing")?);
+            alone.push(site.visit(&format!("?file=rows&spots={rows}&cores=1"))?);
         }
     }
-    let [own, parser, by_hand, empty] = [own, parser, by_hand, empty].map(Visits);
+    let [own, alone, parser, by_hand, empty] = [own, alone, parser, by_hand, empty].map(Visits);
     let of = format!("{} spots", grouped(rows));
     let goal = |goal| (rows == MILLION).then_some(goal);
+    let ms = own.needed("ms")?;
     let mut figures = vec![Figure {
         goal: goal(goals::FULL_RESULT_MS),
         beside: vec![
             Beside::new(PARSER[1], parser.needed("ms")?).with_goal(goal(goals::OF_PARSER)),
             Beside::new(BY_HAND, by_hand.needed("ms")?).with_goal(goal(goals::OF_LOOP)),
         ],
-        ..Figure::ms(FULL, PLACE, of.clone(), own.needed("ms")?, rounds)
+        ..Figure::ms(FULL, PLACE, of.clone(), ms, rounds)
     }];
+    if let Some(alone) = alone.median("ms") {
+        figures[0].beside.push(Beside::new(ALONE, alone).with_goal(goal(goals::OF_ALONE)));
+    }
     let parts = [
         ("memory of the tab, above an empty one", "now_mb", goal(goals::TAB_MB)),
         ("the most it ever was", "peak_mb", None),
