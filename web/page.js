@@ -1420,9 +1420,11 @@
     if (item.file) {
       const reader = item.file.stream().getReader();
       let next = reader.read();
+      let left = size;
       for (;;) {
         const { done, value } = await next;
         if (done) break;
+        left -= value.length;
         // the disk goes on while the core takes this one
         next = reader.read();
         if (!(await give(value))) {
@@ -1431,6 +1433,9 @@
           return undefined;
         }
       }
+      // of a file that changed meanwhile a part may have come without a word: asked once more, the browser notices
+      await item.file.slice(0, 1).arrayBuffer();
+      if (left) throw new Error('it changed while it was read');
     } else if (item.packed) {
       if (!(await took(await send({ kind: 'packed', text: textOf(item.packed) })))) return undefined;
     } else if (item.block) {

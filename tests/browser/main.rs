@@ -3,6 +3,7 @@
 //! - [`harness`]: the browser, files handed to the page, a web host on this machine
 //! - [`instruments`]: the harness itself, tried on a small page of its own
 //! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
+//! - [`faults`]: what goes wrong, what is seen then and what is kept
 //! - [`main_job`]: every way in, to the numbers of the native readout
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
@@ -24,6 +25,8 @@
 mod access;
 #[cfg(test)]
 mod boot;
+#[cfg(test)]
+mod faults;
 #[cfg(test)]
 mod harness;
 #[cfg(test)]

@@ -1,0 +1,112 @@
+//! What goes wrong in the field, what a person sees then, and what is kept: the table in `DEVELOPERS.md` row by row, as far
+//! as other files here do not have it (`keeping.rs`: the store, killed pages; `odd_ways.rs`: no worker, no storage;
+//! `large.rs`: helpers that fail).
+
+use std::fs;
+use std::io::Write as _;
+use std::time::Duration;
+
+use crate::harness::{Browser, Scratch};
+
+const TWO: &str =
+    "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n";
+const THREE: &str = "utc,sent by,from,heard by,at\n2031-10-12 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-12 00:02,Q7TST,IN71,Q2XYZ,JO22\n2031-10-12 00:04,Q7TST,IN71,Q2XYZ,JO22\n";
+/// A file that takes seconds to come in.
+const LARGE: usize = 400_000_000;
+const PATIENCE: Duration = Duration::from_secs(60);
+
+/// The core cannot read the next event of a kind: it answers that it stopped, as after a trap.
+const STOP_AT: &str = "
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, buffers) {
+      if (message.event?.kind === STOP) {
+        Worker.prototype.postMessage = post;
+        return post.call(this, { kind: 'event', event: { kind: 'none that is known' } });
+      }
+      return post.call(this, message, buffers);
+    };";
+
+fn with_two_spots() -> (Scratch, Browser) {
+    let page = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(page.path());
+    let two = page.file("two.csv", TWO);
+    browser.choose(&[&two]);
+    two_spots(&browser);
+    (page, browser)
+}
+
+fn two_spots(browser: &Browser) {
+    browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('2\\u00a0spots')", PATIENCE);
+}
+
+/// Makes the core stop at its next event of this kind.
+fn stop_at(browser: &Browser, kind: &str) {
+    browser.script(&STOP_AT.replace("STOP", &format!("'{kind}'")), Vec::new());
+}
+
+#[test]
+fn a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays() {
+    let (page, browser) = with_two_spots();
+    stop_at(&browser, "read-on");
+    let three = page.file("three.csv", THREE);
+    browser.choose(&[&three]);
+    browser.wait_for_words("stopped while reading three.csv");
+    two_spots(&browser);
+    // and it goes on: the same file again
+    browser.choose(&[&three]);
+    browser.wait_long_for("document.querySelector('[data-act=second][data-value=replace]')", PATIENCE);
+    browser.click("[data-act=second][data-value=replace]");
+    browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('3\\u00a0spots')", PATIENCE);
+}
+
+#[test]
+fn a_core_that_stops_at_a_click_is_started_again_with_the_files() {
+    let (_page, browser) = with_two_spots();
+    stop_at(&browser, "act");
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("stopped");
+    two_spots(&browser);
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("Q2XYZ");
+}
+
+#[test]
+fn a_file_that_changes_while_it_is_read_is_told_of_and_what_was_there_stays() {
+    let (page, browser) = with_two_spots();
+    let large = page.path().join("changing.csv");
+    let row = b"2031-10-12 00:00,Q7TST,IN71,Q1ABC,JO22\n";
+    let mut text = b"utc,sent by,from,heard by,at\n".to_vec();
+    text.extend(row.repeat(LARGE / row.len()));
+    fs::write(&large, &text).unwrap();
+    browser.choose(&[&large]);
+    let mut file = fs::OpenOptions::new().write(true).truncate(true).open(&large).unwrap();
+    file.write_all(b"something else").unwrap();
+    drop(file);
+    browser.wait_for_words("changing.csv could not be read");
+    browser.wait_long_for("document.getElementById('progress').hidden", PATIENCE);
+    two_spots(&browser);
+}
+
+#[test]
+fn a_page_whose_file_is_gone_goes_on() {
+    let (page, browser) = with_two_spots();
+    fs::remove_file(page.path().join("index.html")).unwrap();
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("Q2XYZ");
+    browser.expect_quiet_console();
+}
+
+#[test]
+fn a_clock_that_jumps_changes_nothing() {
+    let (page, browser) = with_two_spots();
+    browser.script("const now = Date.now; Date.now = () => now() - 864e5 * 400;", Vec::new());
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("Q2XYZ");
+    let three = page.file("three.csv", THREE);
+    browser.choose(&[&three]);
+    browser.wait_long_for("document.querySelector('[data-act=second][data-value=replace]')", PATIENCE);
+    browser.click("[data-act=second][data-value=replace]");
+    browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('3\\u00a0spots')", PATIENCE);
+    browser.expect_quiet_console();
+}
