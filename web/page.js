@@ -1282,7 +1282,7 @@
 
   /** Takes on other workers for a large file, where there are cores for it, and room for two parts for each. */
   function hire(now) {
-    const count = inPage ? 0 : Math.min(navigator.hardwareConcurrency || 1, 4) - 1;
+    const count = inPage || !module ? 0 : Math.min(navigator.hardwareConcurrency || 1, 4) - 1;
     for (let at = 0; at < count; at += 1) {
       const helper = { worker: coreInWorker() };
       now.helpers.push(helper);

@@ -83,7 +83,14 @@ function serveCore(reply) {
 
 if (typeof document === 'undefined') {
   const take = serveCore((message) => {
-    self.postMessage(message, [message, ...(message.parts || [])].flatMap(({ bytes }) => (bytes ? [bytes.buffer] : [])));
+    const buffers = [message, ...(message.parts || [])].flatMap(({ bytes }) => (bytes ? [bytes.buffer] : []));
+    try {
+      self.postMessage(message, buffers);
+    } catch (error) {
+      if (!message.module) throw error;
+      // where a module may not be handed on there are no helpers
+      self.postMessage({ kind: message.kind });
+    }
   });
   self.onmessage = ({ data }) => take(data);
 }
