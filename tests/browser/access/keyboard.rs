@@ -141,8 +141,7 @@ fn the_whole_task_by_keyboard_alone() {
     person.look();
     // the file is read again: until then another correction is refused, and that is said
     thread::sleep(Duration::from_secs(2));
-    person.key(Key::Down);
-    person.browser.wait_for(&format!("document.querySelector('#role-8').value === {before}"));
+    person.enter("undo-wish", &format!("document.querySelector('#role-8').value === {before}"));
     person.round("Reading");
     person.enter("reading-close", "document.querySelector('#picture-disc')");
 
