@@ -2,7 +2,6 @@
 (() => {
   const root = document.documentElement;
   const $ = (id) => document.getElementById(id);
-  /** Files larger than this are refused before they are read: what is read must fit the core's memory. */
 
   // ---- the core: in a worker of its own --------------------------------------------------------------------------
 

@@ -87,17 +87,6 @@ impl Person {
     fn enter(&mut self, id: &str, until: &str) {
         self.tab_to(id);
         self.key(Key::Enter);
-        // a key that the driver sends while the page is drawn anew was lost twice in seven runs: then it is pressed again
-        let holds = || self.browser.value(&format!("!!({until})")) == json!(true);
-        for _ in 0..25 {
-            if holds() {
-                break;
-            }
-            thread::sleep(Duration::from_millis(200));
-        }
-        if !holds() && self.focused() == id {
-            self.key(Key::Enter);
-        }
         self.browser.wait_for(until);
     }
 
@@ -139,8 +128,8 @@ fn the_whole_task_by_keyboard_alone() {
     person.key(Key::Up);
     person.browser.wait_for(&format!("document.querySelector('#role-8').value !== {before}"));
     person.look();
-    // the file is read again: until then another correction is refused, and that is said
-    thread::sleep(Duration::from_secs(2));
+    // it is offered once the file is read again
+    person.browser.wait_for("document.querySelector('#undo-wish')");
     person.enter("undo-wish", &format!("document.querySelector('#role-8').value === {before}"));
     person.round("Reading");
     person.enter("reading-close", "document.querySelector('#picture-disc')");
