@@ -37,6 +37,20 @@ pub(crate) enum End {
     Hears,
 }
 
+/// Whether a call and a locator as a plain row may have them tell a place; nothing if no plain row may have them.
+pub(crate) fn has_place(call: CallCell, place: PlaceCell) -> Option<bool> {
+    match (call, place) {
+        (CallCell::Call, PlaceCell::Whole(_)) => Some(true),
+        (CallCell::Call, PlaceCell::Missing) => Some(false),
+        _ => None,
+    }
+}
+
+/// What a pair of cells stands for that is the station of this number.
+pub(crate) fn standing(station: u32, has_place: bool) -> Standing {
+    if has_place { Standing::Placed(station) } else { Standing::Unplaced(station) }
+}
+
 impl StationReader {
     /// Reads a pair of cells. `place` may be empty.
     #[inline]
@@ -59,11 +73,8 @@ impl StationReader {
         let found = self.read_anew(call, place, table);
         self.pairs.enter(pair);
         self.found.push(found);
-        self.standing.push(match (found.station, found.call, found.place) {
-            (Some(station), CallCell::Call, PlaceCell::Whole(_)) => Standing::Placed(station.0),
-            (Some(station), CallCell::Call, PlaceCell::Missing) => Standing::Unplaced(station.0),
-            _ => Standing::Odd,
-        });
+        let plain = found.station.zip(has_place(found.call, found.place));
+        self.standing.push(plain.map_or(Standing::Odd, |(station, has_place)| standing(station.0, has_place)));
         found
     }
 

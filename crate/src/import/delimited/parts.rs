@@ -13,8 +13,8 @@ use farheard_scan::spots::Seen;
 use farheard_scan::stretch::{Back, Errand, Ids, Piece, Place, Stretch};
 use memchr::{memchr, memchr_iter, memrchr};
 
-use crate::import::fields::call::{self, CallCell};
-use crate::import::fields::place::{self, PlaceCell};
+use crate::import::fields::{call, place};
+use crate::import::stations;
 
 /// A part ends early where more rows than this, and more than one of so many, are not plain: there is little to gain.
 const MANY_ODD: usize = 64;
@@ -141,17 +141,10 @@ impl Parts {
     }
 }
 
-/// What two cells stand for, as [`crate::import::stations`] takes them for a plain row.
-fn is_plain(call: &[u8], locator: &[u8]) -> Option<bool> {
-    let (mut upper, mut plain) = (String::new(), String::new());
-    if call::read(call, &mut upper, &mut plain) != CallCell::Call {
-        return None;
-    }
-    match place::read(locator) {
-        PlaceCell::Whole(_) => Some(true),
-        PlaceCell::Missing => Some(false),
-        _ => None,
-    }
+/// Whether two cells tell a place; nothing if no plain row may have them.
+fn plain(call: &[u8], locator: &[u8]) -> Option<bool> {
+    let call = call::read(call, &mut String::new(), &mut String::new());
+    stations::has_place(call, place::read(locator))
 }
 
 /// Stations of a part.
@@ -171,7 +164,7 @@ impl Met {
         let number = self.pairs.find(&pair).unwrap_or_else(|| {
             self.pairs.enter(pair);
             self.standing.push(Standing::Odd);
-            self.plain.push(is_plain(call, locator));
+            self.plain.push(plain(call, locator));
             self.plain.len() - 1
         });
         self.plain[number].map(|_| number)
@@ -180,8 +173,7 @@ impl Met {
     /// Lets a pair be met: as the station of this number.
     fn meet(&mut self, number: usize, station: usize) {
         let station = u32::try_from(station).unwrap_or(u32::MAX);
-        self.standing[number] =
-            if self.plain[number] == Some(true) { Standing::Placed(station) } else { Standing::Unplaced(station) };
+        self.standing[number] = stations::standing(station, self.plain[number] == Some(true));
     }
 }
 
