@@ -75,10 +75,15 @@
     return changes;
   }
 
-  /** What the person's language writes before decimals: a comma or a point. */
-  const decimalMark = (1.5).toLocaleString(navigator.language)[1] === ',' ? ',' : '.';
+  /** The person's language; the browser's own where it names the system's 'C', which is none. */
+  let language;
+  try {
+    [language] = Intl.getCanonicalLocales(navigator.language);
+  } catch { /* the browser's own */ }
+  /** What it writes before decimals: a comma or a point. */
+  const decimalMark = (1.5).toLocaleString(language)[1] === ',' ? ',' : '.';
   /** Which part of a date it writes first. */
-  const dateBeginsWith = new Intl.DateTimeFormat(navigator.language, { dateStyle: 'long' }).formatToParts()
+  const dateBeginsWith = new Intl.DateTimeFormat(language, { dateStyle: 'long' }).formatToParts()
     .find(({ type }) => ['day', 'month', 'year'].includes(type))?.type ?? 'day';
 
   const queries = {

@@ -6,17 +6,20 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 
-use crate::harness::{Browser, Scratch, Site};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
+
+in_every_engine! {
+    it_starts_from_disk_with_nothing_beside_it,
+    its_policy_stops_fetches_foreign_images_handlers_and_scripts,
+}
 
 /// What a hosted page may ask its own host for: itself, and what makes it start offline.
 const OWN_FILES: [&str; 3] = ["GET /", "GET /sw.js", "GET /manifest.webmanifest"];
 
-#[test]
-fn it_starts_from_disk_with_nothing_beside_it() {
+fn it_starts_from_disk_with_nothing_beside_it(engine: Engine) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
-    browser.picture("start-from-disk");
     browser.expect_quiet_console();
     let others: Vec<_> = browser.requested().into_iter().filter(|it| !it.ends_with("/index.html")).collect();
     assert!(others.is_empty(), "asked for {others:?}");
@@ -108,11 +111,10 @@ const TRY_TO_GET_OUT: &str = "
     document.body.append(script);
     return stopped;";
 
-#[test]
-fn its_policy_stops_fetches_foreign_images_handlers_and_scripts() {
+fn its_policy_stops_fetches_foreign_images_handlers_and_scripts(engine: Engine) {
     let folder = Scratch::with_page_alone();
     let elsewhere = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     let stopped = browser.script(TRY_TO_GET_OUT, vec![json!(elsewhere.url())]);
     assert_eq!(stopped, json!(["connect-src", "img-src", "script-src-attr", "script-src-elem"]));

@@ -6,7 +6,11 @@ use std::fs;
 use std::io::Write as _;
 use std::time::Duration;
 
-use crate::harness::{Browser, Scratch};
+use crate::harness::{Browser, Engine, Scratch, in_every_engine};
+
+in_every_engine! {
+    a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays,
+}
 
 const TWO: &str =
     "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n";
@@ -26,9 +30,9 @@ const STOP_AT: &str = "
       return post.call(this, message, buffers);
     };";
 
-fn with_two_spots() -> (Scratch, Browser) {
+fn with_two_spots(engine: Engine) -> (Scratch, Browser) {
     let page = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(page.path());
     let two = page.file("two.csv", TWO);
     browser.choose(&[&two]);
@@ -45,9 +49,8 @@ fn stop_at(browser: &Browser, kind: &str) {
     browser.script(&STOP_AT.replace("STOP", &format!("'{kind}'")), Vec::new());
 }
 
-#[test]
-fn a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays() {
-    let (page, browser) = with_two_spots();
+fn a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays(engine: Engine) {
+    let (page, browser) = with_two_spots(engine);
     stop_at(&browser, "read-on");
     let three = page.file("three.csv", THREE);
     browser.choose(&[&three]);
@@ -62,7 +65,7 @@ fn a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays() {
 
 #[test]
 fn a_core_that_stops_at_a_click_is_started_again_with_the_files() {
-    let (_page, browser) = with_two_spots();
+    let (_page, browser) = with_two_spots(Engine::Chromium);
     stop_at(&browser, "act");
     browser.click("[data-act=view][data-value=spots]");
     browser.wait_for_words("stopped");
@@ -73,7 +76,7 @@ fn a_core_that_stops_at_a_click_is_started_again_with_the_files() {
 
 #[test]
 fn a_file_that_changes_while_it_is_read_is_told_of_and_what_was_there_stays() {
-    let (page, browser) = with_two_spots();
+    let (page, browser) = with_two_spots(Engine::Chromium);
     let large = page.path().join("changing.csv");
     let row = b"2031-10-12 00:00,Q7TST,IN71,Q1ABC,JO22\n";
     let mut text = b"utc,sent by,from,heard by,at\n".to_vec();
@@ -90,7 +93,7 @@ fn a_file_that_changes_while_it_is_read_is_told_of_and_what_was_there_stays() {
 
 #[test]
 fn a_page_whose_file_is_gone_goes_on() {
-    let (page, browser) = with_two_spots();
+    let (page, browser) = with_two_spots(Engine::Chromium);
     fs::remove_file(page.path().join("index.html")).unwrap();
     browser.click("[data-act=view][data-value=spots]");
     browser.wait_for_words("Q2XYZ");
@@ -99,7 +102,7 @@ fn a_page_whose_file_is_gone_goes_on() {
 
 #[test]
 fn a_clock_that_jumps_changes_nothing() {
-    let (page, browser) = with_two_spots();
+    let (page, browser) = with_two_spots(Engine::Chromium);
     browser.script("const now = Date.now; Date.now = () => now() - 864e5 * 400;", Vec::new());
     browser.click("[data-act=view][data-value=spots]");
     browser.wait_for_words("Q2XYZ");

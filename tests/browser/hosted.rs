@@ -2,7 +2,12 @@
 
 use std::fs;
 
-use crate::harness::{Browser, Scratch, Site};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
+
+in_every_engine! {
+    it_starts_without_a_network_after_one_visit,
+    another_version_waits_for_consent,
+}
 
 /// Waits until the service worker has kept the page and answers for it.
 fn visit_once(browser: &Browser, site: &Site) {
@@ -19,11 +24,10 @@ fn publish_another_version(folder: &Scratch) {
 
 const SHOWN_VERSION: &str = "document.documentElement.dataset.version ?? 'first'";
 
-#[test]
-fn it_starts_without_a_network_after_one_visit() {
+fn it_starts_without_a_network_after_one_visit(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let mut site = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     visit_once(&browser, &site);
     site.stop();
     browser.open(&site.url());
@@ -55,11 +59,10 @@ fn an_old_copy_in_the_cache_of_the_browser_does_not_hide_a_new_version() {
     browser.expect_quiet_console();
 }
 
-#[test]
-fn another_version_waits_for_consent() {
+fn another_version_waits_for_consent(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     visit_once(&browser, &site);
     publish_another_version(&folder);
 

@@ -4,7 +4,13 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
-use crate::harness::{Browser, Scratch, Site, sample_file};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine, sample_file};
+
+in_every_engine! {
+    on_a_web_host_everything_is_there_again_after_a_reload,
+    from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten,
+    a_work_file_opens_in_another_browser_as_it_was,
+}
 
 /// Set once the browser has the state that is shown.
 const KEPT: &str = "document.documentElement.dataset.kept";
@@ -28,11 +34,10 @@ fn name_first_run(browser: &Browser, name: &str) {
     browser.wait_for_words(name);
 }
 
-#[test]
-fn on_a_web_host_everything_is_there_again_after_a_reload() {
+fn on_a_web_host_everything_is_there_again_after_a_reload(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open(&site.url());
     open_sample_as_own(&browser);
     browser.wait_for(KEPT);
@@ -59,10 +64,9 @@ fn on_a_web_host_everything_is_there_again_after_a_reload() {
     browser.expect_quiet_console();
 }
 
-#[test]
-fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten() {
+fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten(engine: Engine) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     let empty = json!({ "local": {}, "session": {}, "rows": [] });
     open_sample_as_own(&browser);
@@ -212,9 +216,8 @@ fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
     }
 }
 
-#[test]
-fn a_work_file_opens_in_another_browser_as_it_was() {
-    let browser = Browser::start();
+fn a_work_file_opens_in_another_browser_as_it_was(engine: Engine) {
+    let browser = Browser::start_in(engine);
     let folder = Scratch::with_page_alone();
     browser.open_from_disk(folder.path());
     open_sample_as_own(&browser);
@@ -225,7 +228,7 @@ fn a_work_file_opens_in_another_browser_as_it_was() {
     let (name, bytes) = browser.save("#keep-work");
     assert!(browser.text("#foot").contains("Last work file: just now"), "{}", browser.text("#foot"));
     let file = folder.file(&name, &bytes);
-    let other = Browser::start();
+    let other = Browser::start_in(engine);
     other.open_from_disk(folder.path());
     other.drop_files("#main", &[&file]);
     other.wait_for_words("Doublet");

@@ -4,6 +4,7 @@
 //! - [`instruments`]: the harness itself, tried on a small page of its own
 //! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
 //! - [`faults`]: what goes wrong, what is seen then and what is kept
+//! - [`everywhere`]: the same in every engine, to the byte, and in the core without one
 //! - [`main_job`]: every way in, to the numbers of the native readout
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
@@ -25,6 +26,8 @@
 mod access;
 #[cfg(test)]
 mod boot;
+#[cfg(test)]
+mod everywhere;
 #[cfg(test)]
 mod faults;
 #[cfg(test)]

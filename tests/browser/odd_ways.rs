@@ -6,7 +6,11 @@ use std::path::Path;
 use serde_json::{Value, json};
 
 use crate::harness::browser::storage_refused;
-use crate::harness::{Browser, Scratch, Site};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
+
+in_every_engine! {
+    without_a_worker_it_works_from_disk_and_from_a_host,
+}
 
 const HEAD: &str = "utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB\n";
 
@@ -123,14 +127,13 @@ fn drops_of_other_things_leave_the_page_and_say_what_to_drop() {
 }
 
 /// A host may forbid workers; the core then runs in the page itself.
-#[test]
-fn without_a_worker_it_works_from_disk_and_from_a_host() {
+fn without_a_worker_it_works_from_disk_and_from_a_host(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let page = fs::read_to_string(folder.path().join("index.html")).unwrap();
     assert_eq!(page.matches("worker-src 'self' blob:").count(), 1, "the policy allows workers");
     folder.file("index.html", page.replace("worker-src 'self' blob:", "worker-src 'none'"));
     let site = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     let file = folder.file("reports.csv", table(0, 7));
     for from_disk in [true, false] {
         if from_disk {
@@ -167,7 +170,7 @@ fn with_storage_refused_everything_works_and_nothing_is_said_to_be_kept() {
     browser.wait_for_words("this browser keeps nothing when it is closed");
     // what can be kept is a file that the person saves
     browser.script(
-        "globalThis.saved = [];
+        "window.saved = [];
          HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
         Vec::new(),
     );

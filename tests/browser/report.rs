@@ -18,9 +18,9 @@ const NOT_SIDEWAYS: &str = "document.documentElement.scrollWidth === document.do
 fn saved() -> (Browser, Scratch, String, String) {
     let (browser, folder) = Browser::start_in_the_dark();
     browser.script(
-        "globalThis.saved = [];
+        "window.saved = [];
          const make = URL.createObjectURL;
-         URL.createObjectURL = (blob) => { globalThis.blob = blob; return make(blob); };
+         URL.createObjectURL = (blob) => { window.blob = blob; return make(blob); };
          HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
         Vec::new(),
     );

@@ -2,13 +2,19 @@
 
 use serde_json::json;
 
-use crate::harness::Browser;
+use crate::harness::{Browser, Engine, in_every_engine};
 
-#[test]
-fn the_disc_is_saved_as_a_picture() {
-    let (browser, _folder) = Browser::start_in_the_dark();
+in_every_engine! {
+    the_disc_is_saved_as_a_picture,
+}
+
+fn the_disc_is_saved_as_a_picture(engine: Engine) {
+    let (browser, _folder) = match engine {
+        Engine::Chromium => Browser::start_in_the_dark(),
+        _ => Browser::start_with_sample(engine),
+    };
     browser.script(
-        "globalThis.saved = [];
+        "window.saved = [];
          HTMLAnchorElement.prototype.click = function () { saved.push({ name: this.download, href: this.href }); };",
         Vec::new(),
     );

@@ -2,7 +2,12 @@
 
 use serde_json::json;
 
-use crate::harness::{Browser, Scratch, Site, sample_file};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine, sample_file};
+
+in_every_engine! {
+    pictures_and_tables_come_back_in_another_browser,
+    a_shared_page_opens_anywhere_as_it_was_shared,
+}
 
 const VIEWS: [&str; 4] = ["compare", "spots", "plan", "disc"];
 
@@ -35,10 +40,9 @@ fn spots(browser: &Browser) -> String {
 }
 
 /// A picture with its spots inside, and the spots as CSV, opened in another browser, give the same spots again.
-#[test]
-fn pictures_and_tables_come_back_in_another_browser() {
+fn pictures_and_tables_come_back_in_another_browser(engine: Engine) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.choose(&[&sample_file("two-antennas-two-days.csv")]);
     browser.wait_for_words("5 610 spots");
@@ -47,7 +51,7 @@ fn pictures_and_tables_come_back_in_another_browser() {
     for form in ["svg-work", "csv"] {
         let (name, bytes) = browser.save(&format!("#save-{form}"));
         let file = folder.file(&name, &bytes);
-        let other = Browser::start();
+        let other = Browser::start_in(engine);
         other.open_from_disk(folder.path());
         other.drop_files("#main", &[&file]);
         other.wait_for_words("5 610 spots");
@@ -64,7 +68,7 @@ fn a_picture_is_sent_where_the_system_offers_that() {
     let browser = Browser::start();
     // what a telephone's browser has
     browser.before_every_page(
-        "globalThis.sent = [];
+        "window.sent = [];
          navigator.canShare = () => true;
          navigator.share = async ({ files }) => {
            if (sent.length) throw new DOMException('refused', 'NotAllowedError');
@@ -85,10 +89,9 @@ fn a_picture_is_sent_where_the_system_offers_that() {
     assert_eq!(name, "disc-Q4MIL.png", "refused, it is saved");
 }
 
-#[test]
-fn a_shared_page_opens_anywhere_as_it_was_shared() {
+fn a_shared_page_opens_anywhere_as_it_was_shared(engine: Engine) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
     browser.wait_for_words("5 610 spots");
@@ -109,7 +112,7 @@ fn a_shared_page_opens_anywhere_as_it_was_shared() {
 
     // from a disk, in a browser that never saw the page
     let file = folder.file("index.html", &bytes);
-    let reader = Browser::start();
+    let reader = Browser::start_in(engine);
     reader.open_from_disk(file.parent().expect("a folder"));
     reader.wait_for_words("Shared by Q7NEAR");
     assert_eq!(reader.value("document.documentElement.dataset.view"), "compare", "the view it was shared in");
@@ -139,7 +142,7 @@ fn a_shared_page_opens_anywhere_as_it_was_shared() {
 
     // from a web host: one request for the page, and none after it
     let site = Site::serve(folder.path());
-    let visitor = Browser::start();
+    let visitor = Browser::start_in(engine);
     visitor.open(&site.url());
     visitor.wait_for_words("Shared by Q7NEAR");
     assert_eq!(words_of(&visitor), before);

@@ -3,7 +3,12 @@
 
 use serde_json::json;
 
-use crate::harness::{Browser, Scratch, Site};
+use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
+
+in_every_engine! {
+    back_and_forward_from_disk,
+    back_and_forward_on_a_web_host,
+}
 
 /// Keys as WebDriver names them (W3C WebDriver, 17.4.2 Keyboard actions).
 const ENTER: &str = "\u{e007}";
@@ -63,19 +68,17 @@ fn back_and_forward(browser: &Browser) {
     browser.expect_quiet_console();
 }
 
-#[test]
-fn back_and_forward_from_disk() {
+fn back_and_forward_from_disk(engine: Engine) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     back_and_forward(&browser);
 }
 
-#[test]
-fn back_and_forward_on_a_web_host() {
+fn back_and_forward_on_a_web_host(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open(&site.url());
     back_and_forward(&browser);
 }

@@ -1,10 +1,14 @@
 //! A run's time by hand: handles and spans drawn on the strip of the run editor.
 
-use crate::harness::{Browser, Scratch};
+use crate::harness::{Browser, Engine, Scratch, in_every_engine};
 
-fn editor_of_the_sample() -> (Scratch, Browser) {
+in_every_engine! {
+    a_handle_is_dragged_and_moved_by_keys,
+}
+
+fn editor_of_the_sample(engine: Engine) -> (Scratch, Browser) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.click("#try-sample");
     browser.wait_for("document.querySelector('#run-open-1')");
@@ -18,9 +22,8 @@ fn field(browser: &Browser, id: &str) -> String {
     browser.value(&format!("document.getElementById('{id}').value")).as_str().unwrap_or_default().to_owned()
 }
 
-#[test]
-fn a_handle_is_dragged_and_moved_by_keys() {
-    let (_folder, browser) = editor_of_the_sample();
+fn a_handle_is_dragged_and_moved_by_keys(engine: Engine) {
+    let (_folder, browser) = editor_of_the_sample(engine);
     let before = field(&browser, "run-1-from");
     browser.drag("#handle-run-from-min", None, -60);
     browser.wait_for(&format!("document.getElementById('run-1-from').value < '{before}'"));
@@ -35,7 +38,7 @@ fn a_handle_is_dragged_and_moved_by_keys() {
 
 #[test]
 fn a_span_is_drawn_across_the_strip() {
-    let (_folder, browser) = editor_of_the_sample();
+    let (_folder, browser) = editor_of_the_sample(Engine::Chromium);
     browser.drag("#picture-run-time", Some((-200, -10)), 120);
     browser.wait_for("document.getElementById('run-1-to').value.startsWith('2031-10-1')");
     let (from, to) = (field(&browser, "run-1-from"), field(&browser, "run-1-to"));

@@ -2,7 +2,11 @@
 
 use serde_json::{Value, json};
 
-use crate::harness::{Browser, Scratch};
+use crate::harness::{Browser, Engine, Scratch, in_every_engine};
+
+in_every_engine! {
+    hostile_cells_stay_text,
+}
 
 /// What the answer's sentence says of a run with these few spots.
 const THREE_SPOTS: &str = "\
@@ -12,16 +16,16 @@ utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB
 2031-10-11 00:40,Q6HUT,IN71,23,Q2XYZ,FN31,14.0971,-22
 ";
 
-fn page() -> (Scratch, Browser) {
+fn page(engine: Engine) -> (Scratch, Browser) {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start();
+    let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     (folder, browser)
 }
 
 #[test]
 fn the_three_ways_in_and_the_sample_show_without_scrolling() {
-    let (_folder, browser) = page();
+    let (_folder, browser) = page(Engine::Chromium);
     for (name, width, height) in [("empty-1440x900", 1440, 900), ("empty-390x844", 390, 844)] {
         browser.resize(width, height);
         browser.picture(name);
@@ -37,7 +41,7 @@ fn the_three_ways_in_and_the_sample_show_without_scrolling() {
 
 #[test]
 fn the_sample_gives_an_answer_marked_as_sample_and_asks_for_nothing() {
-    let (_folder, browser) = page();
+    let (_folder, browser) = page(Engine::Chromium);
     browser.requested();
     browser.click("#try-sample");
     browser.wait_for_words("SAMPLE");
@@ -51,9 +55,8 @@ fn the_sample_gives_an_answer_marked_as_sample_and_asks_for_nothing() {
     assert_eq!(browser.requested(), Vec::<String>::new(), "nothing was asked for");
 }
 
-#[test]
-fn hostile_cells_stay_text() {
-    let (folder, browser) = page();
+fn hostile_cells_stay_text(engine: Engine) {
+    let (folder, browser) = page(engine);
     let hostile = "<img src=x onerror=document.title='taken'><script>document.title='taken'</script>";
     let text = format!("{THREE_SPOTS}2031-10-11 01:00,Q6HUT,IN71,23,{hostile},FN31,14.0971,-22\n");
     browser.drop_files("body", &[&folder.file("<b>hostile.csv", text)]);
@@ -64,7 +67,7 @@ fn hostile_cells_stay_text() {
 
 #[test]
 fn a_file_that_holds_no_spots_is_named_and_the_page_goes_on() {
-    let (folder, browser) = page();
+    let (folder, browser) = page(Engine::Chromium);
     browser.drop_files("body", &[&folder.file("letter.txt", "Dear reader,\nthere is nothing in here.\n")]);
     browser.wait_for_words("letter.txt");
     browser.drop_files("body", &[&folder.file("three.csv", THREE_SPOTS)]);

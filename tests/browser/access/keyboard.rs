@@ -35,7 +35,7 @@ impl Person {
         browser.open_from_disk(page.path());
         equip(&browser);
         browser.script(
-            "globalThis.saved = [];
+            "window.saved = [];
              HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
             Vec::new(),
         );

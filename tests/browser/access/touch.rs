@@ -18,7 +18,7 @@ fn phone() -> (Scratch, Browser) {
     browser.open_from_disk(page.path());
     equip(&browser);
     browser.script(
-        "globalThis.saved = [];
+        "window.saved = [];
          HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
         Vec::new(),
     );

@@ -4,7 +4,9 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 
-use super::Browser;
+use thirtyfour::Key;
+
+use super::{Browser, Engine};
 
 /// The page's own file field.
 const CHOOSER: &str = "#choose";
@@ -59,8 +61,11 @@ impl Browser {
         marked
     }
 
-    /// Pastes text where the focus is.
+    /// Pastes text where the focus is; by the keys of a person where an engine takes no pasted text from a script.
     pub(crate) fn paste(&self, text: &str) {
+        if self.engine != Engine::Chromium {
+            return self.copy_and_paste(text);
+        }
         self.script(
             "const pasted = new DataTransfer();
              pasted.setData('text/plain', arguments[0]);
@@ -68,6 +73,26 @@ impl Browser {
                new ClipboardEvent('paste', { bubbles: true, cancelable: true, composed: true, clipboardData: pasted }));",
             vec![json!(text)],
         );
+    }
+
+    /// Copies the text from a field that is there only for that, and pastes it, by keys.
+    fn copy_and_paste(&self, text: &str) {
+        let hold = |key: &str| {
+            let keys = self.driver().action_chain().key_down(Key::Control).send_keys(key).key_up(Key::Control);
+            self.run("pressing Control and a key", keys.perform());
+        };
+        self.script(
+            "const field = document.createElement('textarea');
+             field.id = arguments[0];
+             field.value = arguments[1];
+             document.documentElement.append(field);
+             field.focus();
+             field.select();",
+            vec![json!(LENT_FIELD), json!(text)],
+        );
+        hold("c");
+        self.script("document.getElementById(arguments[0]).remove();", vec![json!(LENT_FIELD)]);
+        hold("v");
     }
 }
 

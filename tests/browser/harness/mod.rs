@@ -1,6 +1,7 @@
 //! What whole-page tests stand on. Everything here ends a test with a sentence when it goes wrong.
 //!
 //! - [`browser`]: one browser with a fresh profile, ended when it goes out of scope
+//! - [`engine`]: the three engines and their drivers
 //! - [`page`]: waiting, reading, clicking, pictures, the console
 //! - [`files`]: files dropped on the page, chosen, pasted
 //! - [`saved`]: what the page hands over as files, and everything it shows, to be held against each other
@@ -8,6 +9,7 @@
 //! - [`scratch`]: folders that go when the test ends
 
 pub(crate) mod browser;
+pub(crate) mod engine;
 pub(crate) mod files;
 pub(crate) mod page;
 pub(crate) mod saved;
@@ -15,5 +17,6 @@ pub(crate) mod scratch;
 pub(crate) mod site;
 
 pub(crate) use browser::Browser;
+pub(crate) use engine::{Engine, in_every_engine};
 pub(crate) use scratch::{Scratch, sample_file};
 pub(crate) use site::Site;

@@ -8,12 +8,20 @@ use std::time::{Duration, Instant};
 use serde_json::{Value, json};
 use thirtyfour::{By, WebElement};
 
-use super::Browser;
-use super::Scratch;
 use super::scratch::root;
+use super::{Browser, Engine, Scratch};
 
 /// How long the page may take for anything a test waits for.
 const PATIENCE: Duration = Duration::from_secs(15);
+
+/// What would stand in the console.
+const EARS: &str = "
+    window.heard ??= [];
+    const hear = (words) => heard.push(`SEVERE: ${words}`);
+    addEventListener('error', ({ message }) => hear(message));
+    addEventListener('unhandledrejection', ({ reason }) => hear(String(reason)));
+    addEventListener('securitypolicyviolation', ({ effectiveDirective }) => hear(effectiveDirective));
+    for (const name of ['warn', 'error']) console[name] = (...words) => hear(words.map(String).join(' '));";
 
 impl Browser {
     /// Opens the page of a folder from disk and waits until it is ready.
@@ -25,6 +33,9 @@ impl Browser {
     pub(crate) fn open(&self, url: &str) {
         self.run(&format!("opening {url}"), self.driver().goto(url));
         self.wait_until_ready();
+        if self.engine != Engine::Chromium {
+            self.script(EARS, Vec::new());
+        }
     }
 
     /// Waits until the page's core has answered.
@@ -60,12 +71,23 @@ impl Browser {
         let browser = Self::start();
         let dark = json!({ "features": [{ "name": "prefers-color-scheme", "value": "dark" }] });
         browser.run("wishing a dark screen", browser.driver().cdp().send_raw("Emulation.setEmulatedMedia", dark));
-        let folder = Scratch::with_page_alone();
-        browser.open_from_disk(folder.path());
-        browser.wait_until_ready();
-        browser.click("#try-sample");
-        browser.wait_for("document.querySelector('#picture-disc')");
+        let folder = browser.open_sample();
         (browser, folder)
+    }
+
+    /// Starts one of an engine, with the sample open in the page from a disk.
+    pub(crate) fn start_with_sample(engine: Engine) -> (Self, Scratch) {
+        let browser = Self::start_in(engine);
+        let folder = browser.open_sample();
+        (browser, folder)
+    }
+
+    fn open_sample(&self) -> Scratch {
+        let folder = Scratch::with_page_alone();
+        self.open_from_disk(folder.path());
+        self.click("#try-sample");
+        self.wait_for("document.querySelector('#picture-disc')");
+        folder
     }
 
     /// Runs the body of a function in the page; a promise is waited for.
@@ -142,6 +164,7 @@ impl Browser {
 
     /// Makes the window so large, on a screen with so many pixels to one of the page.
     pub(crate) fn resize_at(&self, width: u32, height: u32, ratio: f64) {
+        assert_eq!(self.engine, Engine::Chromium, "other drivers cannot set the size of the page itself");
         let metrics = json!({ "width": width, "height": height, "deviceScaleFactor": ratio, "mobile": false });
         self.run("resizing the page", self.driver().cdp().send_raw("Emulation.setDeviceMetricsOverride", metrics));
     }
@@ -191,8 +214,12 @@ impl Browser {
         serde_json::from_value(read).expect("four numbers for each place")
     }
 
-    /// What the console got since it was last read, as `SEVERE: words`.
+    /// What the console got since it was last read, as `SEVERE: words`; where a driver does not hand it out, what the
+    /// page could hear of it itself since it was ready.
     pub(crate) fn console(&self) -> Vec<String> {
+        if self.engine != Engine::Chromium {
+            return serde_json::from_value(self.value("window.heard?.splice(0) ?? []")).expect("a list of texts");
+        }
         let entries = self.run("reading the console", self.driver().browser_log());
         entries.iter().map(|entry| format!("{}: {}", entry.level, entry.message)).collect()
     }
@@ -204,8 +231,13 @@ impl Browser {
     }
 
     /// The addresses the page has asked for since they were last read, from the browser's own log;
-    /// without `data:` and `blob:`, which lie in the page itself, and the browser's own `chrome:` pages.
+    /// without `data:` and `blob:`, which lie in the page itself, and the browser's own `chrome:` pages. Where a driver
+    /// does not hand out that log, all that the page knows of since it was loaded.
     pub(crate) fn requested(&self) -> Vec<String> {
+        if self.engine != Engine::Chromium {
+            let known = "performance.getEntriesByType('resource').map(({ name }) => name).filter((name) => !/^(data|blob):/.test(name))";
+            return serde_json::from_value(self.value(known)).expect("a list of addresses");
+        }
         let entries = self.run("reading the browser's network log", self.driver().get_log("performance"));
         let mut addresses = Vec::new();
         for entry in entries {

@@ -10,8 +10,8 @@ impl Browser {
     /// From now on files that are saved are caught, not downloaded.
     pub(crate) fn catch_saved(&self) {
         self.script(
-            "if (globalThis.saved) return;
-             globalThis.saved = [];
+            "if (window.saved) return;
+             window.saved = [];
              const made = new Map();
              const make = URL.createObjectURL.bind(URL);
              URL.createObjectURL = (blob) => { const href = make(blob); made.set(href, blob); return href; };
