@@ -117,7 +117,8 @@
     return core;
   }
 
-  let inPage = false;
+  // without a canvas that a worker draws on
+  let inPage = !HTMLCanvasElement.prototype.transferControlToOffscreen;
   async function start(stoppedAt) {
     let mine;
     try {
@@ -199,9 +200,7 @@
 
   function fail(text) {
     root.dataset.state = 'failed';
-    const box = $('failed');
-    box.hidden = false;
-    box.textContent = `${text} This page cannot start here. It needs a browser of 2023 or newer with WebAssembly and workers allowed for this page; reload it, or open it in another browser. Nothing you have was read or sent.`;
+    $('failed').textContent = `${text} This page cannot start here. It needs a browser of 2023 or newer with WebAssembly and workers allowed for this page; reload it, or open it in another browser. Nothing you have was read or sent.`;
   }
 
   // ---- patches ---------------------------------------------------------------------------------------------------
@@ -521,7 +520,9 @@
 
   /** Takes the lock of a work; gives what lets it go again, or nothing if another page has it. */
   const hold = (id) => new Promise((resolve) => {
-    navigator.locks.request(`farheard ${id}`, { ifAvailable: true }, (lock) => (
+    // pages of a host without TLS have no locks: two of them may then write over each other
+    if (!navigator.locks) resolve(() => {});
+    navigator.locks?.request(`farheard ${id}`, { ifAvailable: true }, (lock) => (
       lock ? new Promise((release) => { resolve(release); }) : resolve(null)));
   });
 
@@ -926,7 +927,7 @@
       adopted.set(picture, canvas);
       if (inPage) {
         send({ kind: 'attach', picture, canvas });
-      } else if (canvas.transferControlToOffscreen) {
+      } else {
         const offscreen = canvas.transferControlToOffscreen();
         send({ kind: 'attach', picture, canvas: offscreen }, [offscreen]);
       }
@@ -1679,6 +1680,8 @@
     queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text)));
   }
 
+  // whatever stops it from here on has its own words
+  root.dataset.state = 'starting';
   (async () => {
     root.dataset.theme = queries.dark.matches ? 'dark' : 'light';
     try {

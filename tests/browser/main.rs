@@ -4,6 +4,7 @@
 //! - [`instruments`]: the harness itself, tried on a small page of its own
 //! - [`boot`]: the page starts, from disk and from a web host, and asks the network for nothing
 //! - [`faults`]: what goes wrong, what is seen then and what is kept
+//! - [`absent`]: browsers that lack something, and those that are too old
 //! - [`everywhere`]: the same in every engine, to the byte, and in the core without one
 //! - [`main_job`]: every way in, to the numbers of the native readout
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
@@ -22,6 +23,8 @@
 //! `dist/` must be built first; `./tests/run` does it all. Without chromedriver these tests fail, they are never
 //! skipped. Pictures taken by them stand in `target/pictures/`.
 
+#[cfg(test)]
+mod absent;
 #[cfg(test)]
 mod access;
 #[cfg(test)]
