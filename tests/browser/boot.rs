@@ -9,16 +9,16 @@ use serde_json::{Value, json};
 use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
 
 in_every_engine! {
-    it_starts_from_disk_with_nothing_beside_it,
     its_policy_stops_fetches_foreign_images_handlers_and_scripts,
 }
 
 /// What a hosted page may ask its own host for: itself, and what makes it start offline.
 const OWN_FILES: [&str; 3] = ["GET /", "GET /sw.js", "GET /manifest.webmanifest"];
 
-fn it_starts_from_disk_with_nothing_beside_it(engine: Engine) {
+#[test]
+fn it_starts_from_disk_with_nothing_beside_it() {
     let folder = Scratch::with_page_alone();
-    let browser = Browser::start_in(engine);
+    let browser = Browser::start();
     browser.open_from_disk(folder.path());
     browser.expect_quiet_console();
     let others: Vec<_> = browser.requested().into_iter().filter(|it| !it.ends_with("/index.html")).collect();

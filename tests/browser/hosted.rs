@@ -6,7 +6,6 @@ use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
 
 in_every_engine! {
     it_starts_without_a_network_after_one_visit,
-    another_version_waits_for_consent,
 }
 
 /// Waits until the service worker has kept the page and answers for it.
@@ -59,10 +58,11 @@ fn an_old_copy_in_the_cache_of_the_browser_does_not_hide_a_new_version() {
     browser.expect_quiet_console();
 }
 
-fn another_version_waits_for_consent(engine: Engine) {
+#[test]
+fn another_version_waits_for_consent() {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
-    let browser = Browser::start_in(engine);
+    let browser = Browser::start();
     visit_once(&browser, &site);
     publish_another_version(&folder);
 

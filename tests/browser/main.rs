@@ -10,6 +10,7 @@
 //! - [`task`]: the ways in, the sample, hostile cells, files that hold nothing
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
 //! - [`large`]: 600 MB, with progress and a way to stop
+//! - [`silence`]: a full session behind a proxy that writes down every request
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`paper`]: printing, from a dark screen, in every view
 //! - [`keeping`]: the work kept in the browser and as a file, killed pages, full stores
@@ -57,6 +58,8 @@ mod report;
 mod saving;
 #[cfg(test)]
 mod sharing;
+#[cfg(test)]
+mod silence;
 #[cfg(test)]
 mod steps;
 #[cfg(test)]

@@ -7,7 +7,6 @@ use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
 
 in_every_engine! {
     back_and_forward_from_disk,
-    back_and_forward_on_a_web_host,
 }
 
 /// Keys as WebDriver names them (W3C WebDriver, 17.4.2 Keyboard actions).
@@ -75,10 +74,11 @@ fn back_and_forward_from_disk(engine: Engine) {
     back_and_forward(&browser);
 }
 
-fn back_and_forward_on_a_web_host(engine: Engine) {
+#[test]
+fn back_and_forward_on_a_web_host() {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
-    let browser = Browser::start_in(engine);
+    let browser = Browser::start();
     browser.open(&site.url());
     back_and_forward(&browser);
 }

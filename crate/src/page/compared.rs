@@ -76,6 +76,11 @@ impl Compared {
         }
     }
 
+    /// The comparison, unless rows or runs changed since: it holds numbers of stations, which mean others then.
+    pub(super) fn still_holds(&self, generation: u64, runs: &Runs) -> Option<&Contrast> {
+        self.contrast().filter(|_| self.made_for == Some((generation, runs.revision)))
+    }
+
     /// The comparison, if there are two runs with spots among those shown.
     pub(super) fn contrast(&self) -> Option<&Contrast> {
         self.contrast.as_ref()

@@ -288,7 +288,7 @@ impl Session {
             state: &self.state,
             loaded: &self.work.as_ref()?.loaded,
             runs: &self.runs,
-            contrast: self.compared.contrast(),
+            contrast: self.compared.still_holds(self.generation, &self.runs),
             planned: &self.planned,
             sky: &self.sky,
             watch: &self.watch,

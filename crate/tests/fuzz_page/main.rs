@@ -26,7 +26,7 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use chance::Chance;
-use farheard::page::{Boot, Event, Origin, Patch};
+use farheard::page::{Boot, Event, Origin, Picture};
 use makers::Samples;
 use page::Page;
 
@@ -76,6 +76,10 @@ const ADDRESS: &[&str] = &[
     "%zz",
     "&&==",
 ];
+
+/// Fewer stations than any other file here has.
+const FEW: &str =
+    "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n";
 
 fn setting(name: &str) -> Option<u64> {
     std::env::var(name).ok().map(|text| text.parse().unwrap_or_else(|_| panic!("{name}={text} is no number")))
@@ -200,7 +204,9 @@ fn check_inert(page: &Page) {
 fn case(bases: &Bases, number: u64) {
     let mut chance = Chance::of(number);
     let chance = &mut chance;
+    let (stepwise, draws) = (chance.one_in(2), chance.one_in(2));
     let mut page = Page::with(Boot {
+        stepwise,
         settings: address(chance),
         kept: if chance.one_in(3) { scrap(bases, chance) } else { String::new() },
         ..Boot::default()
@@ -208,10 +214,23 @@ fn case(bases: &Bases, number: u64) {
     if chance.one_in(2) {
         page.give("sample.csv", &bases.sample, Origin::Person);
     }
+    if draws {
+        for picture in Picture::ALL {
+            page.tell(Event::Size { picture, width: 700.0, height: 400.0, ratio: 1.0 });
+        }
+    }
+    let mut reading = false;
     let mut steps = 0;
     while steps < STEPS {
         steps += 1;
-        match chance.below(12) {
+        match chance.below(14) {
+            12 => {
+                let picture = *chance.of_list(&Picture::ALL);
+                let width = *chance.of_list(&[0.0, 1.0, 390.0, 900.0]);
+                page.tell(Event::Size { picture, width, height: 400.0, ratio: 1.0 });
+            }
+            // another file, whole, that asks what is to become of it
+            13 => page.give("few.csv", FEW, Origin::Person),
             0 => {
                 let (name, bytes) = broken(bases, chance);
                 let origin = *chance.of_list(&[Origin::Person, Origin::Shared, Origin::Again, Origin::Sample]);
@@ -240,9 +259,18 @@ fn case(bases: &Bases, number: u64) {
                 page.act(&act, &value);
             }
         }
+        if draws {
+            page.draw();
+        }
         check_inert(&page);
-        let asks_for_more = page.other.iter().any(|patch| matches!(patch, Patch::Progress { .. }));
-        assert!(!asks_for_more, "a session that reads at once asks for no step");
+        reading |= page.progress().is_some();
+        assert!(stepwise || !reading, "a session that reads at once asks for no step");
+        // a page asks for one step after the other, and other things happen in between
+        if reading && !chance.one_in(4) {
+            let bytes = *chance.of_list(&[1, 1000, 1 << 20]);
+            reading = page.step(bytes);
+            check_inert(&page);
+        }
     }
 }
 

@@ -56,6 +56,14 @@ impl Page {
         self.tell(Event::FilesDone { origin, work: String::new() });
     }
 
+    /// Draws what changed, as a browser's page does after every event.
+    pub(crate) fn draw(&mut self) {
+        for (picture, _) in self.session.take_pictures() {
+            self.session.svg(picture);
+        }
+        self.take(Session::after_drawing);
+    }
+
     /// Progress that the last event asked to show.
     pub(crate) fn progress(&self) -> Option<(String, f64)> {
         self.other.iter().find_map(|patch| match patch {

@@ -10,7 +10,7 @@ use thirtyfour::error::WebDriverResult;
 use tokio::runtime::Runtime;
 
 use super::engine::Driver;
-use super::{Engine, Scratch};
+use super::{Engine, Proxy, Scratch};
 
 /// Nothing a page does in a test takes longer.
 const LONGEST_COMMAND: Duration = Duration::from_secs(60);
@@ -39,20 +39,25 @@ impl Browser {
 
     /// Starts a browser with one of the engines, about 1440 by 900.
     pub(crate) fn start_in(engine: Engine) -> Self {
-        Self::start_as(engine, &json!({}), None)
+        Self::start_as(engine, &json!({}), None, None)
+    }
+
+    /// The same, with every request going through a proxy, also those to this machine.
+    pub(crate) fn start_behind(engine: Engine, proxy: &Proxy) -> Self {
+        Self::start_as(engine, &json!({}), None, Some(proxy))
     }
 
     /// Starts Chromium such that it knows only the fonts of a configuration for fontconfig, with preferences of its own.
     pub(crate) fn start_with_fonts(fonts: &Path, preferences: &Value) -> Self {
-        Self::start_as(Engine::Chromium, preferences, Some(fonts))
+        Self::start_as(Engine::Chromium, preferences, Some(fonts), None)
     }
 
     /// Starts Chromium with preferences of its own, such as [`storage_refused`].
     pub(crate) fn start_with(preferences: &Value) -> Self {
-        Self::start_as(Engine::Chromium, preferences, None)
+        Self::start_as(Engine::Chromium, preferences, None, None)
     }
 
-    fn start_as(engine: Engine, preferences: &Value, fonts: Option<&Path>) -> Self {
+    fn start_as(engine: Engine, preferences: &Value, fonts: Option<&Path>, proxy: Option<&Proxy>) -> Self {
         let profile = Scratch::new();
         let process = engine.start_driver(profile.path(), fonts);
         let runtime = tokio::runtime::Builder::new_current_thread()
@@ -61,7 +66,7 @@ impl Browser {
             .expect("a runtime for the driver's client can be made");
         let mut browser = Self { engine, runtime, driver: None, process, profile };
         let driver = browser.run("starting the browser", async {
-            let wishes = engine.wishes(browser.profile.path(), preferences)?;
+            let wishes = engine.wishes(browser.profile.path(), preferences, proxy)?;
             WebDriver::new(format!("http://127.0.0.1:{}", browser.process.port), wishes).await
         });
         if engine == Engine::WebKit {
@@ -74,6 +79,11 @@ impl Browser {
     /// The WebDriver session.
     pub(crate) fn driver(&self) -> &WebDriver {
         self.driver.as_ref().expect("the session lasts as long as the browser")
+    }
+
+    /// Waits for a command that may fail.
+    pub(crate) fn attempt<T>(&self, command: impl Future<Output = WebDriverResult<T>>) {
+        drop(self.runtime.block_on(async { tokio::time::timeout(LONGEST_COMMAND, command).await }));
     }
 
     /// Waits for a command, and ends the test with a sentence where it fails.

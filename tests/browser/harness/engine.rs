@@ -8,6 +8,7 @@ use std::process::{Child, Command, Stdio};
 use std::thread;
 use std::time::{Duration, Instant};
 
+use super::Proxy;
 use serde_json::{Value, json};
 use thirtyfour::error::WebDriverResult;
 use thirtyfour::{BrowserCapabilitiesHelper, Capabilities, ChromiumLikeCapabilities};
@@ -84,7 +85,21 @@ impl Engine {
     /// What is asked of a session.
     ///
     /// Drivers relax what Firefox allows pages from a disk; both preferences are set back to what its users have.
-    pub(crate) fn wishes(self, profile: &Path, preferences: &Value) -> WebDriverResult<Capabilities> {
+    pub(crate) fn wishes(
+        self,
+        profile: &Path,
+        preferences: &Value,
+        proxy: Option<&Proxy>,
+    ) -> WebDriverResult<Capabilities> {
+        let mut wishes = self.own_wishes(profile, preferences)?;
+        if let Some(proxy) = proxy {
+            let address = proxy.address();
+            wishes.set("proxy", json!({ "proxyType": "manual", "httpProxy": address, "sslProxy": address }))?;
+        }
+        Ok(wishes)
+    }
+
+    fn own_wishes(self, profile: &Path, preferences: &Value) -> WebDriverResult<Capabilities> {
         match self {
             Self::Chromium => {
                 let mut wishes = DesiredCapabilities::chrome();
@@ -93,6 +108,8 @@ impl Engine {
                 }
                 wishes.add_arg(&format!("--user-data-dir={}", profile.display()))?;
                 wishes.add_arg("--window-size=1440,900")?;
+                // a proxy, if there is one, gets requests to this machine too
+                wishes.add_arg("--proxy-bypass-list=<-loopback>")?;
                 wishes.set_browser_option("prefs", preferences)?;
                 wishes.set_logging_prefs("browser", LoggingPrefsLogLevel::All)?;
                 wishes.set_logging_prefs("performance", LoggingPrefsLogLevel::All)?;
@@ -102,6 +119,7 @@ impl Engine {
                 let mut set = json!({
                     "security.fileuri.strict_origin_policy": true,
                     "privacy.file_unique_origin": true,
+                    "network.proxy.allow_hijacking_localhost": true,
                     "intl.accept_languages": "en-GB",
                 });
                 for (name, value) in preferences.as_object().into_iter().flatten() {

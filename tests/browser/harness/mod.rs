@@ -4,6 +4,7 @@
 //! - [`engine`]: the three engines and their drivers
 //! - [`page`]: waiting, reading, clicking, pictures, the console
 //! - [`files`]: files dropped on the page, chosen, pasted
+//! - [`proxy`]: a proxy that writes down every request and lets none through
 //! - [`saved`]: what the page hands over as files, and everything it shows, to be held against each other
 //! - [`site`]: a web host on this machine that writes down every request
 //! - [`scratch`]: folders that go when the test ends
@@ -12,11 +13,13 @@ pub(crate) mod browser;
 pub(crate) mod engine;
 pub(crate) mod files;
 pub(crate) mod page;
+pub(crate) mod proxy;
 pub(crate) mod saved;
 pub(crate) mod scratch;
 pub(crate) mod site;
 
 pub(crate) use browser::Browser;
 pub(crate) use engine::{Engine, in_every_engine};
+pub(crate) use proxy::Proxy;
 pub(crate) use scratch::{Scratch, sample_file};
 pub(crate) use site::Site;
