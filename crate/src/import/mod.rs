@@ -186,10 +186,10 @@ fn unpacked<'a>(bytes: &'a [u8], most: usize, reading: &mut Reading) -> Option<(
             "The check sum of the packed file is wrong: some of its data may be damaged. Download it again to be sure.",
         );
     }
-    if archive::is_zip(&unpacked.bytes) {
+    if archive::is_zip(&unpacked.bytes) || gzip::is_gzip(&unpacked.bytes) {
         reading.error = Some(problem::error(
             ErrorKind::NoTableInZip,
-            "The gzip file holds a zip archive. Unpack it once and open the archive inside.",
+            "The gzip file holds a packed file again. Unpack it once and open the file inside.",
         ));
         return None;
     }
