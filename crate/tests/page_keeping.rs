@@ -33,14 +33,6 @@ fn table_of(slots: i32, call: &str, day: u32, power: i32, stronger: i32) -> Stri
     text
 }
 
-/// The text of the work file that the page would pack.
-fn work_file_of(page: &mut Page) -> String {
-    page.act("save", "work");
-    let taken =
-        page.other.iter().find_map(|patch| if let Patch::WorkFile { text, .. } = patch { Some(text) } else { None });
-    taken.unwrap().clone()
-}
-
 /// Everything that shows what is loaded: each view's markup, and the spots shown as CSV.
 fn all_of(page: &mut Page) -> Vec<(String, String)> {
     let mut all = Vec::new();
@@ -96,7 +88,7 @@ fn opened(name: &str, bytes: impl AsRef<[u8]>) -> Page {
 #[test]
 fn a_work_file_brings_everything_back() {
     let mut page = worked();
-    let text = work_file_of(&mut page);
+    let text = page.work_file();
     let kept = WorkFile::read(text.as_bytes(), 1 << 30).unwrap();
     assert!(work_file::is_one(text.as_bytes()));
     assert_eq!(kept.files.len(), 2);
@@ -105,7 +97,7 @@ fn a_work_file_brings_everything_back() {
     assert_eq!((kept.pinned.as_slice(), kept.text()), (&["Q2BB".to_owned()][..], text.clone()));
     let mut again = opened("work-Q7TST.json.gz", &text);
     assert!(again.html("notice").is_empty(), "{}", again.words("notice"));
-    assert_eq!(work_file_of(&mut again), text);
+    assert_eq!(again.work_file(), text);
     assert_same(&mut page, &mut again);
     assert!(again.has("left", "Balcony \u{201c}whip\u{201d}"));
 }
@@ -115,7 +107,7 @@ fn a_file_that_is_no_text_comes_back_byte_for_byte() {
     let mut utf16: Vec<u8> = vec![0xFF, 0xFE];
     utf16.extend(table("Q7TST", 28, 23, 0).encode_utf16().flat_map(u16::to_le_bytes));
     let mut page = opened("wide.csv", &utf16);
-    let text = work_file_of(&mut page);
+    let text = page.work_file();
     assert_eq!(*WorkFile::read(text.as_bytes(), 1 << 30).unwrap().files[0].bytes, utf16);
     assert_same(&mut page, &mut opened("work.json", &text));
 }
@@ -165,7 +157,7 @@ fn what_the_page_was_told_brings_everything_back_after_a_restart() {
 #[test]
 fn an_address_that_asks_for_another_view_is_followed_when_the_work_comes_back() {
     let mut page = worked();
-    let text = work_file_of(&mut page);
+    let text = page.work_file();
     let head = WorkFile::read(text.as_bytes(), 1 << 30).unwrap();
     let come_back = |settings: &str| {
         let mut again = Page::with(Boot { settings: settings.to_owned(), ..Boot::default() });
@@ -179,13 +171,13 @@ fn an_address_that_asks_for_another_view_is_followed_when_the_work_comes_back() 
     assert_same(&mut page, &mut come_back(""));
     let mut bookmarked = come_back("bands=40m&view=spots");
     assert!(bookmarked.html("middle").contains("id=\"spots-table\""), "{}", bookmarked.words("middle"));
-    assert!(work_file_of(&mut bookmarked).contains("bands=40m"));
+    assert!(bookmarked.work_file().contains("bands=40m"));
 }
 
 #[test]
 fn work_files_that_cannot_be_opened_say_why_and_change_nothing() {
     let mut page = worked();
-    let text = work_file_of(&mut page);
+    let text = page.work_file();
     let before = all_of(&mut page);
     let newer = text.replacen("\"version\":1", "\"version\":2", 1);
     assert_eq!(WorkFile::read(newer.as_bytes(), 1 << 30), Err(Refusal::Newer(2)));
@@ -214,13 +206,13 @@ fn two_work_files_are_put_together() {
         page
     };
     let (mut dipole, mut loop_) = (named("Q7TST", 5, "Dipole"), named("Q7TST", 28, "Loop"));
-    let (one, other) = (work_file_of(&mut dipole), work_file_of(&mut loop_));
+    let (one, other) = (dipole.work_file(), loop_.work_file());
     dipole.give("work.json.gz", &other, Origin::Person);
     assert!(dipole.has("notice", "Open it") && dipole.has("notice", "Put together with Dipole"));
     assert!(dipole.has("answer", "576\u{a0}spots"), "nothing changes before the decision");
     dipole.act("second", "merge");
     assert!(dipole.has("left", "Dipole") && dipole.has("left", "Loop"), "{}", dipole.words("left"));
-    let both = WorkFile::read(work_file_of(&mut dipole).as_bytes(), 1 << 30).unwrap();
+    let both = WorkFile::read(dipole.work_file().as_bytes(), 1 << 30).unwrap();
     assert_eq!((both.files.len(), both.runs.len(), both.pair, both.read.spots), (2, 2, (0, 1), 1152));
     assert_eq!(both.runs[1].words[3], "notes on Loop");
     dipole.act("view", "compare");
@@ -232,7 +224,7 @@ fn two_work_files_are_put_together() {
         at_once.tell(Event::File { name: name.to_owned(), bytes: text.clone().into_bytes() });
     }
     at_once.tell(Event::FilesDone { origin: Origin::Person, work: String::new() });
-    let same = WorkFile::read(work_file_of(&mut at_once).as_bytes(), 1 << 30).unwrap();
+    let same = WorkFile::read(at_once.work_file().as_bytes(), 1 << 30).unwrap();
     assert_eq!((same.runs, same.files), (both.runs, both.files));
 
     // the same work noted on two machines is one run with both notes
@@ -246,7 +238,7 @@ fn two_work_files_are_put_together() {
 
     // another station keeps its call, a file of the same name gets another one
     let mut elsewhere = named("Q9NEW", 28, "Dipole");
-    let theirs = WorkFile::read(work_file_of(&mut elsewhere).as_bytes(), 1 << 30).unwrap();
+    let theirs = WorkFile::read(elsewhere.work_file().as_bytes(), 1 << 30).unwrap();
     let merged = WorkFile::read(one.as_bytes(), 1 << 30).unwrap().merged(&theirs);
     let names: Vec<&str> = merged.files.iter().map(|file| file.name.as_str()).collect();
     assert_eq!(names, ["Dipole.csv", "Dipole (2).csv"]);
@@ -316,7 +308,7 @@ fn files_of_every_version_open_for_good() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/kept");
     if std::env::var_os("FARHEARD_KEPT").is_some() {
         let mut page = worked_on(12);
-        let text = work_file_of(&mut page);
+        let text = page.work_file();
         page.act("save", "svg-work");
         let Some(Patch::Save { bytes, .. }) = page.other.iter().find(|patch| matches!(patch, Patch::Save { .. }))
         else {
@@ -346,7 +338,7 @@ fn files_of_every_version_open_for_good() {
 
 /// What must never change: runs with their words and counts, the filter and the pin, and every spot.
 fn shows(page: &mut Page) -> String {
-    let text = work_file_of(page);
+    let text = page.work_file();
     let kept = WorkFile::read(text.as_bytes(), 1 << 30).unwrap();
     let mut out = String::new();
     for run in &kept.runs {
@@ -368,7 +360,7 @@ fn shows(page: &mut Page) -> String {
 fn the_readout_opens_a_work_file() {
     use farheard::share::readout::{Input, Readout, Request};
     let mut page = worked();
-    let text = work_file_of(&mut page);
+    let text = page.work_file();
     let of = |name: &str, bytes: &[u8]| {
         let input = Input { name: name.to_owned(), bytes: bytes.to_vec() };
         serde_json::from_str::<serde_json::Value>(&Readout::of(&[input], Request::default()).json()).unwrap()

@@ -1,6 +1,6 @@
 //! Files that take the place of others: nothing of what was there before is looked up in what came.
 
-use farheard::page::{Event, Origin, Patch, Picture};
+use farheard::page::{Event, Origin, Picture};
 
 mod page;
 use page::Page;
@@ -21,17 +21,7 @@ fn fewer_stations_take_the_place_of_many_in_every_view() {
         page.tell(Event::File { name: "control.csv".to_owned(), bytes: CONTROL.into() });
         page.give("large.csv", LARGE, Origin::Person);
         page.act("view", "compare");
-        page.act("open", "save");
-        page.act("open", "save");
-        page.act("save", "work");
-        let work = page
-            .other
-            .iter()
-            .find_map(|patch| match patch {
-                Patch::WorkFile { text, .. } => Some(text.clone()),
-                _ => None,
-            })
-            .unwrap();
+        let work = page.work_file();
         page.give("work.json", work, Origin::Person);
         page.draw();
         page.act("second", "replace");

@@ -4,7 +4,7 @@
 //! `odd_ways.rs` has the page without a worker and without any store.
 
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use crate::harness::{Browser, Scratch, Site, sample_file};
 
@@ -29,9 +29,7 @@ const OPTIONAL: [(&str, &str); 9] = [
 
 /// Opens files, looks at the Disc and at Compare, saves: what every browser must be able to do.
 fn whole_task(browser: &Browser, lacks: &str) {
-    let files = ["two-antennas-two-days.csv", "control-beacon-two-days.csv"].map(sample_file);
-    browser.choose(&files.each_ref().map(PathBuf::as_path));
-    browser.wait_for_words("5 610 spots");
+    browser.choose_sample_files();
     browser.wait_for_ink("canvas[data-picture=disc]", 10);
     browser.click("#nav-compare");
     browser.wait_for("document.querySelector('canvas[data-picture=intervals]')");

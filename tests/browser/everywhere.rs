@@ -1,7 +1,5 @@
 //! The same in every engine, and in the core without one: reports and tables to the byte, corrections, the verdict.
 
-use std::path::PathBuf;
-
 use farheard::page::{Boot, Event, Origin, Patch, Session, Surroundings};
 use sha2::{Digest as _, Sha256};
 
@@ -50,9 +48,7 @@ fn with_files(engine: Engine) -> (Browser, Scratch) {
     let folder = Scratch::with_page_alone();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
-    let paths = FILES.map(sample_file);
-    browser.choose(&paths.each_ref().map(PathBuf::as_path));
-    browser.wait_for_words("5 610 spots");
+    browser.choose_sample_files();
     (browser, folder)
 }
 

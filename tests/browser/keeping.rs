@@ -15,11 +15,6 @@ in_every_engine! {
 /// Set once the browser has the state that is shown.
 const KEPT: &str = "document.documentElement.dataset.kept";
 
-fn open_sample_as_own(browser: &Browser) {
-    browser.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
-    browser.wait_for_words("5 610 spots");
-}
-
 /// Gives the first run a name.
 fn name_first_run(browser: &Browser, name: &str) {
     browser.script("document.querySelector('#run-open-0').click();", Vec::new());
@@ -39,7 +34,7 @@ fn on_a_web_host_everything_is_there_again_after_a_reload(engine: Engine) {
     let site = Site::serve(folder.path());
     let browser = Browser::start_in(engine);
     browser.open(&site.url());
-    open_sample_as_own(&browser);
+    browser.choose_sample_files();
     browser.wait_for(KEPT);
     name_first_run(&browser, "Doublet");
     let changed = Instant::now();
@@ -69,7 +64,7 @@ fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten(e
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     let empty = json!({ "local": {}, "session": {}, "rows": [] });
-    open_sample_as_own(&browser);
+    browser.choose_sample_files();
     name_first_run(&browser, "Doublet");
     std::thread::sleep(Duration::from_secs(3));
     assert_eq!(browser.stores(), empty, "nothing is kept unasked");
@@ -109,7 +104,7 @@ fn two_tabs_do_not_write_over_each_other() {
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
-    open_sample_as_own(&browser);
+    browser.choose_sample_files();
     name_first_run(&browser, "First tab");
     browser.wait_for(KEPT);
     let first = browser.run("the first tab", browser.driver().window());
@@ -156,7 +151,7 @@ fn a_killed_page_leaves_the_last_good_state() {
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
-    open_sample_as_own(&browser);
+    browser.choose_sample_files();
     name_first_run(&browser, "Name 0.");
     browser.wait_for(KEPT);
     std::thread::sleep(Duration::from_secs(2));
@@ -202,7 +197,7 @@ fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
         let browser = Browser::start();
         browser.open(&site.url());
         browser.script(&format!("IDBObjectStore.prototype.put = () => {{ throw {fault}; }};"), Vec::new());
-        open_sample_as_own(&browser);
+        browser.choose_sample_files();
         browser.wait_for_words(words);
         assert_eq!(browser.value(KEPT), Value::Null);
         let (name, bytes) = browser.save("#notice-save");
@@ -220,7 +215,7 @@ fn a_work_file_opens_in_another_browser_as_it_was(engine: Engine) {
     let browser = Browser::start_in(engine);
     let folder = Scratch::with_page_alone();
     browser.open_from_disk(folder.path());
-    open_sample_as_own(&browser);
+    browser.choose_sample_files();
     name_first_run(&browser, "Doublet");
     browser.click("#nav-compare");
     browser.wait_for("document.querySelector('canvas[data-picture=intervals]')");

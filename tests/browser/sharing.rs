@@ -93,8 +93,7 @@ fn a_shared_page_opens_anywhere_as_it_was_shared(engine: Engine) {
     let folder = Scratch::with_page_alone();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
-    browser.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
-    browser.wait_for_words("5 610 spots");
+    browser.choose_sample_files();
     browser.click("#nav-compare");
     browser.wait_for("document.querySelector('canvas[data-picture=intervals]')");
     browser.script(

@@ -1,10 +1,9 @@
 //! Nothing leaves the machine: a full session from a disk, behind a proxy that writes down every request, to whatever
 //! host; and by the browser's own log.
 
-use std::path::PathBuf;
 use std::time::Duration;
 
-use crate::harness::{Browser, Engine, Proxy, Scratch, in_every_engine, sample_file};
+use crate::harness::{Browser, Engine, Proxy, Scratch, in_every_engine};
 
 in_every_engine! {
     a_full_session_asks_for_nothing,
@@ -48,9 +47,7 @@ fn a_full_session_asks_for_nothing(engine: Engine) {
 
 /// Every view, filters, corrections, a name, pictures, tables, reports, a work file, a page to share, and all of it again.
 fn session(browser: &Browser) {
-    let files = ["two-antennas-two-days.csv", "control-beacon-two-days.csv"].map(sample_file);
-    browser.choose(&files.each_ref().map(PathBuf::as_path));
-    browser.wait_for_words("5 610 spots");
+    browser.choose_sample_files();
     browser.catch_saved();
     browser.click("#legend-40m");
     browser.wait_for("document.querySelector('#clear-all')");

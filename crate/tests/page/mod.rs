@@ -50,6 +50,16 @@ impl Page {
         self.tell(Event::Act { act: act.to_owned(), value: value.to_owned(), shift: false, passing: false });
     }
 
+    /// The text of the work file that the page would pack.
+    pub(crate) fn work_file(&mut self) -> String {
+        self.act("save", "work");
+        let taken = self
+            .other
+            .iter()
+            .find_map(|patch| if let Patch::WorkFile { text, .. } = patch { Some(text) } else { None });
+        taken.expect("a work file is handed over").clone()
+    }
+
     /// A file comes in; a page that reads in steps has then only begun.
     pub(crate) fn give(&mut self, name: &str, bytes: impl AsRef<[u8]>, origin: Origin) {
         self.tell(Event::File { name: name.to_owned(), bytes: bytes.as_ref().to_vec() });

@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use thirtyfour::Key;
 
-use super::{Browser, Engine};
+use super::{Browser, Engine, sample_file};
 
 /// The page's own file field.
 const CHOOSER: &str = "#choose";
@@ -17,6 +17,12 @@ impl Browser {
     /// Chooses files in the page's own field.
     pub(crate) fn choose(&self, files: &[&Path]) {
         self.write(CHOOSER, &names(files));
+    }
+
+    /// Chooses the files of the sample, as a person's own.
+    pub(crate) fn choose_sample_files(&self) {
+        self.choose(&[&sample_file("two-antennas-two-days.csv"), &sample_file("control-beacon-two-days.csv")]);
+        self.wait_for_words("5 610 spots");
     }
 
     /// Drops files on an element. Fails if the page would let the browser open them instead.

@@ -2,6 +2,7 @@
 //!
 //! - [`browser`]: one browser with a fresh profile, ended when it goes out of scope
 //! - [`engine`]: the three engines and their drivers
+//! - [`host`]: what listens on this machine, answers, and writes down what was asked for
 //! - [`page`]: waiting, reading, clicking, pictures, the console
 //! - [`files`]: files dropped on the page, chosen, pasted
 //! - [`proxy`]: a proxy that writes down every request and lets none through
@@ -12,6 +13,7 @@
 pub(crate) mod browser;
 pub(crate) mod engine;
 pub(crate) mod files;
+pub(crate) mod host;
 pub(crate) mod page;
 pub(crate) mod proxy;
 pub(crate) mod saved;
