@@ -186,11 +186,14 @@ fn unpacked<'a>(bytes: &'a [u8], most: usize, reading: &mut Reading) -> Option<(
             "The check sum of the packed file is wrong: some of its data may be damaged. Download it again to be sure.",
         );
     }
-    if archive::is_zip(&unpacked.bytes) || gzip::is_gzip(&unpacked.bytes) {
-        reading.error = Some(problem::error(
-            ErrorKind::NoTableInZip,
-            "The gzip file holds a packed file again. Unpack it once and open the file inside.",
-        ));
+    let again = match &unpacked.bytes {
+        bytes if archive::is_zip(bytes) => Some(ErrorKind::NoTableInZip),
+        bytes if gzip::is_gzip(bytes) => Some(ErrorKind::Binary),
+        _ => None,
+    };
+    if let Some(kind) = again {
+        let text = "The gzip file holds a packed file again. Unpack it once and open the file inside.";
+        reading.error = Some(problem::error(kind, text));
         return None;
     }
     Some((Cow::Owned(unpacked.bytes), unpacked.cut))
