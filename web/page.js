@@ -28,7 +28,28 @@
     return new Promise((resolve) => {
       waiting.push(resolve);
       worker.postMessage(message, transfer);
+      doubt ??= setTimeout(tellSilence, 15e3);
     });
+  }
+
+  let doubt; // runs while the core owes an answer
+  /** A core that was ended by the browser says nothing, like one that has much to do: the person decides. */
+  function tellSilence() {
+    if (inPage) return;
+    reading ||= { ...freshReading(''), shown: 0 };
+    reading.silent = true;
+    showProgress(reading);
+  }
+
+  function coreSpoke() {
+    doubt = clearTimeout(doubt);
+    if (waiting.length) doubt = setTimeout(tellSilence, 15e3);
+    if (!reading?.silent) return;
+    reading.silent = false;
+    if (!reading.name && !reading.words) {
+      reading = null;
+      hideProgress();
+    }
   }
 
   /** An event as it crosses: one flat object. */
@@ -133,21 +154,20 @@
       if (mine !== worker) return;
       if (data.kind === 'panic') console.warn(data.text);
       else if (data.kind === 'stopped') restart(data.text);
-      else waiting.shift()(data);
+      else {
+        waiting.shift()(data);
+        coreSpoke();
+      }
     };
-    let answered = false;
     mine.onerror = (event) => {
       if (mine !== worker) return;
       event.preventDefault?.();
-      // a worker that never answers is not allowed here
-      if (!answered && !inPage) inPage = true;
       restart(event.message);
     };
     beginHistory();
     const started = await send({ kind: 'start', unpacker: textOf('core-unpacker'), core: textOf('core-wasm') });
     if (!started) return;
     module = started.module;
-    answered = true;
     await prepared;
     if (mine !== worker) return;
     ready = true;
@@ -173,9 +193,20 @@
     root.dataset.state = 'ready';
   }
 
+  let settling; // until the core is there again, with its files
+  function settle(work) {
+    const over = work.finally(() => { if (settling === over) settling = null; });
+    settling = over;
+    return over;
+  }
+
   /** The core stopped, or was stopped by Cancel: another one takes its place and gets the same files. */
-  async function restart(reason) {
+  const restart = (reason) => settle(recover(reason));
+  async function recover(reason) {
     worker.terminate();
+    doubt = clearTimeout(doubt);
+    // one that never began is not allowed here
+    inPage ||= !ready;
     ready = false;
     waiting.splice(0).forEach((resolve) => resolve(null));
     const culprit = reading;
@@ -183,7 +214,7 @@
     reading = null;
     hideProgress();
     restarts += 1;
-    if (inPage && culprit) return fail(`The core stopped while it read ${culprit.name} (${reason}).`);
+    if (inPage && culprit && !culprit.cancelled) return fail(`The core stopped while it read ${culprit.name} (${reason}).`);
     if (restarts > 3) return fail(`The core stopped again and again (${reason}).`);
     for (const canvas of document.querySelectorAll('canvas[data-picture]')) canvas.replaceWith(canvas.cloneNode());
     adopted.clear();
@@ -1117,7 +1148,11 @@
 
   // ---- controls -----------------------------------------------------------------------------------------------------
 
-  const act = (name, value = '', shift = false) => tell({ act: { act: name, value, shift } });
+  /** What a person does. Of what is done while the core comes back nothing is lost. */
+  function act(name, value = '', shift = false) {
+    const now = () => tell({ act: { act: name, value, shift } });
+    return settling ? settling.then(now) : now();
+  }
 
   function openMenu() {
     return document.querySelector('.f.open, #sheet .sheet-in');
@@ -1453,7 +1488,8 @@
     return ended?.number;
   }
 
-  async function cancel() {
+  const cancel = () => settle(endReading());
+  async function endReading() {
     const now = reading;
     if (!now) return;
     now.cancelled = true;
@@ -1465,7 +1501,7 @@
     const answered = tell('cancelled').then(() => true);
     const late = new Promise((resolve) => { setTimeout(resolve, 150, false); });
     // a core in the middle of something long is replaced by another one, which gets the same files
-    if (!inPage && !(await Promise.race([answered, late]))) {
+    if (!inPage && !(ready && (await Promise.race([answered, late])))) {
       reading = now;
       await restart('cancelled');
     }
@@ -1483,6 +1519,8 @@
       const left = ((performance.now() - now.began) * (1 - share)) / share / 1000;
       if (share > 0.05 && left > 1) words += `, about ${Math.round(left)} s more`;
     }
+    if (now.silent) words = 'the core has said nothing for 15 seconds; the browser may have ended it';
+    $('progress-what').textContent = now.name ? 'Reading' : 'Waiting:';
     $('progress-words').textContent = now.name ? `${now.name}: ${words}` : words;
     $('progress-line').style.width = `${Math.min(100, 100 * share)}%`;
     if (progressTimer === undefined) {

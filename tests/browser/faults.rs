@@ -10,6 +10,7 @@ use crate::harness::{Browser, Engine, Scratch, in_every_engine};
 
 in_every_engine! {
     a_core_that_stops_while_it_reads_names_the_file_and_what_was_there_stays,
+    a_core_that_the_browser_ends_without_a_word_is_started_again_by_cancel,
 }
 
 const TWO: &str =
@@ -112,4 +113,98 @@ fn a_clock_that_jumps_changes_nothing() {
     browser.click("[data-act=second][data-value=replace]");
     browser.wait_long_for("document.querySelector('#answer h1')?.textContent.includes('3\\u00a0spots')", PATIENCE);
     browser.expect_quiet_console();
+}
+
+/// The worker is ended at the next event of a kind, of which nobody is told; the page's patience is shorter than usual.
+const END_AT: &str = "
+    const later = window.setTimeout;
+    window.setTimeout = (work, ms, ...told) => later(work, ms === 15000 ? 1500 : ms, ...told);
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, buffers) {
+      if (message.event?.kind !== KIND) return post.call(this, message, buffers);
+      Worker.prototype.postMessage = post;
+      this.terminate();
+    };";
+
+fn a_core_that_the_browser_ends_without_a_word_is_started_again_by_cancel(engine: Engine) {
+    let (page, browser) = with_two_spots(engine);
+    let three = page.file("three.csv", THREE);
+    for (kind, said) in
+        [("act", "Waiting: the core has said nothing"), ("read-on", "three.csv: the core has said nothing")]
+    {
+        browser.script(&END_AT.replace("KIND", &format!("'{kind}'")), Vec::new());
+        if kind == "act" {
+            browser.click("[data-act=view][data-value=spots]");
+        } else {
+            browser.choose(&[&three]);
+        }
+        browser.wait_for_words(said);
+        browser.click("[data-page=cancel]");
+        // at once: the core is not there again yet, but will do it
+        browser.click("[data-act=view][data-value=spots]");
+        two_spots(&browser);
+        browser.wait_for_words("Q2XYZ");
+        browser.click("[data-act=view][data-value=disc]");
+    }
+    browser.expect_quiet_console();
+}
+
+/// Gives the core in the worker so much memory more than it starts with, in pages of 64 kB: then it traps.
+const LITTLE_MEMORY: &str = "
+    const limit = (PAGES) => {
+      const Module = WebAssembly.Module;
+      WebAssembly.Module = function (bytes) {
+        // WebAssembly Core Specification 2.0, 5.5: sections are a number, a length, a content; 5 is the memory
+        const number = (at) => {
+          let [value, shift] = [0, 0];
+          for (;; at += 1, shift += 7) {
+            value |= (bytes[at] & 127) << shift;
+            if (bytes[at] < 128) return [value, at + 1];
+          }
+        };
+        const written = (value) => (value < 128 ? [value] : [(value & 127) | 128, ...written(value >> 7)]);
+        for (let at = 8; at < bytes.length;) {
+          const [length, from] = number(at + 1);
+          if (bytes[at] === 5) {
+            const [least] = number(from + 2);
+            const content = [1, 1, ...written(least), ...written(least + PAGES)];
+            const short = [...bytes.subarray(0, at), 5, ...written(content.length), ...content];
+            const whole = new Uint8Array(short.length + bytes.length - from - length);
+            whole.set(short);
+            whole.set(bytes.subarray(from + length), short.length);
+            return new Module(whole);
+          }
+          at = from + length;
+        }
+        return new Module(bytes);
+      };
+      WebAssembly.Module.prototype = Module.prototype;
+    };
+    const Whole = window.Blob;
+    window.Blob = function (parts, about) {
+      const isWorker = about?.type === 'text/javascript';
+      return new Whole(isWorker ? [`(${limit})(PAGES);`, ...parts] : parts, about);
+    };
+    window.Blob.prototype = Whole.prototype;";
+
+/// No answer made up: the core's own trap when the browser gives it no more memory.
+#[test]
+fn a_core_that_runs_out_of_memory_names_the_file_and_what_was_there_stays() {
+    let page = Scratch::with_page_alone();
+    let browser = Browser::start();
+    // 16 MB more
+    browser.before_every_page(&LITTLE_MEMORY.replace("(PAGES);", "(256);"));
+    browser.open_from_disk(page.path());
+    let two = page.file("two.csv", TWO);
+    browser.choose(&[&two]);
+    two_spots(&browser);
+    let row = b"2031-10-12 00:00,Q7TST,IN71,Q1ABC,JO22\n";
+    let large = [b"utc,sent by,from,heard by,at\n", &*row.repeat(1_000_000)].concat();
+    let large = page.file("large.csv", large);
+    browser.choose(&[&large]);
+    browser.wait_long_for("document.body.innerText.includes('stopped while reading large.csv')", PATIENCE);
+    two_spots(&browser);
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("Q2XYZ");
+    browser.picture("out-of-memory");
 }

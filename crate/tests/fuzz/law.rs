@@ -66,7 +66,7 @@ fn comes_back(table: &SpotTable) {
         after.len()
     );
     let (again, _) = read(&adif::spots(&leaving), &Wishes::default());
-    assert_eq!(table.len(), again.len(), "spots in ADIF");
+    assert_eq!(table.len(), again.len(), "spots in ADIF: {:?} became {:?}", values(table), values(&again));
     for row in 0..table.len() {
         assert!(alike(table, &again, row), "in ADIF: {} was {}", values(&again)[row], values(table)[row]);
     }

@@ -6,8 +6,11 @@
 
 #![expect(clippy::disallowed_methods, reason = "kept work is files, and the length of the run is set from outside")]
 #![expect(clippy::unwrap_used, clippy::panic, reason = "in a test a panic is the answer")]
+#![expect(clippy::print_stderr, reason = "a run that is ended from within has no other way to say what hung")]
 #![allow(dead_code, reason = "modules that other tests use too")]
 
+#[path = "../fuzz/cases.rs"]
+mod cases;
 #[path = "../fuzz/chance.rs"]
 mod chance;
 #[path = "../fuzz/damage.rs"]
@@ -18,12 +21,6 @@ mod makers;
 mod page;
 #[path = "../fuzz/pieces.rs"]
 mod pieces;
-
-use std::panic::{AssertUnwindSafe, catch_unwind};
-use std::sync::Mutex;
-use std::sync::atomic::{AtomicU64, Ordering};
-use std::thread;
-use std::time::{Duration, Instant};
 
 use chance::Chance;
 use farheard::page::{Boot, Event, Origin, Picture};
@@ -81,10 +78,6 @@ const ADDRESS: &[&str] = &[
 const FEW: &str =
     "utc,sent by,from,heard by,at\n2031-10-11 00:00,Q7TST,IN71,Q1ABC,JO22\n2031-10-11 00:02,Q7TST,IN71,Q2XYZ,JO22\n";
 
-fn setting(name: &str) -> Option<u64> {
-    std::env::var(name).ok().map(|text| text.parse().unwrap_or_else(|_| panic!("{name}={text} is no number")))
-}
-
 /// Work that was kept, and the sample.
 struct Bases {
     kept: Vec<(&'static str, Vec<u8>)>,
@@ -107,30 +100,7 @@ impl Bases {
 #[test]
 fn whatever_is_opened_and_done_the_core_goes_on() {
     let bases = Bases::read();
-    let first = setting("FARHEARD_FUZZ_SEED").unwrap_or(1);
-    let lasts = Duration::from_secs(60 * setting("FARHEARD_FUZZ_MINUTES").unwrap_or(0));
-    let (start, next, failures) = (Instant::now(), AtomicU64::new(0), Mutex::new(Vec::new()));
-    thread::scope(|scope| {
-        for _ in 0..thread::available_parallelism().map_or(1, usize::from) {
-            scope.spawn(|| {
-                loop {
-                    let n = next.fetch_add(1, Ordering::Relaxed);
-                    if n >= CASES && start.elapsed() >= lasts {
-                        break;
-                    }
-                    if let Err(panic) = catch_unwind(AssertUnwindSafe(|| case(&bases, first + n))) {
-                        let words = panic.downcast_ref::<String>().map(String::as_str);
-                        let words = words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a panic");
-                        let words: String = words.chars().take(600).collect();
-                        failures.lock().unwrap().push(format!("FARHEARD_FUZZ_SEED={}: {words}", first + n));
-                    }
-                }
-            });
-        }
-    });
-    let failures = failures.into_inner().unwrap();
-    println!("{} sessions in {} s", next.into_inner(), start.elapsed().as_secs());
-    assert!(failures.is_empty(), "{} failed:\n{}", failures.len(), failures.join("\n"));
+    cases::every(CASES, |number| case(&bases, number));
 }
 
 /// A work file or picture with one thing or several changed in it.

@@ -75,6 +75,7 @@ fn tagged_records() {
         file("header only", "a log\n<ADIF_VER:5>3.1.4 <PROGRAMID:4>mine <EOH>\n").gives(&[]).fails(ErrorKind::NoRows),
         file("seconds in the time", with("TIME_ON", "120000")).gives(&RIGHT),
         file("colons in the time", with("TIME_ON", "12:00")).gives(&RIGHT),
+        file("a date long ago", with("QSO_DATE", "19740403")).gives(&[&RIGHT[0].replace("12:00", "1974-04-03T12:00")]),
         file("dashes in the date", with("QSO_DATE", "2031-04-27")).gives(&RIGHT),
         file("a comma in the frequency", with("FREQ", "14,0971")).gives(&RIGHT),
         file("no such day", with("QSO_DATE", "20310431"))

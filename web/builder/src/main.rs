@@ -7,11 +7,14 @@
 //! - [`calibrate`]: how often compare gets simulated tests right
 //! - [`measure`]: benchmarks beside a yardstick
 //! - [`random`]: a seeded generator for both
+//! - `command_lines`: command lines made at random, in tests
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
 mod bill;
 mod build;
 mod calibrate;
+#[cfg(test)]
+mod command_lines;
 mod measure;
 mod open;
 mod options;

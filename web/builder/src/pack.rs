@@ -1,24 +1,11 @@
 //! Packing what the page carries as text.
 //!
 //! The core and the samples by guessing (`web/guess`), what undoes that with LZMA, which `web/unpack.js` undoes in the worker.
-//! Gzip only tells what the page weighs on the wire.
 
 use std::io::Write as _;
 
 use anyhow::{Context as _, Result, bail};
-use flate2::Compression;
-use flate2::write::GzEncoder;
 use lzma_rust2::{LzmaOptions, LzmaWriter};
-
-/// Packs with gzip at the level most web hosts use; without a time or a name in the header, so that the same bytes pack alike.
-///
-/// # Errors
-/// None that writing to memory can meet; the packer's signature has one.
-pub(crate) fn gzip(content: &[u8]) -> Result<Vec<u8>> {
-    let mut packer = GzEncoder::new(Vec::new(), Compression::default());
-    packer.write_all(content)?;
-    Ok(packer.finish()?)
-}
 
 /// Packs with LZMA: the header of 13 bytes with the size in it, no end mark.
 ///
@@ -86,14 +73,6 @@ mod tests {
     use lzma_rust2::LzmaReader;
 
     use super::*;
-
-    #[test]
-    fn the_same_bytes_pack_alike_and_without_a_time() {
-        let packed = gzip(b"spot").unwrap();
-        assert_eq!(packed, gzip(b"spot").unwrap());
-        // RFC 1952, 2.3: bytes 4 to 7 are the time, zero where there is none.
-        assert_eq!(packed.get(4..8), Some(&[0; 4][..]));
-    }
 
     #[test]
     fn columns_hold_what_the_rows_held() {

@@ -122,7 +122,7 @@ fn display_name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
-fn request(options: &ReadoutOptions) -> Request {
+pub(crate) fn request(options: &ReadoutOptions) -> Request {
     let of = |named: &[crate::options::Named<f64>], name: &str| {
         named.iter().rfind(|one| one.name == name).map(|one| one.value)
     };

@@ -1,6 +1,7 @@
 //! One record: the fields that make a spot, and how it becomes one.
 
 use crate::import::account::{Account, AtFault};
+use crate::import::fields::calendar::day_number;
 use crate::import::fields::call::CallCell;
 use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
@@ -346,13 +347,8 @@ impl Writer {
             _ => Reason::NotACall,
         };
         let own_field = record.own_call();
-        let time_field = if stamp::read(record.get(Field::QsoDate), Want::Date, 4, &mut self.plain)
-            .is_some_and(|s| matches!(s.date, DatePart::Day(_)))
-        {
-            Field::TimeOn
-        } else {
-            Field::QsoDate
-        };
+        let dated = day_of(record.get(Field::QsoDate), &mut self.plain).is_some();
+        let time_field = if dated { Field::TimeOn } else { Field::QsoDate };
         let (reason, field) = if record.cut {
             (Reason::CutLine, Field::Call)
         } else if !record.has_substance() {
@@ -379,14 +375,32 @@ fn join(record: &Record, field: Field, extension: Field, joined: &mut Vec<u8>) {
     }
 }
 
+/// The days since 1970-01-01. Eight digits are a date in this field from 1930 on (ADIF 3.1, data type Date), of which we
+/// have room for those from 1970 on; in a column of any table old ones would not be taken for dates.
+fn day_of(cell: &[u8], plain: &mut String) -> Option<i32> {
+    let digits = std::str::from_utf8(cell.trim_ascii())
+        .ok()
+        .filter(|text| text.len() == 8 && text.bytes().all(|byte| byte.is_ascii_digit()));
+    let part = |from: usize, to: usize| digits?.get(from..to)?.parse::<u32>().ok();
+    if let (Some(year @ 1970..), Some(month), Some(day)) = (part(0, 4), part(4, 6), part(6, 8))
+        && let Some(day) = day_number(year.cast_signed(), month, day)
+    {
+        return Some(day);
+    }
+    match stamp::read(cell, Want::Date, 4, plain)?.date {
+        DatePart::Day(day) => Some(day),
+        _ => None,
+    }
+}
+
 /// `QSO_DATE` is `YYYYMMDD`, `TIME_ON` `HHMM` or `HHMMSS`, both UTC (ADIF 3.1, data types Date and Time).
 fn time_of(record: &Record, plain: &mut String) -> Result<UtcTime, Reason> {
-    let date = stamp::read(record.get(Field::QsoDate), Want::Date, 4, plain).map(|stamp| stamp.date);
+    let day = day_of(record.get(Field::QsoDate), plain);
     let clock = record.get(Field::TimeOn);
     let digits = if clock.len() > 4 { 6 } else { 4 };
     let clock = stamp::read(clock, Want::Clock, digits, plain).map(|stamp| stamp.clock);
-    match (date, clock) {
-        (Some(DatePart::Day(day)), Some(ClockPart::At(second) | ClockPart::Leap(second))) => {
+    match (day, clock) {
+        (Some(day), Some(ClockPart::At(second) | ClockPart::Leap(second))) => {
             UtcTime::from_unix_s(i64::from(day) * 86_400 + i64::from(second)).ok_or(Reason::BadTime)
         }
         _ => Err(Reason::BadTime),
