@@ -573,6 +573,7 @@
     const names = JSON.parse(kept.text).files.map(({ name }) => name);
     const store = (await openDatabase()).transaction('files').objectStore('files');
     const found = await Promise.all(kept.files.map((id) => done(store.get(id))));
+    if (!names.length || names.length !== found.length) throw new Error('files of it are missing');
     return Promise.all(found.map(async ({ id, bytes, packed }, at) => {
       const blob = new Blob([bytes]);
       const file = packed ? await new Response(blob.stream().pipeThrough(new DecompressionStream('gzip'))).blob() : blob;
@@ -595,6 +596,7 @@
       } catch (error) {
         console.warn(error);
         release();
+        isStarted.then(() => tell({ kept: { text: 'damaged' } }));
       }
     }
     return null;
@@ -744,10 +746,16 @@
     const locks = await navigator.locks?.query().catch(() => null);
     const open = (locks?.held ?? []).map(({ name }) => name);
     const rows = works.map((kept) => {
-      const told = JSON.parse(kept.text);
       const row = document.createElement('li');
       const words = document.createElement('span');
-      words.textContent = `${told.tested?.call ?? ''}: ${told.read?.spots ?? 0} spots in ${told.files.length === 1 ? "one file" : `${told.files.length} files`}, ${(told.runs ?? []).map(({ name }) => name).join(', ')}; kept ${ago(kept.at)}, last work file: ${ago(kept.taken)}`;
+      let damaged = false;
+      try {
+        const told = JSON.parse(kept.text);
+        words.textContent = `${told.tested?.call ?? ''}: ${told.read?.spots ?? 0} spots in ${told.files.length === 1 ? "one file" : `${told.files.length} files`}, ${(told.runs ?? []).map(({ name }) => name).join(', ')}; kept ${ago(kept.at)}, last work file: ${ago(kept.taken)}`;
+      } catch {
+        damaged = true;
+        words.textContent = 'Work that cannot be read any more';
+      }
       row.append(words);
       const button = (label, work) => {
         const control = document.createElement('button');
@@ -758,7 +766,7 @@
       if (kept.id === mine?.id) words.textContent += '; open here';
       else if (open.includes(`farheard ${kept.id}`)) words.textContent += '; open in another tab';
       else {
-        button('Open', () => openKept(kept));
+        if (!damaged) button('Open', () => openKept(kept));
         button('Forget', () => forgetOne(kept));
       }
       return row;
@@ -1713,9 +1721,9 @@
   async function prepare() {
     keptBefore();
     const kept = keeping ? await takeKept().catch((error) => console.warn(error)) : null;
-    settings ||= kept ? JSON.parse(kept.text).view ?? '' : '';
+    settings ||= kept ? String(JSON.parse(kept.text).view ?? '') : '';
     // what comes in meanwhile comes after what was kept
-    queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text)));
+    queue = isStarted.then(() => (shared ? read([shared], 'shared') : kept && read(kept.items, 'again', kept.text))).catch((error) => console.warn(error));
   }
 
   // whatever stops it from here on has its own words

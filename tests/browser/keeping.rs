@@ -211,6 +211,71 @@ fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
     }
 }
 
+/// Changes what is stored: `works` and `files` are the rows of the two stores.
+const CHANGE_STORE: &str = "
+    return new Promise((resolve, reject) => {
+      const asked = indexedDB.open('farheard');
+      asked.onerror = reject;
+      asked.onsuccess = () => {
+        const change = asked.result.transaction(['works', 'files'], 'readwrite');
+        change.oncomplete = () => { asked.result.close(); resolve(true); };
+        change.onabort = reject;
+        const [works, files] = ['works', 'files'].map((name) => change.objectStore(name));
+        for (const store of [works, files]) {
+          store.getAll().onsuccess = ({ target }) => {
+            for (const row of target.result) CHANGE;
+          };
+        }
+      };
+    });";
+
+/// Whatever the store holds, the page starts, says what it could not read, and takes files as ever.
+#[test]
+fn a_damaged_store_is_told_and_the_page_begins_without_it() {
+    const SAID: &str = "Work that this browser kept cannot be read any more.";
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    for (change, said) in [
+        ("if (store === works) store.put({ ...row, text: row.text.slice(0, 99) })", SAID),
+        ("if (store === works) store.put({ ...row, text: 'null' })", SAID),
+        ("if (store === works) store.put({ ...row, text: '{\"files\":[],\"view\":7}', files: [] })", SAID),
+        ("if (store === works) store.put({ id: row.id, at: 'soon' })", SAID),
+        ("if (store === files) store.delete(row.id)", SAID),
+        ("if (store === files) store.put({ ...row, bytes: row.bytes.slice(0, 99) })", SAID),
+        ("if (store === files) store.put({ ...row, bytes: new ArrayBuffer(99) })", SAID),
+        // this the browser unpacks well enough; the core says what it is
+        ("if (store === files) store.put({ ...row, packed: false, bytes: new ArrayBuffer(99) })", "was not read"),
+        ("localStorage.setItem('farheard-corrections', '}{')", "3 378 spots"),
+    ] {
+        browser.open(&site.url());
+        browser.choose(&[&sample_file("control-beacon-two-days.csv")]);
+        browser.wait_for_words("3 378 spots");
+        browser.wait_for(KEPT);
+        browser.script(&CHANGE_STORE.replace("CHANGE", change), Vec::new());
+        browser.open(&site.url());
+        browser.wait_for_words(said);
+        if said == SAID {
+            browser.click("#foot-keep");
+            browser.wait_for("document.querySelector('#kept[open] li')");
+            browser.click("#kept .btn:last-of-type");
+            browser.script("document.getElementById('kept').close();", Vec::new());
+        }
+        browser.choose(&[&sample_file("control-beacon-two-days.csv")]);
+        browser.wait_for("document.body.innerText.includes('spots')");
+        let errors: Vec<_> = browser.console().into_iter().filter(|line| line.contains("Uncaught")).collect();
+        assert!(errors.is_empty(), "{change}: {errors:#?}");
+        browser.picture("damaged-store");
+        browser.script("localStorage.clear(); sessionStorage.clear();", Vec::new());
+        browser.run("leaving the page", browser.driver().goto("about:blank"));
+        browser.run("the site again", browser.driver().goto(format!("{}manifest.webmanifest", site.url())));
+        browser.script(
+            "return new Promise((resolve) => { indexedDB.deleteDatabase('farheard').onsuccess = () => resolve(true); });",
+            Vec::new(),
+        );
+    }
+}
+
 fn a_work_file_opens_in_another_browser_as_it_was(engine: Engine) {
     let browser = Browser::start_in(engine);
     let folder = Scratch::with_page_alone();

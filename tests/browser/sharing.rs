@@ -1,5 +1,10 @@
 //! A page that is shared opens from a disk and from a web host, shows what was shared, keeps nothing, and asks for nothing.
 
+use std::io::Read as _;
+
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use flate2::read::GzDecoder;
 use serde_json::json;
 
 use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine, sample_file};
@@ -149,4 +154,74 @@ fn a_shared_page_opens_anywhere_as_it_was_shared(engine: Engine) {
     assert_eq!(asked.len(), 1, "{asked:?}");
     assert!(visitor.text("#foot").contains("this browser keeps nothing of it"));
     visitor.expect_quiet_console();
+}
+
+/// Pages that somebody changed after they were shared: what is in them runs nowhere, and the page says what it cannot read.
+#[test]
+fn a_shared_page_that_was_tampered_with_is_inert_or_refused() {
+    let folder = Scratch::with_page_alone();
+    let browser = Browser::start();
+    browser.open_from_disk(folder.path());
+    browser.choose(&[&sample_file("control-beacon-two-days.csv")]);
+    browser.wait_for_words("3 378 spots");
+    browser.click("#keep-save");
+    browser.wait_for("document.querySelector('#share-by')");
+    browser.write("#share-by", "Q7NEAR");
+    let (_, bytes) = browser.save("#save-page");
+    let page = String::from_utf8(bytes).unwrap();
+    let (before, rest) = page.split_once("id=\"shared-work\">").unwrap();
+    let (block, after) = rest.split_once('<').unwrap();
+    let packed = STANDARD.decode(block).unwrap();
+    let work = String::from_utf8(unpacked(&packed)).unwrap();
+    let with = |block: &str| format!("{before}id=\"shared-work\">{block}<{after}");
+    let of_work = |work: &str| with(&STANDARD.encode(work));
+    let evil = "<img src=x onerror=document.title=`taken`><script>document.title=`taken`</script>";
+    let in_json = evil.replace('"', "\\\"");
+    assert!(work.contains("\"Q7NEAR\""), "{}", work.chars().take(300).collect::<String>());
+    let reader = Browser::start();
+    let short: String = block.chars().take(block.len() / 8 * 4).collect();
+    for (what, page, said) in [
+        ("as it was, unpacked", of_work(&work), "Shared by Q7NEAR"),
+        (
+            "a sharer that is markup",
+            of_work(&work.replacen("\"Q7NEAR\"", &format!("\"{in_json}\""), 1)),
+            "Shared by <img",
+        ),
+        ("a block cut short", with(&short), ""),
+        ("no base64", with("!!!!"), ""),
+        ("an empty block", with(""), ""),
+        ("not a work file", of_work("{\"a\":1}"), ""),
+        ("a table", of_work("time,sender,listener\n2031-10-11 00:00,Q1AA,Q2BB\n"), ""),
+        (
+            "a script behind the block",
+            with(&format!("{block}</script><script>document.title='taken'</script><script type=\"text/plain\">")),
+            "Shared by Q7NEAR",
+        ),
+        (
+            "a handler at the body",
+            page.replacen("<body", "<body onload=\"document.title='taken'\"", 1),
+            "Shared by Q7NEAR",
+        ),
+    ] {
+        let tampered = Scratch::new();
+        tampered.file("index.html", page);
+        reader.open_from_disk(tampered.path());
+        if said.is_empty() {
+            // told of, or nothing there to tell of: the page is usable either way
+            reader.wait_for("document.querySelector('#try-sample') || document.querySelector('#notice').innerText");
+        } else {
+            reader.wait_for_words(said);
+        }
+        assert_ne!(reader.value("document.title"), json!("taken"), "{what}");
+        assert_eq!(reader.value("document.querySelectorAll('img').length"), json!(0), "{what}");
+        let quiet = reader.console().into_iter().all(|line| !line.contains("Uncaught"));
+        assert!(quiet, "{what}");
+        assert_eq!(reader.value("document.documentElement.dataset.state"), json!("ready"), "{what}");
+    }
+}
+
+fn unpacked(gzip: &[u8]) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    GzDecoder::new(gzip).read_to_end(&mut bytes).unwrap();
+    bytes
 }

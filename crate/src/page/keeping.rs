@@ -252,8 +252,15 @@ impl Session {
         }
     }
 
-    /// The browser kept the work, or could not: said once.
+    /// The browser kept the work, or could not: said once. Or what it kept before cannot be read.
     pub(super) fn take_kept(&mut self, why: &str) {
+        if why == "damaged" {
+            let head = "Work that this browser kept cannot be read any more.".to_owned();
+            let line = "Its store was damaged, or changed by another page. Open the files again, or a work file; \
+                        what is left in the store stays until you forget it (at the foot of this page).";
+            self.say(head, vec![line.to_owned()]);
+            return;
+        }
         let before = mem::replace(&mut self.not_kept, why.to_owned());
         if before.is_empty() && !why.is_empty() {
             let large = why == "large";
