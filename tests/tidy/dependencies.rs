@@ -21,7 +21,7 @@ const ALLOWED: [(&str, &[&str]); 4] = [
             "statrs",
         ],
     ),
-    ("[dev-dependencies]", &["base64", "csv", "encoding_rs", "geojson", "proptest", "roxmltree", "zip"]),
+    ("[dev-dependencies]", &["base64", "cap", "csv", "encoding_rs", "geojson", "proptest", "roxmltree", "zip"]),
     (
         "[target.'cfg(target_arch = \"wasm32\")'.dependencies]",
         &["js-sys", "serde-wasm-bindgen", "wasm-bindgen", "web-sys"],

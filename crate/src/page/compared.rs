@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::loaded::Loaded;
+use super::reckoned::{Basis, Reckoned};
 use super::runs::{Runs, site};
 use crate::geography::Geodesic;
 use crate::model::RowSet;
@@ -59,31 +60,17 @@ pub(super) struct Contrast {
     pub(super) others: Vec<(usize, Option<Comparison>, RunResults)>,
 }
 
-/// The comparison as last reckoned.
-#[derive(Debug, Default)]
-pub(super) struct Compared {
-    made_for: Option<(u64, u64)>,
-    contrast: Option<Contrast>,
-}
+/// The comparison as last reckoned, if there are two runs with spots among those shown.
+pub(super) type Compared = Reckoned<Option<Contrast>>;
 
 impl Compared {
     /// Reckons anew if rows or runs changed since.
-    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded, filter: &Filter) {
-        let key = (generation, runs.revision);
-        if self.made_for != Some(key) {
-            self.made_for = Some(key);
-            self.contrast = runs.compared().and_then(|pair| contrast(pair, runs, loaded, filter));
-        }
+    pub(super) fn compare(&mut self, basis: Basis, runs: &Runs, loaded: &Loaded, filter: &Filter) {
+        self.update(basis, || runs.compared().and_then(|pair| contrast(pair, runs, loaded, filter)));
     }
 
-    /// The comparison, unless rows or runs changed since: it holds numbers of stations, which mean others then.
-    pub(super) fn still_holds(&self, generation: u64, runs: &Runs) -> Option<&Contrast> {
-        self.contrast().filter(|_| self.made_for == Some((generation, runs.revision)))
-    }
-
-    /// The comparison, if there are two runs with spots among those shown.
     pub(super) fn contrast(&self) -> Option<&Contrast> {
-        self.contrast.as_ref()
+        self.get()?.as_ref()
     }
 }
 

@@ -9,6 +9,7 @@
 //! - `regions`: which markup stands where
 //! - `loaded`: the table with every result for all rows and for the rows shown
 //! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
+//! - `reckoned`: a result and which rows and runs it holds for; given up with them
 //! - `planned`: what is asked of the next test
 //! - `feeding`: the feeder of a run, to reckon its loss
 //! - `asked_runs`: runs in the address; `percent`: any text in an address
@@ -47,6 +48,7 @@ mod pictures;
 mod planned;
 mod play;
 mod pointing;
+mod reckoned;
 mod regions;
 mod runs;
 mod saving;

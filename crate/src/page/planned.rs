@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 
 use super::loaded::Loaded;
 use super::message::Patch;
+use super::reckoned::{Basis, Reckoned};
 use super::runs::Runs;
 use super::session::Session;
 use super::words::number;
@@ -40,11 +41,16 @@ pub(super) struct Planned {
     pub(super) idle_a: f64,
     /// Minute of the day at which it begins, UTC.
     pub(super) begin_min: u32,
-    made_for: Option<(u64, u64)>,
-    /// The run that the needs are foreseen from.
-    pub(super) from_run: usize,
+    pub(super) foreseen: Reckoned<Foreseen>,
+}
+
+/// What the data say.
+#[derive(Debug)]
+pub(super) struct Foreseen {
+    /// The run that it is foreseen from.
+    from_run: usize,
     /// What each band needs.
-    pub(super) needs: Vec<BandPlan>,
+    needs: Vec<BandPlan>,
 }
 
 impl Default for Planned {
@@ -58,29 +64,34 @@ impl Default for Planned {
             transmit_a: 0.25,
             idle_a: 0.05,
             begin_min: 18 * 60,
-            made_for: None,
-            from_run: 0,
-            needs: Vec::new(),
+            foreseen: Reckoned::default(),
         }
     }
 }
 
 impl Planned {
     /// Foresees anew if rows or runs changed since.
-    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded) {
-        let key = (generation, runs.revision);
-        if self.made_for == Some(key) {
-            return;
-        }
-        self.made_for = Some(key);
-        self.from_run = (0..runs.facts.len()).max_by_key(|&at| (runs.facts[at].spots, usize::MAX - at)).unwrap_or(0);
-        let (card, rows) = (runs.cards.get(self.from_run), runs.sets.get(self.from_run));
-        self.needs = match (card, rows) {
-            (Some(card), Some(rows)) => {
-                bands(&loaded.subject(), &rows.and(&loaded.shown.rows), &card.run, runs.settings)
-            }
-            _ => Vec::new(),
-        };
+    pub(super) fn update(&mut self, basis: Basis, runs: &Runs, loaded: &Loaded) {
+        self.foreseen.update(basis, || {
+            let from_run = (0..runs.facts.len()).max_by_key(|&at| (runs.facts[at].spots, usize::MAX - at)).unwrap_or(0);
+            let needs = match (runs.cards.get(from_run), runs.sets.get(from_run)) {
+                (Some(card), Some(rows)) => {
+                    bands(&loaded.subject(), &rows.and(&loaded.shown.rows), &card.run, runs.settings)
+                }
+                _ => Vec::new(),
+            };
+            Foreseen { from_run, needs }
+        });
+    }
+
+    /// The run that the needs are foreseen from.
+    pub(super) fn from_run(&self) -> usize {
+        self.foreseen.get().map_or(0, |foreseen| foreseen.from_run)
+    }
+
+    /// What each band needs.
+    pub(super) fn needs(&self) -> &[BandPlan] {
+        self.foreseen.get().map_or(&[], |foreseen| &foreseen.needs)
     }
 
     /// The difference to tell apart, dB.
@@ -90,8 +101,8 @@ impl Planned {
 
     /// The bands that count.
     pub(super) fn counted(&self) -> impl Iterator<Item = &BandPlan> {
-        let all = !self.needs.iter().any(|need| self.chosen.contains(&need.band));
-        self.needs.iter().filter(move |need| all || self.chosen.contains(&need.band))
+        let all = !self.needs().iter().any(|need| self.chosen.contains(&need.band));
+        self.needs().iter().filter(move |need| all || self.chosen.contains(&need.band))
     }
 
     /// What all bands that count and can be foreseen need together: that of the slowest.

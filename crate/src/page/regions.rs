@@ -146,18 +146,20 @@ impl Session {
 
     /// Brings up to date what Compare and Plan show, while they are shown.
     pub(super) fn reckon(&mut self) {
+        self.give_up_outdated();
+        let basis = self.basis();
         let Some(work) = &self.work else { return };
         if self.state.view == View::Compare {
-            self.compared.update(self.generation, &self.runs, &work.loaded, &self.state.filter);
+            self.compared.compare(basis, &self.runs, &work.loaded, &self.state.filter);
         }
         if matches!(self.state.view, View::Compare | View::Plan) {
-            self.planned.update(self.generation, &self.runs, &work.loaded);
+            self.planned.update(basis, &self.runs, &work.loaded);
         }
         if self.state.view == View::Health {
-            self.watch.update(self.generation, &self.runs, &work.loaded);
+            self.watch.update(basis, &self.runs, &work.loaded);
         }
         if self.state.view == View::Sky {
-            self.sky.update(self.generation, &self.runs, &work.loaded, &self.state);
+            self.sky.update(basis, &self.runs, &work.loaded, &self.state);
         }
     }
 

@@ -79,8 +79,9 @@ impl Session {
         if self.spots().is_none() {
             return;
         }
+        let basis = self.basis();
         if let Some(work) = &self.work {
-            self.compared.update(self.generation, &self.runs, &work.loaded, &self.state.filter);
+            self.compared.compare(basis, &self.runs, &work.loaded, &self.state.filter);
         }
         let Some(leaving) = self.leaving() else { return };
         let paths = self.state.saving.paths;

@@ -10,6 +10,7 @@ use super::memory::Memory;
 use super::message::{Boot, Event, Keeping, Patch, Picture};
 use super::pictures::{Pictures, Room, Scenery};
 use super::planned::Planned;
+use super::reckoned::Basis;
 use super::regions::Region;
 use super::runs::Runs;
 use super::settings::{self, Asked};
@@ -284,16 +285,31 @@ impl Session {
 
     /// Does something with the pictures and all that they show; `None` with nothing loaded.
     fn pictured<T>(&mut self, with: impl FnOnce(&mut Pictures, Scenery<'_>) -> T) -> Option<T> {
+        self.give_up_outdated();
         let scenery = Scenery {
             state: &self.state,
             loaded: &self.work.as_ref()?.loaded,
             runs: &self.runs,
-            contrast: self.compared.still_holds(self.generation, &self.runs),
+            contrast: self.compared.contrast(),
             planned: &self.planned,
             sky: &self.sky,
             watch: &self.watch,
         };
         Some(with(&mut self.pictures, scenery))
+    }
+
+    /// Which rows and runs there are now.
+    pub(super) fn basis(&self) -> Basis {
+        Basis::of(self.generation, &self.runs)
+    }
+
+    /// Gives up what was reckoned for other rows or runs.
+    pub(super) fn give_up_outdated(&mut self) {
+        let basis = self.basis();
+        self.compared.give_up_unless(basis);
+        self.planned.foreseen.give_up_unless(basis);
+        self.sky.seen.give_up_unless(basis);
+        self.watch.found.give_up_unless(basis);
     }
 
     /// Every region as it is now, and what else the page must do.

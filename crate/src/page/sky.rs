@@ -2,6 +2,7 @@
 
 use super::loaded::Loaded;
 use super::pictures::{self, hours_input};
+use super::reckoned::{Basis, Reckoned};
 use super::runs::Runs;
 use super::session::Session;
 use super::state::State;
@@ -45,8 +46,9 @@ pub(super) struct Sky {
     /// The band looked at; `None` for all.
     pub(super) band: Option<Band>,
     pub(super) counts: Counts,
-    made_for: Option<(u64, u64, u64, bool)>,
-    pub(super) seen: Option<Seen>,
+    /// The layer and whether the clock is local, of what was seen.
+    made_for: (u64, bool),
+    pub(super) seen: Reckoned<Seen>,
 }
 
 /// What the spots shown say.
@@ -65,22 +67,8 @@ pub(super) struct Seen {
     pub(super) sends: Option<Vec<BandSends>>,
 }
 
-impl Sky {
-    /// Reckons anew if rows, runs, the layer or the clock changed since.
-    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded, state: &State) {
-        let key = (generation, runs.revision, self.layer.height_km().to_bits(), state.clock.is_local());
-        if self.made_for != Some(key) || self.seen.is_none() {
-            self.made_for = Some(key);
-            self.reckon(runs, loaded, state);
-        }
-        if let Some(seen) = self.seen.as_mut().filter(|seen| self.counts == Counts::Sends && seen.sends.is_none()) {
-            let found = health(&loaded.subject(), loaded.all_rows());
-            let first = found.and_then(|found| found.senders.into_iter().next());
-            seen.sends = Some(first.map_or_else(Vec::new, |of| of.sends));
-        }
-    }
-
-    fn reckon(&mut self, runs: &Runs, loaded: &Loaded, state: &State) {
+impl Seen {
+    fn of(layer: Layer, runs: &Runs, loaded: &Loaded, state: &State) -> Self {
         let subject = loaded.subject();
         let shown = &loaded.shown;
         let mut found = Vec::new();
@@ -88,26 +76,44 @@ impl Sky {
         for at in runs.compared().into_iter().flat_map(|(a, b)| [a, b]) {
             let Some(rows) = runs.sets.get(at) else { continue };
             let tally = Tally::of(&subject, &rows.and(&shown.rows));
-            found.push(angles(&subject, &tally, self.layer));
+            found.push(angles(&subject, &tally, layer));
             reached.push((runs.name(at).to_owned(), places(&subject, &tally)));
         }
         if found.is_empty() {
-            found.push(angles(&subject, &shown.tally, self.layer));
+            found.push(angles(&subject, &shown.tally, layer));
         }
         let of_bands = places_by_band(&subject, &shown.tally).into_iter();
         reached.extend(of_bands.map(|(band, places)| (band.label(), places)));
         let middle = shown.tally.span.and_then(|(first, last)| first.plus_s((last.unix_s() - first.unix_s()) / 2));
-        self.seen = Some(Seen {
+        Self {
             angles: found,
             places: reached,
-            sunlight: sunlight(&subject, &shown.rows, self.layer),
+            sunlight: sunlight(&subject, &shown.rows, layer),
             sends: None,
-            openings: openings(&subject, &shown.rows, &shown.tally, self.layer),
+            openings: openings(&subject, &shown.rows, &shown.tally, layer),
             sun: subject.home_position().zip(middle).map(|(home, day)| sun_day(home, day)),
             local: middle.filter(|_| state.clock.is_local()).map(|day| local_hours(state, day)),
-        });
+        }
+    }
+}
+
+impl Sky {
+    /// Reckons anew if rows, runs, the layer or the clock changed since.
+    pub(super) fn update(&mut self, basis: Basis, runs: &Runs, loaded: &Loaded, state: &State) {
+        let key = (self.layer.height_km().to_bits(), state.clock.is_local());
+        if self.made_for != key {
+            self.made_for = key;
+            self.seen.clear();
+        }
+        let layer = self.layer;
+        self.seen.update(basis, || Seen::of(layer, runs, loaded, state));
         if self.band.is_some_and(|band| !loaded.every_band().contains(&band)) {
             self.band = None;
+        }
+        if let Some(seen) = self.seen.get_mut().filter(|seen| self.counts == Counts::Sends && seen.sends.is_none()) {
+            let found = health(&loaded.subject(), loaded.all_rows());
+            let first = found.and_then(|found| found.senders.into_iter().next());
+            seen.sends = Some(first.map_or_else(Vec::new, |of| of.sends));
         }
     }
 
@@ -121,7 +127,7 @@ impl Sky {
 
     /// The band whose nearest listener is shown: the one looked at, else the one with most spots.
     pub(super) fn nearest(&self) -> Option<&BandOpenings> {
-        let openings = &self.seen.as_ref()?.openings;
+        let openings = &self.seen.get()?.openings;
         match self.band {
             Some(band) => openings.iter().find(|of| of.band == band),
             None => openings.iter().rev().max_by_key(|of| of.spots.iter().sum::<usize>()),
@@ -144,7 +150,7 @@ fn local_hours(state: &State, day: UtcTime) -> [String; 24] {
 /// The two bars of each class.
 pub(super) fn series(sky: &Sky, runs: &Runs) -> Option<[Series; 2]> {
     let none = AngleCounts::default();
-    let seen = sky.seen.as_ref()?;
+    let seen = sky.seen.get()?;
     let counts = |at: usize| seen.angles.get(at).and_then(|angles| sky.counts_of(angles)).unwrap_or(&none);
     Some(match runs.compared().filter(|_| seen.angles.len() == 2) {
         Some((a, b)) => {
@@ -162,7 +168,7 @@ pub(super) fn angles_input<T>(sky: &Sky, runs: &Runs, with: impl FnOnce(&AnglesI
 
 /// What the picture of the hours shows.
 pub(super) fn hours_large_input<'a>(sky: &'a Sky, state: &State, loaded: &'a Loaded) -> Option<HoursLargeInput<'a>> {
-    let seen = sky.seen.as_ref()?;
+    let seen = sky.seen.get()?;
     Some(HoursLargeInput {
         cells: hours_input(loaded),
         local: seen.local.as_ref(),

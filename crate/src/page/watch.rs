@@ -1,6 +1,7 @@
 //! Health of the beacon: reckoned when it is looked at, and kept until spots or runs change.
 
 use super::loaded::Loaded;
+use super::reckoned::{Basis, Reckoned};
 use super::runs::Runs;
 use super::state::State;
 use crate::draw::Antenna;
@@ -13,33 +14,33 @@ const MOST_SENDERS: usize = 5;
 /// What was reckoned last.
 #[derive(Debug, Default)]
 pub(super) struct Watch {
-    made_for: Option<(u64, u64)>,
     /// Of the tested station, and of A and of B where two runs are compared.
-    found: Vec<(String, Antenna, Health)>,
+    pub(super) found: Reckoned<Vec<(String, Antenna, Health)>>,
     /// Whose picture is shown.
     pub(super) at: usize,
 }
 
 impl Watch {
     /// Reckons anew if spots or runs changed since. Filters change nothing of it: a beacon is on whoever hears it.
-    pub(super) fn update(&mut self, generation: u64, runs: &Runs, loaded: &Loaded) {
-        let key = (generation, runs.revision);
-        if self.made_for == Some(key) {
-            return;
-        }
-        self.made_for = Some(key);
-        let subject = loaded.subject();
-        let of_run =
-            |at: usize, antenna| Some((runs.name(at).to_owned(), antenna, health(&subject, runs.sets.get(at)?)?));
-        // the whole first: a silence may be what parts the runs
-        let whole = health(&subject, loaded.all_rows()).map(|found| (loaded.name().to_owned(), Antenna::A, found));
-        let pair = runs.compared().map(|(a, b)| [of_run(a, Antenna::A), of_run(b, Antenna::B)]);
-        self.found = whole.into_iter().chain(pair.into_iter().flatten().flatten()).collect();
+    pub(super) fn update(&mut self, basis: Basis, runs: &Runs, loaded: &Loaded) {
+        self.found.update(basis, || {
+            let subject = loaded.subject();
+            let of_run =
+                |at: usize, antenna| Some((runs.name(at).to_owned(), antenna, health(&subject, runs.sets.get(at)?)?));
+            // the whole first: a silence may be what parts the runs
+            let whole = health(&subject, loaded.all_rows()).map(|found| (loaded.name().to_owned(), Antenna::A, found));
+            let pair = runs.compared().map(|(a, b)| [of_run(a, Antenna::A), of_run(b, Antenna::B)]);
+            whole.into_iter().chain(pair.into_iter().flatten().flatten()).collect()
+        });
+    }
+
+    fn found(&self) -> &[(String, Antenna, Health)] {
+        self.found.get().map_or(&[], Vec::as_slice)
     }
 
     /// The senders of the whole, with their names.
     pub(super) fn whole<'a>(&'a self, loaded: &'a Loaded) -> Vec<(&'a str, &'a Sender)> {
-        let senders = self.found.first().into_iter().flat_map(|(_, _, found)| &found.senders).take(2);
+        let senders = self.found().first().into_iter().flat_map(|(_, _, found)| &found.senders).take(2);
         senders.map(|sender| (loaded.call(sender.call), sender)).collect()
     }
 
@@ -52,7 +53,7 @@ impl Watch {
                 (name, *antenna, sender)
             })
         };
-        self.found.iter().flat_map(of).take(MOST_SENDERS).collect()
+        self.found().iter().flat_map(of).take(MOST_SENDERS).collect()
     }
 }
 

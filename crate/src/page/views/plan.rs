@@ -72,7 +72,7 @@ impl Plan {
         let all = planned.chosen.is_empty();
         let mut bands = vec![choice("plan-band", "all", "all bands", all)];
         bands.extend(
-            planned.needs.iter().map(|need| {
+            planned.needs().iter().map(|need| {
                 choice("plan-band", need.band.name(), need.band.label(), planned.chosen.contains(&need.band))
             }),
         );
@@ -96,7 +96,7 @@ impl Plan {
         };
         let name = |antenna: Antenna| if antenna == Antenna::A { a } else { b };
         let listed = turns.iter().enumerate().filter(|_| as_table);
-        let data = runs.facts.get(planned.from_run);
+        let data = runs.facts.get(planned.from_run());
         let of_data = data.and_then(|facts| facts.span).map_or_else(String::new, |(first, last)| {
             format!(" of {}", calendar::days(clock.day_of(first), clock.day_of(last)))
         });
@@ -107,10 +107,10 @@ impl Plan {
             bands,
             hours: planned.hours.map_or_else(String::new, typed),
             layouts: LAYOUTS.map(|(_, name)| name),
-            rows: planned.needs.iter().map(needs).collect(),
+            rows: planned.needs().iter().map(needs).collect(),
             reckoned: format!(
                 "Reckoned from {}{of_data}: its {}, their fading and their gaps. Another season or place can need twice as long.",
-                runs.name(planned.from_run),
+                runs.name(planned.from_run()),
                 counted(data.map_or(0, |facts| facts.listeners), "listener", "listeners"),
             ),
             cannot: cannot(planned, runs),

@@ -121,7 +121,8 @@ impl SkyView {
             days_note,
             places: sky
                 .seen
-                .iter()
+                .get()
+                .into_iter()
                 .filter_map(|seen| seen.places.first())
                 .map(|(_, all)| places(all, loaded.tested.side))
                 .collect(),
@@ -143,7 +144,7 @@ pub(in crate::page) fn headline(loaded: &Loaded, runs: &Runs, sky: &Sky) -> Head
 
 /// The names of what is counted, and the counts of the band looked at.
 fn counted<'a>(sky: &'a Sky, runs: &Runs) -> Vec<(String, &'a AngleCounts)> {
-    let of = sky.seen.iter().flat_map(|seen| &seen.angles).map(|angles| sky.counts_of(angles));
+    let of = sky.seen.get().into_iter().flat_map(|seen| &seen.angles).map(|angles| sky.counts_of(angles));
     let names = match runs.compared() {
         Some((a, b)) => [runs.name(a).to_owned(), runs.name(b).to_owned()],
         None => ["All spots".to_owned(), String::new()],
@@ -225,10 +226,10 @@ fn remark(state: &State, loaded: &Loaded) -> String {
 }
 
 fn hours_table(sky: &Sky, loaded: &Loaded) -> Table {
-    let openings = sky.seen.as_ref().map_or(&[][..], |seen| &seen.openings);
+    let openings = sky.seen.get().map_or(&[][..], |seen| &seen.openings);
     let of = |band| openings.iter().find(|of| of.band == band);
     // filters do not act on sends: a beacon is on whoever hears it
-    let sends = sky.seen.as_ref().and_then(|seen| seen.sends.as_deref()).unwrap_or_default();
+    let sends = sky.seen.get().and_then(|seen| seen.sends.as_deref()).unwrap_or_default();
     let share = |of: &BandOpenings, hour: usize| {
         let own = sends.iter().find(|sends| sends.band == of.band).map(|sends| sends.hours[hour]);
         or_missing(own.and_then(SendCount::share), |share| decimals(100.0 * share, 0))
@@ -258,7 +259,7 @@ fn sunlight_table(sky: &Sky) -> Table {
         };
         (name, of.path.map(share).into())
     };
-    let found = sky.seen.as_ref().map(|seen| &seen.sunlight);
+    let found = sky.seen.get().map(|seen| &seen.sunlight);
     let all = found.map(|found| ("All".to_owned(), &found.all));
     let bands = found.into_iter().flat_map(|found| &found.bands).map(|(band, of)| (band.label(), of));
     Table {
@@ -275,7 +276,7 @@ fn reached(sky: &Sky) -> Table {
     };
     Table {
         heads: ["", "Countries", "perhaps more", "Continents", "Near a border"].map(str::to_owned).into(),
-        rows: sky.seen.iter().flat_map(|seen| &seen.places).map(row).collect(),
+        rows: sky.seen.get().into_iter().flat_map(|seen| &seen.places).map(row).collect(),
     }
 }
 
@@ -286,7 +287,7 @@ fn countries(sky: &Sky, far: &str) -> Table {
         let perhaps = if perhaps == 0 { String::new() } else { count(perhaps) };
         rows.push((name.to_owned(), vec![count(sure), perhaps]));
     };
-    if let Some((_, all)) = sky.seen.as_ref().and_then(|seen| seen.places.first()) {
+    if let Some((_, all)) = sky.seen.get().and_then(|seen| seen.places.first()) {
         for of in &all.continents {
             row(of.place.name(), of.sure, of.perhaps);
         }
@@ -299,7 +300,7 @@ fn countries(sky: &Sky, far: &str) -> Table {
 
 /// First and last spot of each band on each day.
 fn days_table(sky: &Sky) -> (Table, String) {
-    let openings = sky.seen.as_ref().map_or(&[][..], |seen| &seen.openings);
+    let openings = sky.seen.get().map_or(&[][..], |seen| &seen.openings);
     let mut days: Vec<i64> = crate::order::distinct_numbers(
         openings.iter().flat_map(|of| of.days.iter().map(|day| i64::from(day.first.day_number()))),
     );
