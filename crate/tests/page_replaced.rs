@@ -13,7 +13,7 @@ const SMALL: &str =
 /// In every view, with every part that looks stations up.
 #[test]
 fn fewer_stations_take_the_place_of_many_in_every_view() {
-    for view in ["disc", "spots", "compare", "plan"] {
+    for view in ["disc", "spots", "compare", "plan", "health", "sky", "reading"] {
         let mut page = Page::booted();
         for picture in Picture::ALL {
             page.tell(Event::Size { picture, width: 700.0, height: 400.0, ratio: 1.0 });

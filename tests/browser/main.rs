@@ -11,6 +11,7 @@
 //! - [`odd_ways`]: folders, files chosen again, drops of other things, no worker, no storage, every density of pixels
 //! - [`large`]: 600 MB, with progress and a way to stop
 //! - [`silence`]: a full session behind a proxy that writes down every request
+//! - [`soak`]: two hundred files one after another, and what the page holds then
 //! - [`steps`]: undo and redo by the browser's history, the tour by keyboard, pins in every view
 //! - [`paper`]: printing, from a dark screen, in every view
 //! - [`keeping`]: the work kept in the browser and as a file, killed pages, full stores
@@ -60,6 +61,8 @@ mod saving;
 mod sharing;
 #[cfg(test)]
 mod silence;
+#[cfg(test)]
+mod soak;
 #[cfg(test)]
 mod steps;
 #[cfg(test)]
