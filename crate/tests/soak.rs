@@ -38,8 +38,8 @@ fn file(number: usize) -> String {
     for spot in 0..SPOTS {
         let listener = (number * 7 + spot * 31) % 97 + 100;
         let (hour, minute) = (spot * 24 / SPOTS, spot % 30 * 2);
-        let square = [b'F', b'I', b'J', b'K'][(listener + number) % 4] as char;
-        let letter = (b'A' + (listener % 26) as u8) as char;
+        let square = ['F', 'I', 'J', 'K'][(listener + number) % 4];
+        let letter = char::from(b"ABCDEFGHIJKLMNOPQRSTUVWXYZ"[listener % 26]);
         let mhz = ["03.570100", "07.040100", "10.140200", "14.097100"][spot % 4];
         writeln!(
             text,

@@ -17,25 +17,15 @@ const NOT_SIDEWAYS: &str = "document.documentElement.scrollWidth === document.do
 /// The report of the sample, saved from the page on a dark screen, and the answer that the page gives.
 fn saved() -> (Browser, Scratch, String, String) {
     let (browser, folder) = Browser::start_in_the_dark();
-    browser.script(
-        "window.saved = [];
-         const make = URL.createObjectURL;
-         URL.createObjectURL = (blob) => { window.blob = blob; return make(blob); };
-         HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
-        Vec::new(),
-    );
     let answer = browser.value("document.querySelector('#answer-line').textContent");
     browser.click("#nav-spots");
     browser.wait_for("document.querySelector('#open-save')");
     browser.click("#open-save");
-    browser.wait_for("document.querySelector('#save-report')");
-    browser.click("#save-report");
-    browser.wait_for("saved.length === 1");
-    assert_eq!(browser.value("saved[0]"), "SAMPLE-report-Q6HUT.html");
-    assert_eq!(browser.value("blob.type"), "text/html");
-    let text = browser.script("return blob.text();", Vec::new());
-    let words = |value: serde_json::Value| value.as_str().expect("a text").to_owned();
-    (browser, folder, words(text), words(answer))
+    let (name, bytes) = browser.save("#save-report");
+    assert_eq!(name, "SAMPLE-report-Q6HUT.html");
+    assert_eq!(browser.value("saved[0].blob.type"), "text/html");
+    let answer = answer.as_str().expect("a text").to_owned();
+    (browser, folder, String::from_utf8(bytes).expect("text"), answer)
 }
 
 /// Opens a file from the disk.

@@ -13,11 +13,7 @@ fn the_disc_is_saved_as_a_picture(engine: Engine) {
         Engine::Chromium => Browser::start_in_the_dark(),
         _ => Browser::start_with_sample(engine),
     };
-    browser.script(
-        "window.saved = [];
-         HTMLAnchorElement.prototype.click = function () { saved.push({ name: this.download, href: this.href }); };",
-        Vec::new(),
-    );
+    browser.catch_saved();
     browser.click("#nav-spots");
     browser.wait_for("document.querySelector('#open-save')");
     browser.click("#open-save");

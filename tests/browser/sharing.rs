@@ -191,7 +191,7 @@ fn a_shared_page_that_was_tampered_with_is_inert_or_refused() {
         ("no base64", with("!!!!"), ""),
         ("an empty block", with(""), ""),
         ("not a work file", of_work("{\"a\":1}"), ""),
-        ("a table", of_work("time,sender,listener\n2031-10-11 00:00,Q1AA,Q2BB\n"), ""),
+        ("a table", of_work("time,sender,listener\n2031-10-11 00:00,Q1AA,Q2BB\n"), "1 spot"),
         (
             "a script behind the block",
             with(&format!("{block}</script><script>document.title='taken'</script><script type=\"text/plain\">")),

@@ -85,7 +85,7 @@ impl Planned {
     }
 
     /// The run that the needs are foreseen from.
-    pub(super) fn from_run(&self) -> usize {
+    pub(super) fn run_looked_at(&self) -> usize {
         self.foreseen.get().map_or(0, |foreseen| foreseen.from_run)
     }
 

@@ -25,11 +25,14 @@ struct Busy {
     done: AtomicU64,
 }
 
-/// Tries `least` cases, and more if minutes are set.
+/// Tries cases that once `failed`, then `least` others, and more if minutes are set.
 ///
 /// # Panics
 /// If any of them panicked; the message names their numbers. One that hangs ends the whole program.
-pub(crate) fn every(least: u64, case: impl Fn(u64) + Sync) {
+pub(crate) fn every(failed: &[u64], least: u64, case: impl Fn(u64) + Sync) {
+    for &number in failed {
+        case(number);
+    }
     let first = setting("FARHEARD_FUZZ_SEED").unwrap_or(1);
     let lasts = Duration::from_secs(60 * setting("FARHEARD_FUZZ_MINUTES").unwrap_or(0));
     let (start, next, failures) = (Instant::now(), AtomicU64::new(0), Mutex::new(Vec::new()));
@@ -61,7 +64,7 @@ pub(crate) fn every(least: u64, case: impl Fn(u64) + Sync) {
     });
     let done: u64 = busy.iter().map(|own| own.done.load(Ordering::Relaxed)).sum();
     let failures = failures.into_inner().unwrap();
-    println!("{done} cases in {} s, {} failures", start.elapsed().as_secs(), failures.len());
+    eprintln!("{done} cases in {} s, {} failures", start.elapsed().as_secs(), failures.len());
     assert!(failures.is_empty(), "{} of {done} cases failed:\n{}", failures.len(), failures.join("\n"));
     assert!(done >= least);
 }

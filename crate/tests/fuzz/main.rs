@@ -29,11 +29,13 @@ use makers::Samples;
 
 /// Cases of every run.
 const CASES: u64 = 100_000;
+/// Cases that once failed: an old date that came back from CSV alone.
+const FAILED: [u64; 1] = [30_433_322];
 
 #[test]
 fn broken_files_give_an_account_that_adds_up() {
     let samples = Samples::read();
-    cases::every(CASES, |number| case(&samples, number));
+    cases::every(&FAILED, CASES, |number| case(&samples, number));
 }
 
 fn case(samples: &Samples, number: u64) {

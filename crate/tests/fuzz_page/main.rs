@@ -29,6 +29,8 @@ use page::Page;
 
 /// Cases of every run.
 const CASES: u64 = 400;
+/// Cases that once failed: health reckoned for files that had made room was drawn.
+const FAILED: [u64; 3] = [70_000_589, 70_001_605, 70_006_444];
 /// Steps of a case, at most.
 const STEPS: usize = 40;
 
@@ -100,7 +102,7 @@ impl Bases {
 #[test]
 fn whatever_is_opened_and_done_the_core_goes_on() {
     let bases = Bases::read();
-    cases::every(CASES, |number| case(&bases, number));
+    cases::every(&FAILED, CASES, |number| case(&bases, number));
 }
 
 /// A work file or picture with one thing or several changed in it.

@@ -34,11 +34,7 @@ impl Person {
         browser.resize(1440, 900);
         browser.open_from_disk(page.path());
         equip(&browser);
-        browser.script(
-            "window.saved = [];
-             HTMLAnchorElement.prototype.click = function () { saved.push(this.download); };",
-            Vec::new(),
-        );
+        browser.catch_saved();
         Self { browser, wrong: Vec::new(), about: String::new(), _page: page }
     }
 
@@ -185,7 +181,7 @@ fn the_whole_task_by_keyboard_alone() {
     person.enter("open-save", "document.querySelector('#save-csv')");
     person.round("Save");
     person.enter("save-csv", "saved.length === 1");
-    assert_eq!(person.browser.value("saved[0]"), "SAMPLE-spots-Q6HUT.csv");
+    assert_eq!(person.browser.value("saved[0].name"), "SAMPLE-spots-Q6HUT.csv");
 
     // rows of one's own, typed or pasted into the dialog
     person.tab_to("nav-disc");

@@ -96,7 +96,7 @@ impl Plan {
         };
         let name = |antenna: Antenna| if antenna == Antenna::A { a } else { b };
         let listed = turns.iter().enumerate().filter(|_| as_table);
-        let data = runs.facts.get(planned.from_run());
+        let data = runs.facts.get(planned.run_looked_at());
         let of_data = data.and_then(|facts| facts.span).map_or_else(String::new, |(first, last)| {
             format!(" of {}", calendar::days(clock.day_of(first), clock.day_of(last)))
         });
@@ -110,7 +110,7 @@ impl Plan {
             rows: planned.needs().iter().map(needs).collect(),
             reckoned: format!(
                 "Reckoned from {}{of_data}: its {}, their fading and their gaps. Another season or place can need twice as long.",
-                runs.name(planned.from_run()),
+                runs.name(planned.run_looked_at()),
                 counted(data.map_or(0, |facts| facts.listeners), "listener", "listeners"),
             ),
             cannot: cannot(planned, runs),
