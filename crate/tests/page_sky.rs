@@ -317,3 +317,29 @@ fn what_is_shown_follows_clock_and_station() {
     page.act("zone", "utc");
     assert!(!local(&mut page));
 }
+
+/// A handle that is dragged changes only what is watched: what else was shown stays until it is let go.
+#[test]
+fn nothing_goes_blank_while_a_filter_is_dragged() {
+    for (view, holds) in [("sky", "data-picture=\"angles\""), ("plan", "<td"), ("health", "data-picture=\"health\"")] {
+        let mut page = shown();
+        for picture in Picture::ALL {
+            page.tell(Event::Size { picture, width: 700.0, height: 400.0, ratio: 1.0 });
+        }
+        page.act("view", view);
+        page.draw();
+        let cells = |page: &Page| page.html("middle").matches("<td").count();
+        let before = cells(&page);
+        assert!(page.html("middle").contains(holds), "{view}: {}", page.words("middle"));
+        for km in ["900", "1000", "1100"] {
+            let (act, value) = ("min-km".to_owned(), km.to_owned());
+            page.tell(Event::Act { act, value, shift: false, passing: true });
+            page.draw();
+            assert!(page.html("middle").contains(holds), "{view}: {}", page.words("middle"));
+            assert_eq!(cells(&page), before, "{view}");
+        }
+        page.tell(Event::Settled);
+        page.draw();
+        assert!(page.html("middle").contains(holds), "{view}: {}", page.words("middle"));
+    }
+}

@@ -285,7 +285,10 @@ impl Session {
 
     /// Does something with the pictures and all that they show; `None` with nothing loaded.
     fn pictured<T>(&mut self, with: impl FnOnce(&mut Pictures, Scenery<'_>) -> T) -> Option<T> {
-        self.give_up_outdated();
+        // while a handle is dragged only filters change, and what is shown besides the watched pictures stays as it was
+        if !self.passing {
+            self.give_up_outdated();
+        }
         let scenery = Scenery {
             state: &self.state,
             loaded: &self.work.as_ref()?.loaded,
