@@ -92,6 +92,30 @@ fn a_file_that_changes_while_it_is_read_is_told_of_and_what_was_there_stays() {
     two_spots(&browser);
 }
 
+/// Chosen, and then taken off with the stick that it was on, before the page read it.
+#[test]
+fn a_file_that_is_gone_before_it_is_read_is_told_of_and_what_was_there_stays() {
+    let (page, browser) = with_two_spots(Engine::Chromium);
+    let three = page.file("three.csv", THREE);
+    // the change of the field reaches the page when the file is gone
+    browser.script(
+        "window.addEventListener('change', (event) => {
+           if (!event.isTrusted) return;
+           event.stopImmediatePropagation();
+           window.go = () => event.target.dispatchEvent(new Event('change', { bubbles: true }));
+         }, { capture: true });",
+        Vec::new(),
+    );
+    browser.choose(&[&three]);
+    browser.wait_for("window.go");
+    fs::remove_file(&three).unwrap();
+    browser.script("go();", Vec::new());
+    browser.wait_for_words("three.csv could not be read");
+    two_spots(&browser);
+    browser.click("[data-act=view][data-value=spots]");
+    browser.wait_for_words("Q2XYZ");
+}
+
 #[test]
 fn a_page_whose_file_is_gone_goes_on() {
     let (page, browser) = with_two_spots(Engine::Chromium);
