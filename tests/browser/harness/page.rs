@@ -12,7 +12,7 @@ use super::scratch::root;
 use super::{Browser, Engine, Scratch};
 
 /// How long the page may take for anything a test waits for.
-const PATIENCE: Duration = Duration::from_secs(15);
+const PATIENCE: Duration = Duration::from_secs(45);
 
 /// What would stand in the console.
 const EARS: &str = "
