@@ -241,10 +241,6 @@
       const next = document.createElement('template');
       next.innerHTML = html;
       morphChildren($(region), next.content);
-      place();
-      adoptCanvases();
-      countRequests();
-      tellTaken();
     },
     announce: ({ text }) => announce(text),
     focus({ id }) {
@@ -484,7 +480,13 @@
     const before = document.activeElement;
     const seen = before && before !== document.body && inSight(before.getBoundingClientRect());
     list.forEach(apply);
-    if (list.some(({ html }) => html)) makeSortable();
+    if (list.some(({ html }) => html)) {
+      place();
+      adoptCanvases();
+      countRequests();
+      tellTaken();
+      makeSortable();
+    }
     const now = document.activeElement;
     if (seen && now && now !== document.body && !now.matches('canvas') && !inSight(now.getBoundingClientRect())) {
       now.scrollIntoView({ block: 'nearest' });
@@ -833,6 +835,9 @@
       if (have.nodeValue !== want.nodeValue) have.nodeValue = want.nodeValue;
       return;
     }
+    // what a person typed or chose is not in the attributes
+    const fields = 'input, select, textarea';
+    if (have.isEqualNode(want) && !have.matches(fields) && !have.querySelector(fields)) return;
     const typing = have === document.activeElement && have.matches('input, textarea');
     for (const { name, value } of Array.from(want.attributes)) {
       if (have.getAttribute(name) !== value) have.setAttribute(name, value);

@@ -157,20 +157,6 @@ pub fn values(column: &[f32], rows: Rows<'_>) -> Vec<(f32, usize)> {
     runs
 }
 
-/// Levels less a power that is rounded to a ten-thousandth, and plus a number; NaN where either is none.
-#[inline(never)]
-pub fn lessened(level: &[f32], power: &[f32], plus: f64) -> Vec<f64> {
-    // powers are few: the one before is mostly the next one too
-    let mut last = (f32::NAN, f64::NAN);
-    let lessened = level.iter().zip(power).map(|(&level, &power)| {
-        if power.to_bits() != last.0.to_bits() {
-            last = (power, (f64::from(power) * 1e4).round() / 1e4);
-        }
-        f64::from(level) - last.1 + plus
-    });
-    lessened.collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -190,12 +176,5 @@ mod tests {
         assert_eq!(off_step(&COLUMN, ROWS, 3), [0b0_0010]);
         assert_eq!(values(&[2.0, 1.0, 2.0, 1.0, f32::NAN], ROWS), [(1.0, 1), (2.0, 2)]);
         assert_eq!(groups(&[5, 6, 5, 7, 0], ROWS), 1 << 5 | 1 << 6 | 1);
-    }
-
-    #[test]
-    fn levels_are_lessened_where_both_are_known() {
-        let found = lessened(&[-20.0, -10.0, f32::NAN, -1.0], &[23.0, f32::NAN, 23.0, 30.000_04], 30.0);
-        assert_eq!((found[0], found[3]), (-13.0, -1.0));
-        assert!(found[1].is_nan() && found[2].is_nan());
     }
 }

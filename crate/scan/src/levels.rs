@@ -32,6 +32,14 @@ impl Levels {
         }
     }
 
+    /// Adds all levels of others.
+    pub fn add_all(&mut self, more: &Self) {
+        for (count, more) in self.whole.iter_mut().zip(&more.whole) {
+            *count += more;
+        }
+        self.other.extend(&more.other);
+    }
+
     /// The median: half way between the two in the middle of an even number. `None` without levels.
     ///
     /// `sort` sorts numbers; a sort of its own would weigh as much as all the rest here.

@@ -10,6 +10,7 @@
 //! - [`pass`]: the rows that pass
 //! - [`count`]: what stands in them, by far call and group
 //! - [`levels`]: how strong they are
+//! - [`Cube`]: what [`count`] finds by time as well, so that times and groups are chosen without another scan
 //! - [`steps`]: how many fall into each step of time
 //! - [`Levels`]: levels, counted
 //! - [`tallied`] and others of [`mod@column`]: what stands in one column
@@ -18,6 +19,7 @@
 pub mod cell;
 pub mod column;
 mod counting;
+mod cube;
 mod levels;
 pub mod memo;
 mod passing;
@@ -30,6 +32,7 @@ mod weaker;
 
 pub use column::tallied;
 pub use counting::{Cell, Counted, Levelled, Places, count, levels, steps};
+pub use cube::{Cube, Grid};
 pub use levels::Levels;
 pub use passing::{Wanted, pass};
 pub use rows::Rows;
@@ -46,6 +49,6 @@ pub struct Columns<'a> {
     pub group: &'a [u8],
     /// Level as reported, NaN where there is none.
     pub level: &'a [f32],
-    /// The same, normalised.
-    pub normalised: &'a [f64],
+    /// Power as reported, NaN where there is none.
+    pub power: &'a [f32],
 }

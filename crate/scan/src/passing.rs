@@ -65,7 +65,7 @@ mod tests {
             far: &[0, 1, 1, 1, u32::MAX],
             group: &[3, 4, 4, 5, 5],
             level: &[-20.0, -10.0, f32::NAN, 0.0, 0.0],
-            normalised: &[],
+            power: &[],
         };
         let all = Wanted::default();
         let passed = |wanted: &Wanted<'_>| pass(&columns, Rows(&[0b1111]), wanted)[0];

@@ -63,7 +63,7 @@ mod tests {
     use super::*;
 
     fn found(time_s: &[u32], far: &[u32], near: &[u32], group: &[u8], level: &[f32]) -> Option<u64> {
-        let columns = Columns { time_s, far, group, level, normalised: &[] };
+        let columns = Columns { time_s, far, group, level, power: &[] };
         let rows = [(1 << time_s.len()) - 1];
         weaker(&columns, (near, &[0, 1, 0], 2), Rows(&rows), 120, 4).map(|words| words[0])
     }
@@ -86,7 +86,7 @@ mod tests {
 
     #[test]
     fn too_many_kinds_are_left_to_others() {
-        let columns = Columns { time_s: &[0], far: &[0], group: &[3], level: &[0.0], normalised: &[] };
+        let columns = Columns { time_s: &[0], far: &[0], group: &[3], level: &[0.0], power: &[] };
         let near = (&[0][..], &[0][..], 1);
         assert_eq!(weaker(&columns, near, Rows(&[1]), 120, MOST_KINDS), Some(vec![0]));
         assert_eq!(weaker(&columns, near, Rows(&[1]), 120, MOST_KINDS + 1), None);

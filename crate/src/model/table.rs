@@ -157,10 +157,10 @@ impl SpotTable {
         Some(crate::units::snr_at_1w(self.snr_db(row)?, self.power_dbm(row)?))
     }
 
-    /// The columns for scans: groups are bands by [`Band::index`]. The table does not hold the last two: numbers of the
-    /// far calls, and levels normalised to 1 W.
-    pub fn columns<'a>(&'a self, far: &'a [u32], normalised: &'a [f64]) -> Columns<'a> {
-        Columns { time_s: &self.spots.time_s, far, group: &self.spots.band, level: &self.spots.snr_db, normalised }
+    /// The columns for scans: groups are bands by [`Band::index`]. Numbers of the far calls are not among its own.
+    pub fn columns<'a>(&'a self, far: &'a [u32]) -> Columns<'a> {
+        let spots = &self.spots;
+        Columns { time_s: &spots.time_s, far, group: &spots.band, level: &spots.snr_db, power: &spots.power_dbm }
     }
 
     /// The numbers of the stations at the tested end (`side`), for scans.

@@ -106,7 +106,7 @@ impl Work {
         sample: bool,
     ) -> Result<Self, Unread> {
         let Read { readings, file_of, table } = read;
-        match Loaded::new(table, wanted, home) {
+        match Loaded::with_runs(table, wanted, home) {
             Some(loaded) => Ok(Self { files, readings, file_of, loaded, sample, home, partial: None }),
             None => Err(Unread { files, readings, file_of, by_hand: false }),
         }

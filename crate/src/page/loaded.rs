@@ -1,6 +1,6 @@
 //! What is loaded: the table, whose antenna is tested, and every result for all rows and for the rows shown.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::rc::Rc;
 use std::sync::Arc;
 
@@ -10,10 +10,13 @@ use farheard_scan::column;
 
 use crate::model::{Band, CallId, RowSet, Side, SpotTable, Tested};
 use crate::order::LightSort;
+use crate::study::propose::{self, Proposal};
+use crate::study::runs::calls_of;
 use crate::study::subject::SubjectParts;
+use crate::study::sums::{Left, Sums};
 use crate::study::{
-    BandHours, BandResult, Filter, Listener, Medians, Reach, Sector, Subject, Tally, Timeline, bands, bearings, hours,
-    listeners, medians, reach, tested, timeline,
+    BandHours, BandResult, Filter, Listener, Medians, Reach, Sector, Strengths, Subject, Tally, Timeline, bands,
+    bearings, hours, listeners, reach, tested,
 };
 use crate::words::Length;
 
@@ -41,12 +44,12 @@ pub(super) struct Figures {
 }
 
 impl Results {
-    fn of(subject: &Subject<'_>, rows: RowSet) -> Rc<Self> {
-        let tally = Tally::of(subject, &rows);
+    fn of(subject: &Subject<'_>, sums: &Sums, filter: &Filter) -> Rc<Self> {
+        let Left { rows, tally, timeline } = sums.left(subject, filter);
         Rc::new(Self {
             sectors: bearings(subject, &tally),
             listeners: listeners(subject, &tally),
-            timeline: timeline(subject, &rows, STEPS),
+            timeline,
             figures: OnceCell::new(),
             medians: OnceCell::new(),
             tally,
@@ -68,10 +71,18 @@ impl Results {
 pub(super) struct Loaded {
     pub(super) table: SpotTable,
     pub(super) tested: Tested,
+    /// The runs that its data show, if that was asked.
+    pub(super) proposal: Option<Proposal>,
     parts: Arc<SubjectParts>,
     home: Option<Locator>,
     pub(super) all: Rc<Results>,
     pub(super) shown: Rc<Results>,
+    filter: Filter,
+    /// Of all rows, and of those that passed the last filter of more than times and bands.
+    sums: Sums,
+    other_sums: Option<Sums>,
+    /// The levels last asked for, with the filter that they passed.
+    strengths: RefCell<Option<(Filter, Strengths)>>,
     /// The two views of all listeners, in kilometres and in miles.
     views: [Views; 2],
     /// Powers reported for the tested antenna's spots in dBm, each with its number of spots, most frequent first.
@@ -81,21 +92,47 @@ pub(super) struct Loaded {
 impl Loaded {
     /// Results of a table for the station and side named, else for the likeliest. `None` for an empty table.
     pub(super) fn new(table: SpotTable, wanted: Option<(&str, Side)>, home: Option<Locator>) -> Option<Self> {
-        let tested = wanted
-            .and_then(|(call, side)| Some(Tested { call: table.stations().find_call(call)?, side }))
-            .filter(|tested| !table.rows_of(*tested).is_empty())
-            .or_else(|| tested::guess(&table, None).map(|guess| guess.tested))?;
-        let subject = Subject::new(&table, &[tested.call], tested.side, home);
-        let all = Results::of(&subject, subject.rows().clone());
+        let tested = tested_in(&table, wanted)?;
+        Some(Self::of(table, tested, &[tested.call], home))
+    }
+
+    /// The same for the calls of the runs that the data show, which are kept as its proposal.
+    pub(super) fn with_runs(table: SpotTable, wanted: Option<(&str, Side)>, home: Option<Locator>) -> Option<Self> {
+        let tested = tested_in(&table, wanted)?;
+        let proposal = propose::propose(&table, tested.call, tested.side);
+        let runs = proposal.as_ref().map_or(&[][..], |proposal| &proposal.runs);
+        let calls = calls_of(&table, runs, Some(tested.call));
+        Some(Self { proposal, ..Self::of(table, tested, &calls, home) })
+    }
+
+    fn of(table: SpotTable, tested: Tested, calls: &[CallId], home: Option<Locator>) -> Self {
+        let subject = Subject::new(&table, calls, tested.side, home);
+        let filter = Filter::default();
+        let sums = Sums::of(&subject, &filter, STEPS);
+        let all = Results::of(&subject, &sums, &filter);
         let powers = powers(&table, subject.rows());
         let parts = subject.parts();
         let views = both_views(&all);
-        Some(Self { shown: Rc::clone(&all), table, tested, parts, home, all, views, powers })
+        Self {
+            shown: Rc::clone(&all),
+            table,
+            tested,
+            proposal: None,
+            parts,
+            home,
+            all,
+            filter,
+            sums,
+            other_sums: None,
+            strengths: RefCell::new(None),
+            views,
+            powers,
+        }
     }
 
     /// The same table for another station, side or home.
     pub(super) fn with(self, call: &str, side: Side, home: Option<Locator>) -> Option<Self> {
-        Self::new(self.table, Some((call, side)), home)
+        Self::with_runs(self.table, Some((call, side)), home)
     }
 
     /// The tested antenna.
@@ -109,21 +146,31 @@ impl Loaded {
             return;
         }
         let subject = Subject::new(&self.table, calls, self.tested.side, self.home);
-        self.all = Results::of(&subject, subject.rows().clone());
+        self.sums = Sums::of(&subject, &Filter::default(), STEPS);
+        self.all = Results::of(&subject, &self.sums, &Filter::default());
         self.views = both_views(&self.all);
         self.powers = powers(&self.table, subject.rows());
         self.parts = subject.parts();
+        self.other_sums = None;
+        self.strengths.take();
         self.apply(filter);
     }
 
     /// Shows what passes a filter.
     pub(super) fn apply(&mut self, filter: &Filter) {
-        self.shown = if filter.is_empty() {
-            Rc::clone(&self.all)
+        self.filter = filter.clone();
+        if filter.is_empty() {
+            self.shown = Rc::clone(&self.all);
+            return;
+        }
+        let subject = Subject::from_parts(&self.table, Arc::clone(&self.parts));
+        let sums = if self.sums.hold(filter) {
+            &self.sums
         } else {
-            let subject = Subject::from_parts(&self.table, Arc::clone(&self.parts));
-            Results::of(&subject, filter.rows(&subject))
+            let held = self.other_sums.take().filter(|sums| sums.hold(filter));
+            self.other_sums.insert(held.unwrap_or_else(|| Sums::of(&subject, filter, STEPS)))
         };
+        self.shown = Results::of(&subject, sums, filter);
     }
 
     /// Figures of all spots.
@@ -138,7 +185,17 @@ impl Loaded {
 
     /// How strong the spots shown are.
     pub(super) fn medians(&self) -> &Medians {
-        self.shown.medians.get_or_init(|| medians(&self.subject(), &self.shown.rows))
+        self.shown.medians.get_or_init(|| {
+            let wider = self.filter.without_bands();
+            let subject = self.subject();
+            let mut known = self.strengths.borrow_mut();
+            let held = known.take().filter(|(passed, _)| *passed == wider);
+            let (_, strengths) = known.insert(held.unwrap_or_else(|| {
+                let strengths = Strengths::of(&subject, &wider.rows(&subject));
+                (wider, strengths)
+            }));
+            strengths.medians(self.filter.bands.as_ref())
+        })
     }
 
     /// The two views of the Disc, whatever the filters.
@@ -181,6 +238,14 @@ impl Loaded {
     pub(super) fn every_band(&self) -> &[Band] {
         &self.all.tally.bands
     }
+}
+
+/// The station and side named if they are in a table, else the likeliest.
+fn tested_in(table: &SpotTable, wanted: Option<(&str, Side)>) -> Option<Tested> {
+    wanted
+        .and_then(|(call, side)| Some(Tested { call: table.stations().find_call(call)?, side }))
+        .filter(|tested| !table.rows_of(*tested).is_empty())
+        .or_else(|| tested::guess(table, None).map(|guess| guess.tested))
 }
 
 fn both_views(all: &Results) -> [Views; 2] {

@@ -7,7 +7,7 @@ use super::loaded::{Loaded, STEPS, powers};
 use crate::geography::Locator;
 use crate::model::{Band, RowSet, StationId};
 use crate::study::compare::Settings;
-use crate::study::propose::{self, Mark};
+use crate::study::propose::{Mark, Proposal};
 use crate::study::runs::{Rule, Run, assign, calls_of};
 use crate::study::{Filter, Tally, Timeline, bands, timeline};
 use crate::time::UtcTime;
@@ -98,9 +98,8 @@ pub(super) struct Runs {
 impl Runs {
     /// The runs that the data show, else a single one.
     pub(super) fn proposed(loaded: &Loaded, sample: bool) -> Self {
-        let proposal = propose::propose(&loaded.table, loaded.tested.call, loaded.tested.side);
-        let (mut cards, why) = match proposal {
-            Some(proposal) => (proposal.runs.into_iter().map(Card::of).collect(), Some(proposal.mark)),
+        let (mut cards, why) = match &loaded.proposal {
+            Some(Proposal { mark, runs }) => (runs.iter().cloned().map(Card::of).collect(), Some(*mark)),
             None => (Self::single(loaded), None),
         };
         let mut control = None;

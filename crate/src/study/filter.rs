@@ -51,19 +51,39 @@ impl Filter {
         let doubtful = (!self.without.is_empty()).then(|| subject.doubts().rows_of_any(&self.without));
         let levels = (self.min_snr_db.is_some() || self.max_snr_db.is_some())
             .then(|| (self.min_snr_db.unwrap_or(f64::NEG_INFINITY), self.max_snr_db.unwrap_or(f64::INFINITY)));
-        let time_s = (self.from.is_some() || self.to.is_some())
-            .then(|| (self.from.map_or(0, UtcTime::second), self.to.map_or(u64::MAX, |to| u64::from(to.second()))));
-        let bits = |bands: &BTreeSet<Band>| bands.iter().fold(0, |all, band| all | 1 << band.index());
         let far = self.far(subject);
         let wanted = Wanted {
             far: far.as_deref(),
-            groups: self.bands.as_ref().map(bits),
-            time_s,
+            groups: self.groups(),
+            time_s: self.time_s(),
             levels,
             without: doubtful.as_ref().map(RowSet::bits),
         };
         let rows = subject.rows();
         rows.of_bits(pass(&subject.columns(), rows.bits(), &wanted))
+    }
+
+    /// The same without its bands.
+    #[must_use]
+    pub fn without_bands(&self) -> Self {
+        Self { bands: None, ..self.clone() }
+    }
+
+    /// The same without its times and bands.
+    #[must_use]
+    pub fn without_times_and_bands(&self) -> Self {
+        Self { from: None, to: None, bands: None, ..self.clone() }
+    }
+
+    /// Its bands, for scans: bit n is set if the band of [`Band::index`] n passes.
+    pub(super) fn groups(&self) -> Option<u64> {
+        self.bands.as_ref().map(|bands| bands.iter().fold(0, |all, band| all | 1 << band.index()))
+    }
+
+    /// Its times, for scans.
+    pub(super) fn time_s(&self) -> Option<(u32, u64)> {
+        let limits = || (self.from.map_or(0, UtcTime::second), self.to.map_or(u64::MAX, |to| u64::from(to.second())));
+        (self.from.is_some() || self.to.is_some()).then(limits)
     }
 
     /// For each of [`Subject::far_calls`], whether it passes: decided once per call, not per row. `None` if all do.

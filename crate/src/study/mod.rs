@@ -15,6 +15,7 @@
 //! - [`mod@listeners`]: every far station as one entry
 //! - [`mod@places`]: countries and continents reached
 //! - [`mod@timeline`]: spots per step of time
+//! - [`sums`]: counts by time as well, from which those of a filter come without another scan
 //! - [`doubt`]: spots that are kept but doubtful, with reasons
 //! - [`statistics`]: quantiles and the like
 //! - [`runs`]: which spots belong to which antenna
@@ -52,6 +53,7 @@ pub mod runs;
 pub mod safe;
 pub mod statistics;
 pub mod subject;
+pub mod sums;
 pub mod sunlight;
 pub mod tally;
 pub mod tested;
@@ -64,11 +66,12 @@ pub use filter::Filter;
 pub use health::{Health, health};
 pub use hours::{BandHours, hours};
 pub use listeners::{Listener, listeners};
-pub use medians::{BandMedian, Medians, medians};
+pub use medians::{BandMedian, Medians, Strengths, medians};
 pub use openings::{BandOpenings, openings};
 pub use places::{Places, Reached, places, places_by_band};
 pub use reach::{Farthest, Reach, reach};
 pub use subject::{FarPath, Subject};
+pub use sums::Sums;
 pub use sunlight::{Sunlight, sunlight};
 pub use tally::Tally;
 pub use timeline::{Timeline, timeline};

@@ -51,8 +51,6 @@ pub struct SubjectParts {
     farthest_first: OnceLock<Vec<CallId>>,
     /// Who stands at the far ends.
     far_ends: OnceLock<FarEnds>,
-    /// The SNR of each row of the table normalised to 1 W, NaN where that is not known.
-    snr_1w_db: OnceLock<Vec<f64>>,
     /// The bands of its rows.
     bands: OnceLock<Vec<Band>>,
 }
@@ -83,7 +81,6 @@ impl<'a> Subject<'a> {
             span: OnceLock::new(),
             farthest_first: OnceLock::new(),
             far_ends: OnceLock::new(),
-            snr_1w_db: OnceLock::new(),
             bands: OnceLock::new(),
         };
         Self { table, parts: Arc::new(parts) }
@@ -160,12 +157,7 @@ impl<'a> Subject<'a> {
 
     /// The columns of the table for scans of its rows: far calls are places among [`Subject::far_calls`], groups the bands, levels the SNR.
     pub(super) fn columns(&self) -> Columns<'_> {
-        let parts = &self.parts;
-        let normalised = parts.snr_1w_db.get_or_init(|| {
-            let table = self.table;
-            column::lessened(table.level_column(), table.power_column(), crate::units::snr_at_1w(0.0, 0.0))
-        });
-        self.table.columns(&self.far_ends().of_row, normalised)
+        self.table.columns(&self.far_ends().of_row)
     }
 
     /// The bands of all its rows, in order of wavelength, other and unknown last.

@@ -63,7 +63,12 @@ impl Tally {
         let bands = subject.bands();
         let places = Places { of_group: &subject.place_of_band(), count: bands.len() };
         let rows = rows.and(subject.rows());
-        let Counted { cells, by_hour } = count(&subject.columns(), rows.bits(), places, subject.far_calls().len());
+        Self::from_counted(subject, &count(&subject.columns(), rows.bits(), places, subject.far_calls().len()))
+    }
+
+    /// What was counted by far call and band.
+    pub(super) fn from_counted(subject: &Subject<'_>, counted: &Counted) -> Self {
+        let (bands, Counted { cells, by_hour }) = (subject.bands(), counted);
         // bands without a spot in these rows are left out
         let here: Vec<usize> =
             (0..bands.len()).filter(|&place| by_hour[place].iter().any(|&spots| spots > 0)).collect();

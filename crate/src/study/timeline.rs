@@ -1,5 +1,7 @@
 //! Spots per step of time over a whole span: the time strip.
 
+use farheard_scan::Grid;
+
 use super::subject::Subject;
 use crate::model::RowSet;
 use crate::time::{DAY_S, UtcTime};
@@ -19,22 +21,36 @@ pub struct Timeline {
 }
 
 impl Timeline {
+    /// Steps that cover the whole span of the subject, at most `most` where the steps allow it: filters change the counts,
+    /// never the span. `None` if the subject has no spots.
+    pub fn without_spots(subject: &Subject<'_>, most: usize) -> Option<Self> {
+        let (first, last) = subject.span()?;
+        let most = i64::try_from(most.max(1)).unwrap_or(i64::MAX);
+        let count = |step: i64| last.unix_s().div_euclid(step) - first.unix_s().div_euclid(step) + 1;
+        let step_s = STEPS_S.into_iter().find(|&step| count(step) <= most).unwrap_or(7 * DAY_S);
+        let start = UtcTime::from_unix_s(first.unix_s().div_euclid(step_s) * step_s)?;
+        Some(Self { start, step_s, spots: vec![0; usize::try_from(count(step_s)).unwrap_or(0)] })
+    }
+
+    /// The same with the spots of these rows.
+    pub(super) fn with(self, subject: &Subject<'_>, rows: &RowSet) -> Self {
+        let spots = farheard_scan::steps(&subject.columns(), rows.bits(), self.grid());
+        Self { spots, ..self }
+    }
+
+    /// Its steps, for scans.
+    pub(super) fn grid(&self) -> Grid {
+        let step_s = u32::try_from(self.step_s).unwrap_or(u32::MAX);
+        Grid { start_s: self.start.second(), step_s, steps: self.spots.len() }
+    }
+
     /// End of the last step.
     pub fn end(&self) -> UtcTime {
         self.start.plus_s(self.step_s * i64::try_from(self.spots.len()).unwrap_or(0)).unwrap_or(self.start)
     }
 }
 
-/// Counts `rows` in steps that cover the whole span of the subject, in at most `most` steps where the steps allow it.
-/// Filters change the counts, never the span. `None` if the subject has no spots.
+/// Counts `rows` in such steps.
 pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
-    let (first, last) = subject.span()?;
-    let most = i64::try_from(most.max(1)).unwrap_or(i64::MAX);
-    let count = |step: i64| last.unix_s().div_euclid(step) - first.unix_s().div_euclid(step) + 1;
-    let step_s = STEPS_S.into_iter().find(|&step| count(step) <= most).unwrap_or(7 * DAY_S);
-    let start = UtcTime::from_unix_s(first.unix_s().div_euclid(step_s) * step_s)?;
-    let steps = usize::try_from(count(step_s)).unwrap_or(0);
-    let length_s = u32::try_from(step_s).unwrap_or(u32::MAX);
-    let spots = farheard_scan::steps(&subject.columns(), rows.bits(), start.second(), length_s, steps);
-    Some(Timeline { start, step_s, spots })
+    Some(Timeline::without_spots(subject, most)?.with(subject, rows))
 }

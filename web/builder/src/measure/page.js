@@ -115,7 +115,7 @@
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
     const bands = document.querySelectorAll('.corner.bands button');
-    const filter = await over('band', 12, (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click());
+    const filter = await over('band', 40, (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click());
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
     return { zoom, zoomFrame, pan, panFrame, brush, brushFrame, after, filter };
