@@ -165,9 +165,15 @@
       restart(event.message);
     };
     beginHistory();
-    const started = await send({ kind: 'start', unpacker: textOf('core-unpacker'), core: textOf('core-wasm') });
+    const bytes = module ? undefined : await keptCore();
+    if (mine !== worker) return;
+    const keep = !module && !bytes && keepsCore();
+    const core = module || bytes ? '' : textOf('core-wasm');
+    if (bytes) root.dataset.core = 'kept';
+    const started = await send({ kind: 'start', unpacker: textOf('core-unpacker'), core, bytes, module, keep });
     if (!started) return;
-    module = started.module;
+    module = started.module ?? module;
+    if (started.bytes) isStarted.then(() => keepCore(started.bytes));
     await prepared;
     if (mine !== worker) return;
     ready = true;
@@ -493,8 +499,56 @@
     }
   }
 
+  // ---- the core is kept unpacked, so that the next start need not unpack it -----------------------------------------
+  //
+  // Database 'farheard-core', version 1: the module's bytes, believed only by their sum.
+
   const hosted = /^https?:$/.test(location.protocol);
   const KEPT = 'farheard-corrections';
+  const CORE = 'farheard-core';
+
+  /** Only where the page keeps things anyway: it says so where it keeps nothing. */
+  function keepsCore() {
+    try {
+      return Boolean(!inPage && !shared && crypto.subtle && indexedDB && (hosted || localStorage.getItem(KEPT) !== null));
+    } catch {
+      return false;
+    }
+  }
+
+  async function withCores(mode, work) {
+    const request = indexedDB.open(CORE, 1);
+    request.onupgradeneeded = () => request.result.createObjectStore('core');
+    const opened = await done(request);
+    try {
+      return await done(work(opened.transaction('core', mode).objectStore('core')));
+    } finally {
+      opened.close();
+    }
+  }
+
+  /** The core as it was kept, if it is this page's own. */
+  async function keptCore() {
+    if (!keepsCore()) return undefined;
+    const look = async () => {
+      const bytes = await withCores('readonly', (store) => store.get('core'));
+      const sum = bytes && new Uint8Array(await crypto.subtle.digest('SHA-256', bytes));
+      return sum && Array.from(sum, (byte) => byte.toString(16).padStart(2, '0')).join('') === $('core-wasm').dataset.sum ? bytes : undefined;
+    };
+    // a store that is slow or does not answer is no reason to wait
+    const late = new Promise((resolve) => { setTimeout(resolve, 400); });
+    return Promise.race([look(), late]).catch(() => undefined);
+  }
+
+  async function keepCore(bytes) {
+    try {
+      await withCores('readwrite', (store) => store.put(bytes, 'core'));
+      root.dataset.core = 'stored';
+    } catch (error) {
+      console.warn(error);
+    }
+  }
+
   /** What an earlier visit left. A page from disk keeps nothing unasked: other local pages could read it. */
   function keptBefore() {
     try {
@@ -526,10 +580,35 @@
     request.onerror = () => reject(request.error);
   });
 
+  const packs = Boolean(globalThis.CompressionStream);
+  const packed = (stream) => new Response(packs ? stream.pipeThrough(new CompressionStream('gzip')) : stream).arrayBuffer();
+
   async function pack(blob) {
-    if (!globalThis.CompressionStream) return blob;
-    const packed = blob.stream().pipeThrough(new CompressionStream('gzip'));
-    return new Blob([await new Response(packed).arrayBuffer()], { type: 'application/gzip' });
+    return packs ? new Blob([await packed(blob.stream())], { type: 'application/gzip' }) : blob;
+  }
+
+  /**
+   * A file that the core has, piece by piece: all of it at once would be held three times. It is `gone` if the core
+   * stopped meanwhile, or the file is no part of the work any more.
+   */
+  function fromCore(number) {
+    const told = { name: '', gone: false, stream: null };
+    let from = 0;
+    const pull = async (into) => {
+      const answer = await send({ kind: 'bytes', number, from });
+      if (answer?.bytes?.length) {
+        told.name = answer.name;
+        from += answer.bytes.length;
+        into.enqueue(answer.bytes);
+      } else if (answer?.bytes) {
+        into.close();
+      } else {
+        told.gone = true;
+        into.error(new Error('the file is gone'));
+      }
+    };
+    told.stream = new ReadableStream({ pull });
+    return told;
   }
 
   let database;
@@ -612,9 +691,10 @@
 
   /** A file that came inside another one: the core alone has it. */
   async function takeInner(number) {
-    const answer = await send({ kind: 'bytes', number });
-    if (!answer?.bytes) return;
-    files.set(number, { name: answer.name, file: new Blob([answer.bytes]) });
+    const inner = fromCore(number);
+    const bytes = await new Response(inner.stream).arrayBuffer().catch(() => null);
+    if (!bytes) return;
+    files.set(number, { name: inner.name, file: new Blob([bytes]) });
     keepLater(work);
   }
 
@@ -669,11 +749,11 @@
     const fresh = [];
     for (const { number, item } of items) {
       if (!item || item.stored?.startsWith(mine.id)) continue;
-      const answer = await send({ kind: 'bytes', number });
-      // the core stopped, or the file is no part of the work any more: the next state is about to come
-      if (!answer?.bytes) return;
-      const packed = await pack(new Blob([answer.bytes]));
-      fresh.push({ item, row: { id: `${mine.id}/${Math.random()}`, bytes: await packed.arrayBuffer(), packed: packed.type !== '' } });
+      const whole = fromCore(number);
+      const bytes = await packed(whole.stream).catch((error) => { if (!whole.gone) throw error; });
+      // the next state is about to come
+      if (!bytes) return;
+      fresh.push({ item, row: { id: `${mine.id}/${Math.random()}`, bytes, packed: packs } });
     }
     if (items.some(({ item }) => !item)) return;
     const ids = items.map(({ item }) => fresh.find((one) => one.item === item)?.row.id ?? item.stored);
@@ -712,6 +792,7 @@
     try {
       sessionStorage.removeItem('farheard-work');
       await done(indexedDB.deleteDatabase('farheard'));
+      await done(indexedDB.deleteDatabase(CORE));
     } catch (error) {
       console.warn(error);
     }
@@ -1454,6 +1535,9 @@
     }
   }
 
+  /** So many chunks may be on their way to the core. */
+  const AHEAD = 4;
+
   /** Hands one file to the core, chunk by chunk. Gives its number; none if that was cancelled or the core stopped. */
   async function readOne(item, now) {
     const give = async (bytes) => {
@@ -1472,16 +1556,17 @@
     if (!(await send({ kind: 'begin', name: item.name, size }))) return undefined;
     if (item.file) {
       const reader = item.file.stream().getReader();
-      let next = reader.read();
       let left = size;
+      // the disk goes on while the core takes a few
+      const given = [];
       for (;;) {
-        const { done, value } = await next;
-        if (done) break;
-        left -= value.length;
-        // the disk goes on while the core takes this one
-        next = reader.read();
-        if (!(await give(value))) {
-          next.catch(() => {});
+        const { done, value } = await reader.read();
+        if (done && !given.length) break;
+        if (!done) {
+          left -= value.length;
+          given.push(give(value));
+        }
+        if ((done || given.length > AHEAD) && !(await given.shift())) {
           reader.cancel();
           return undefined;
         }

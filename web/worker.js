@@ -7,16 +7,22 @@
  */
 function serveCore(reply) {
   let terminal = null;
+  let unpack = null;
   let unpacked = null;
 
   const serve = {
-    start({ unpacker, core }) {
-      unpacked = unpackerOf(unpacker);
-      const module = new WebAssembly.Module(unpacked(core));
+    /** A core that was compiled or unpacked before need not be unpacked. */
+    start({ unpacker, core, bytes, module, keep }) {
+      unpacked = (text) => {
+        unpack ??= unpackerOf(unpacker);
+        return unpack(text);
+      };
+      const unpackedNow = bytes ?? (module ? undefined : unpacked(core));
+      module ??= new WebAssembly.Module(unpackedNow);
       wasm_bindgen.initSync({ module });
       wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));
       terminal = new wasm_bindgen.Terminal();
-      return { kind: 'started', module };
+      return { kind: 'started', module, bytes: keep ? unpackedNow.slice() : undefined };
     },
     attach({ picture, canvas }) {
       // a context is got once per canvas: a second time fails in some browsers
@@ -40,8 +46,9 @@ function serveCore(reply) {
       const patches = terminal.end_file();
       return { kind: 'patches', number: patches.pop(), patches };
     },
-    bytes({ number }) {
-      return { kind: 'done', name: terminal.file_name(number), bytes: terminal.file_bytes(number) };
+    /** Bytes of a file from one on: none at its end. */
+    bytes({ number, from }) {
+      return { kind: 'done', name: terminal.file_name(number), bytes: terminal.file_bytes(number, from) };
     },
     drop() {
       terminal.drop_file();

@@ -5,6 +5,7 @@ use std::fs;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
+use sha2::{Digest as _, Sha256};
 
 use crate::harness::{Browser, Engine, Scratch, Site, in_every_engine};
 
@@ -84,6 +85,8 @@ fn the_compiled_unpacker_gives_the_module_that_the_builder_has() {
     let (packed, _) = after.split_once('<').unwrap();
     let module = farheard_guess::unpack(&STANDARD.decode(packed).unwrap()).unwrap();
     assert!(module.starts_with(b"\0asm"));
+    // by this sum the page knows what it kept of the module
+    assert!(page.contains(&format!("data-sum=\"{:x}\" id=\"core-wasm\"", Sha256::digest(&module))));
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     assert_eq!(browser.script(UNPACK, vec![json!(STANDARD.encode(&module))]), json!(-1));

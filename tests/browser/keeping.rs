@@ -10,6 +10,7 @@ in_every_engine! {
     on_a_web_host_everything_is_there_again_after_a_reload,
     from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten,
     a_work_file_opens_in_another_browser_as_it_was,
+    the_core_is_kept_unpacked_and_believed_only_by_its_sum,
 }
 
 /// Set once the browser has the state that is shown.
@@ -180,7 +181,8 @@ fn a_killed_page_leaves_the_last_good_state() {
             last = moment;
             new_ones += 1;
         }
-        let rows = browser.stores()["rows"].as_array().expect("rows").len();
+        let stores = browser.stores();
+        let rows = stores["rows"].as_array().expect("rows").iter().filter(|row| row["store"] != "core").count();
         assert_eq!(rows, 3, "one work with its two files");
     }
     assert!((1..20).contains(&new_ones), "some moments lie before the write and some after: {new_ones}");
@@ -209,6 +211,46 @@ fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
         assert!(!browser.text("body").contains(words), "said once");
         assert!(browser.text("#foot").contains("In this page only: this browser"));
     }
+}
+
+/// The core is the page's own, nothing of a person's; a page from disk that keeps nothing does not keep it either, which
+/// [`from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten`] shows.
+fn the_core_is_kept_unpacked_and_believed_only_by_its_sum(engine: Engine) {
+    const CORE: &str = "document.documentElement.dataset.core";
+    const DAMAGED: &str = "
+        return new Promise((resolve, reject) => {
+          const asked = indexedDB.open('farheard-core');
+          asked.onerror = reject;
+          asked.onsuccess = () => {
+            const change = asked.result.transaction('core', 'readwrite');
+            change.oncomplete = () => { asked.result.close(); resolve(true); };
+            const store = change.objectStore('core');
+            store.get('core').onsuccess = ({ target: { result } }) => {
+              const at = arguments[0];
+              store.put(at < 0 ? 'no core' : result.with(at, result[at] ^ 1), 'core');
+            };
+          };
+        });";
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start_in(engine);
+    browser.open(&site.url());
+    browser.wait_for(&format!("{CORE} === 'stored'"));
+    browser.choose_sample_files();
+    browser.wait_for(KEPT);
+    let unpacked = browser.all_that_is_shown();
+    browser.open(&site.url());
+    assert_eq!(browser.value(CORE), "kept");
+    browser.wait_for_words("5 610 spots");
+    assert_eq!(browser.all_that_is_shown(), unpacked);
+    for damage in [4000, -1] {
+        browser.script(DAMAGED, vec![json!(damage)]);
+        browser.open(&site.url());
+        browser.wait_for(&format!("{CORE} === 'stored'"));
+        browser.open(&site.url());
+        assert_eq!(browser.value(CORE), "kept");
+    }
+    browser.expect_quiet_console();
 }
 
 /// Changes what is stored: `works` and `files` are the rows of the two stores.

@@ -1,9 +1,82 @@
-//! What stands in a set of rows, summed by time as well: any stretch of time and any groups of it come without a scan.
+//! What stands in a set of rows: by far call and group, by group and hour, and all of that by stretches of time, so that
+//! any of these and any groups come without another scan.
 
 use std::ops::Range;
 
-use super::counting::{DAY_S, HOUR_S};
-use super::{Cell, Columns, Counted, Places, Rows};
+use super::{Columns, Places, Rows};
+
+const DAY_S: u32 = 86_400;
+const HOUR_S: u32 = 3_600;
+
+/// One far call in one group.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cell {
+    /// Rows.
+    pub rows: u32,
+    /// Bit n is set if there is a row in hour n of any UTC day.
+    pub hours: u32,
+    /// Greatest level, NaN if none of them has one.
+    pub best: f32,
+    /// First second, if there is any row.
+    pub first_s: u32,
+    /// Last second, if there is any row.
+    pub last_s: u32,
+}
+
+impl Cell {
+    /// Without any row.
+    pub const EMPTY: Self = Self { rows: 0, hours: 0, best: f32::NAN, first_s: u32::MAX, last_s: 0 };
+
+    /// One row more.
+    #[inline]
+    fn count(&mut self, time: u32, hour: u32, level: f32) {
+        self.rows += 1;
+        self.hours |= 1 << hour;
+        self.hear(level);
+        self.first_s = self.first_s.min(time);
+        self.last_s = self.last_s.max(time);
+    }
+
+    /// A level that is none stands back, whichever side it is on. (`f32::max` is a call where it is compiled for the page.)
+    #[inline]
+    fn hear(&mut self, level: f32) {
+        if level > self.best || self.best.is_nan() {
+            self.best = level;
+        }
+    }
+
+    /// Other rows more.
+    #[inline]
+    fn add(&mut self, more: &Self) {
+        self.rows += more.rows;
+        self.hours |= more.hours;
+        self.hear(more.best);
+        self.first_s = self.first_s.min(more.first_s);
+        self.last_s = self.last_s.max(more.last_s);
+    }
+}
+
+/// What was counted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Counted {
+    /// What each far call counts in each place, call after call.
+    pub cells: Vec<Cell>,
+    /// Rows of each place and hour of the UTC day.
+    pub by_hour: Vec<[usize; 24]>,
+}
+
+impl Counted {
+    /// What other rows count with the same calls and places.
+    #[inline(never)]
+    pub fn add(&mut self, more: &Self) {
+        for (sum, more) in self.cells.iter_mut().zip(&more.cells) {
+            sum.add(more);
+        }
+        for (sum, more) in self.by_hour.as_flattened_mut().iter_mut().zip(more.by_hour.as_flattened()) {
+            *sum += more;
+        }
+    }
+}
 
 /// Steps of time of one length, one after the other.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,7 +206,7 @@ impl Cube {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Wanted, count, pass, steps};
+    use super::super::{Wanted, pass};
     use super::*;
 
     /// Rows of 5 calls in 3 groups over 1000 s, the times not in order.
@@ -156,6 +229,25 @@ mod tests {
                 level: each.map(|row| if row % 7 == 0 { f32::NAN } else { (row % 40) as f32 - 30.0 }).collect(),
                 bits: (0..32_u64).map(|word| if word == 31 { 0xFFFF } else { !(1 << (word % 64)) }).collect(),
             }
+        }
+
+        /// What stands in some rows, counted one by one.
+        fn counted(&self, rows: &[u64], grid: Grid) -> (Counted, Vec<usize>) {
+            let mut counted = Counted { cells: vec![Cell::EMPTY; 15], by_hour: vec![[0; 24]; 3] };
+            let mut by_step = vec![0; grid.steps];
+            for row in (0..self.time_s.len()).filter(|row| rows[row / 64] >> (row % 64) & 1 == 1) {
+                let (time, place) = (self.time_s[row], [4, 7, 9].iter().position(|&of| of == self.group[row]).unwrap());
+                let hour = time / 3600 % 24;
+                let Cell { rows, hours, best, first_s, last_s } =
+                    &mut counted.cells[self.far[row] as usize * 3 + place];
+                *rows += 1;
+                *hours |= 1 << hour;
+                *best = best.max(self.level[row]);
+                (*first_s, *last_s) = (time.min(*first_s), time.max(*last_s));
+                counted.by_hour[place][hour as usize] += 1;
+                by_step[((time - grid.start_s) / grid.step_s) as usize] += 1;
+            }
+            (counted, by_step)
         }
 
         fn columns(&self) -> Columns<'_> {
@@ -196,17 +288,15 @@ mod tests {
                     let mut found = cube.sum(stretches.clone(), &wanted);
                     let mut by_step = cube.steps(stretches, &wanted);
                     for edge in edges {
-                        let rows = passed(edge);
-                        found.add(&count(&columns, Rows(&rows), places, 5));
-                        let more = steps(&columns, Rows(&rows), grid);
-                        by_step.iter_mut().zip(more).for_each(|(sum, more)| *sum += more);
+                        let (more, of_steps) = invented.counted(&passed(edge), grid);
+                        found.add(&more);
+                        by_step.iter_mut().zip(of_steps).for_each(|(sum, more)| *sum += more);
                     }
-                    let scanned = count(&columns, Rows(&rows), places, 5);
+                    let (scanned, of_steps) = invented.counted(&rows, grid);
                     let told = format!("{from} to {before}, {wanted:?}, {joined} together");
                     // what has no level is no number, which is like nothing
                     assert_eq!(format!("{found:?}"), format!("{scanned:?}"), "{told}");
-                    let scanned = steps(&columns, Rows(&rows), grid);
-                    assert_eq!(by_step, scanned, "{told}");
+                    assert_eq!(by_step, of_steps, "{told}");
                 }
             }
         }

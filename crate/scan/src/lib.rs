@@ -8,18 +8,17 @@
 //!
 //! - [`Rows`]: sets of rows as bits
 //! - [`pass`]: the rows that pass
-//! - [`count`]: what stands in them, by far call and group
+//! - [`Cube`]: what stands in them, by far call and group and by time, so that times and groups are chosen without another
+//!   scan
 //! - [`levels`]: how strong they are
-//! - [`Cube`]: what [`count`] finds by time as well, so that times and groups are chosen without another scan
-//! - [`steps`]: how many fall into each step of time
 //! - [`Levels`]: levels, counted
 //! - [`tallied`] and others of [`mod@column`]: what stands in one column
 //! - [`weaker`]: the weaker of several rows of one kind
 
 pub mod cell;
 pub mod column;
-mod counting;
 mod cube;
+mod levelled;
 mod levels;
 pub mod memo;
 mod passing;
@@ -31,8 +30,8 @@ pub mod stretch;
 mod weaker;
 
 pub use column::tallied;
-pub use counting::{Cell, Counted, Levelled, Places, count, levels, steps};
-pub use cube::{Cube, Grid};
+pub use cube::{Cell, Counted, Cube, Grid};
+pub use levelled::{Levelled, Places, levels};
 pub use levels::Levels;
 pub use passing::{Wanted, pass};
 pub use rows::Rows;

@@ -45,7 +45,7 @@ pub(super) struct Figures {
 
 impl Results {
     fn of(subject: &Subject<'_>, sums: &Sums, filter: &Filter) -> Rc<Self> {
-        let Left { rows, tally, timeline } = sums.left(subject, filter);
+        let (rows, Left { tally, timeline }) = sums.left(subject, filter);
         Rc::new(Self {
             sectors: bearings(subject, &tally),
             listeners: listeners(subject, &tally),

@@ -9,7 +9,8 @@ use crate::model::{Band, RowSet, StationId};
 use crate::study::compare::Settings;
 use crate::study::propose::{Mark, Proposal};
 use crate::study::runs::{Rule, Run, assign, calls_of};
-use crate::study::{Filter, Tally, Timeline, bands, timeline};
+use crate::study::sums::Left;
+use crate::study::{Filter, Timeline, bands};
 use crate::time::UtcTime;
 use crate::words::calendar;
 
@@ -174,10 +175,9 @@ impl Runs {
             .iter()
             .zip(&runs)
             .map(|(rows, run)| {
-                let tally = Tally::of(&subject, rows);
+                let Left { tally, timeline } = Left::of(&subject, rows, STEPS);
                 let powers = powers(&loaded.table, rows).into_iter().map(|(dbm, _)| dbm).collect();
                 let place = loaded.home().or_else(|| site(loaded, run, rows)).or_else(|| subject.home());
-                let timeline = timeline(&subject, rows, STEPS);
                 let per_band = bands(&subject, &tally);
                 Facts {
                     spots: tally.spots,

@@ -42,6 +42,9 @@ struct Attached {
     backdrop: Backdrop,
 }
 
+/// Most bytes of a file that leave at once.
+const PIECE: usize = 4 << 20;
+
 /// One page's core: events in, patches out, pictures drawn on the canvases it was given.
 #[wasm_bindgen]
 #[derive(Debug, Default)]
@@ -111,9 +114,10 @@ impl Terminal {
         Some(self.session.file(number)?.0.to_owned())
     }
 
-    /// Its bytes as it came.
-    pub fn file_bytes(&self, number: usize) -> Option<Vec<u8>> {
-        Some(self.session.file(number)?.1.to_vec())
+    /// Its bytes as it came, from one on: so many that all of them are never there twice.
+    pub fn file_bytes(&self, number: usize, from: usize) -> Option<Vec<u8>> {
+        let rest = self.session.file(number)?.1.get(from..)?;
+        Some(rest.get(..PIECE).unwrap_or(rest).to_vec())
     }
 
     /// The file is given up.

@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use farheard_scan::{Columns, column};
+use farheard_scan::{Columns, Cube, Grid, Places, column};
 
 use super::doubt::{Doubts, doubts};
 
@@ -158,6 +158,12 @@ impl<'a> Subject<'a> {
     /// The columns of the table for scans of its rows: far calls are places among [`Subject::far_calls`], groups the bands, levels the SNR.
     pub(super) fn columns(&self) -> Columns<'_> {
         self.table.columns(&self.far_ends().of_row)
+    }
+
+    /// What stands in rows of its own, by time as well: so many steps of the grid together.
+    pub(super) fn cube(&self, rows: &RowSet, grid: Grid, joined: usize) -> Cube {
+        let places = Places { of_group: &self.place_of_band(), count: self.bands().len() };
+        Cube::of(&self.columns(), rows.bits(), places, self.far_calls().len(), grid, joined)
     }
 
     /// The bands of all its rows, in order of wavelength, other and unknown last.

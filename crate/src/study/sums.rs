@@ -1,6 +1,6 @@
 //! What a filter leaves, summed by time beforehand: moving its times or bands then scans no more than the edges.
 
-use farheard_scan::{Cube, Places, Wanted, count, pass, steps};
+use farheard_scan::{Cube, Wanted, pass};
 
 use super::filter::Filter;
 use super::subject::Subject;
@@ -25,15 +25,31 @@ pub struct Sums {
     strip: Option<Timeline>,
 }
 
-/// What passes a filter.
+/// What is left by a filter.
 #[derive(Debug)]
 pub struct Left {
-    /// The rows.
-    pub rows: RowSet,
     /// What they count.
     pub tally: Tally,
     /// Their spots over time, if the subject has any.
     pub timeline: Option<Timeline>,
+}
+
+impl Left {
+    /// What some rows of the subject come to, for a strip of at most `most` steps.
+    pub fn of(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Self {
+        match Timeline::without_spots(subject, most) {
+            Some(strip) => Self::on(subject, rows, &strip),
+            None => Self { tally: Tally::of(subject, rows), timeline: None },
+        }
+    }
+
+    fn on(subject: &Subject<'_>, rows: &RowSet, strip: &Timeline) -> Self {
+        let grid = strip.grid();
+        let cube = subject.cube(rows, grid, grid.steps);
+        let wanted = vec![true; subject.bands().len()];
+        let tally = Tally::from_counted(subject, &cube.sum(0..1, &wanted));
+        Self { tally, timeline: Some(Timeline { spots: cube.steps(0..1, &wanted), ..strip.clone() }) }
+    }
 }
 
 impl Sums {
@@ -51,17 +67,21 @@ impl Sums {
         self.others == filter.without_times_and_bands()
     }
 
-    /// What passes a filter for which they hold.
-    pub fn left(&self, subject: &Subject<'_>, filter: &Filter) -> Left {
+    /// What passes a filter for which they hold: the rows, and what they come to.
+    pub fn left(&self, subject: &Subject<'_>, filter: &Filter) -> (RowSet, Left) {
         let (groups, time_s) = (filter.groups(), filter.time_s());
         let passed = |time_s| {
             let wanted = Wanted { groups, time_s, ..Wanted::default() };
             self.rows.of_bits(pass(&subject.columns(), self.rows.bits(), &wanted))
         };
         let rows = if groups.is_none() && time_s.is_none() { self.rows.clone() } else { passed(time_s) };
-        let (Some(cube), Some(strip)) = (&self.cube, &self.strip) else {
-            let timeline = self.strip.clone().map(|strip| strip.with(subject, &rows));
-            return Left { tally: Tally::of(subject, &rows), timeline, rows };
+        let Some(strip) = &self.strip else {
+            let left = Left { tally: Tally::of(subject, &rows), timeline: None };
+            return (rows, left);
+        };
+        let Some(cube) = &self.cube else {
+            let left = Left::on(subject, &rows, strip);
+            return (rows, left);
         };
         let wanted: Vec<bool> =
             subject.bands().iter().map(|band| groups.is_none_or(|groups| groups >> band.index() & 1 == 1)).collect();
@@ -71,18 +91,14 @@ impl Sums {
         let mut spots = cube.steps(stretches, &wanted);
         let grid = strip.grid();
         for edge in edges.into_iter().filter(|&(from, before)| u64::from(from) < before) {
-            let rows = passed(Some(edge));
-            let places = Places { of_group: &subject.place_of_band(), count: subject.bands().len() };
-            counted.add(&count(&subject.columns(), rows.bits(), places, subject.far_calls().len()));
-            for (sum, more) in spots.iter_mut().zip(steps(&subject.columns(), rows.bits(), grid)) {
+            let more = subject.cube(&passed(Some(edge)), grid, grid.steps);
+            counted.add(&more.sum(0..1, &wanted));
+            for (sum, more) in spots.iter_mut().zip(more.steps(0..1, &wanted)) {
                 *sum += more;
             }
         }
-        Left {
-            tally: Tally::from_counted(subject, &counted),
-            timeline: Some(Timeline { spots, ..strip.clone() }),
-            rows,
-        }
+        let timeline = Some(Timeline { spots, ..strip.clone() });
+        (rows, Left { tally: Tally::from_counted(subject, &counted), timeline })
     }
 }
 
@@ -94,6 +110,5 @@ fn cube(subject: &Subject<'_>, rows: &RowSet, strip: &Timeline) -> Option<Cube> 
         return None;
     }
     let joined = strip.spots.len().div_ceil(stretches.max(1));
-    let places = Places { of_group: &subject.place_of_band(), count: bands };
-    Some(Cube::of(&subject.columns(), rows.bits(), places, calls, strip.grid(), joined))
+    Some(subject.cube(rows, strip.grid(), joined))
 }

@@ -1,6 +1,6 @@
 //! One scan over the rows: counts per far call and band, and the hours in which each was heard.
 
-use farheard_scan::{Cell, Counted, Places, count};
+use farheard_scan::{Cell, Counted, Grid};
 
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
@@ -60,10 +60,9 @@ pub struct Tally {
 impl Tally {
     /// Counts the rows; those that are not the subject's are left out.
     pub fn of(subject: &Subject<'_>, rows: &RowSet) -> Self {
-        let bands = subject.bands();
-        let places = Places { of_group: &subject.place_of_band(), count: bands.len() };
-        let rows = rows.and(subject.rows());
-        Self::from_counted(subject, &count(&subject.columns(), rows.bits(), places, subject.far_calls().len()))
+        let grid = Grid { start_s: 0, step_s: u32::MAX, steps: 2 };
+        let cube = subject.cube(&rows.and(subject.rows()), grid, grid.steps);
+        Self::from_counted(subject, &cube.sum(0..1, &vec![true; subject.bands().len()]))
     }
 
     /// What was counted by far call and band.

@@ -3,6 +3,7 @@
 use farheard_scan::Grid;
 
 use super::subject::Subject;
+use super::sums::Left;
 use crate::model::RowSet;
 use crate::time::{DAY_S, UtcTime};
 
@@ -32,12 +33,6 @@ impl Timeline {
         Some(Self { start, step_s, spots: vec![0; usize::try_from(count(step_s)).unwrap_or(0)] })
     }
 
-    /// The same with the spots of these rows.
-    pub(super) fn with(self, subject: &Subject<'_>, rows: &RowSet) -> Self {
-        let spots = farheard_scan::steps(&subject.columns(), rows.bits(), self.grid());
-        Self { spots, ..self }
-    }
-
     /// Its steps, for scans.
     pub(super) fn grid(&self) -> Grid {
         let step_s = u32::try_from(self.step_s).unwrap_or(u32::MAX);
@@ -52,5 +47,5 @@ impl Timeline {
 
 /// Counts `rows` in such steps.
 pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
-    Some(Timeline::without_spots(subject, most)?.with(subject, rows))
+    Left::of(subject, &rows.and(subject.rows()), most).timeline
 }

@@ -21,7 +21,7 @@
 //! | id | holds |
 //! |---|---|
 //! | `core-unpacker` | base64 of a small wasm module, packed with LZMA: `web/guess`, which unpacks the core |
-//! | `core-wasm` | base64 of the core's wasm module packed by guessing (`web/guess`): the page is less than half as heavy |
+//! | `core-wasm` | base64 of the core's wasm module packed by guessing (`web/guess`): the page is less than half as heavy; with the SHA-256 of the module, by which a page that was here before knows what it kept |
 //! | `sample-data`, `sample-data-2`, ... | base64 of a sample file, column after column, in a module without meaning that is packed as the core is; class `sample`, its name in `data-name` |
 //!
 //! Scripts and style go in made short ([`script`](crate::script), [`style`](crate::style)).
@@ -120,10 +120,11 @@ pub(crate) fn data_address(svg: &str) -> String {
 }
 
 fn data_blocks(parts: &Parts<'_>, worker: &str) -> Result<String> {
+    let core_sum = format!("{:x}", Sha256::digest(&parts.core.wasm));
     let mut blocks = vec![
         format!("<script id=\"core-worker\">{worker}</script>"),
         text_block("id=\"core-unpacker\"", &STANDARD.encode(lzma(parts.unpacker)?)),
-        text_block("id=\"core-wasm\"", &packed(&parts.core.wasm)?),
+        text_block(&format!("data-sum=\"{core_sum}\" id=\"core-wasm\""), &packed(&parts.core.wasm)?),
     ];
     for (index, sample) in parts.samples.iter().enumerate() {
         let id = if index == 0 { "sample-data".to_owned() } else { format!("sample-data-{}", index + 1) };

@@ -137,6 +137,17 @@
     let figures;
     try {
       figures = await loading();
+      if (!asked.has('file')) {
+        // once more in the same browser, where the page has kept its core
+        const first = sessionStorage.getItem('first');
+        if (!first) {
+          sessionStorage.setItem('first', JSON.stringify(figures));
+          await until(() => root.dataset.core === 'stored');
+          location.reload();
+          return;
+        }
+        figures = { ...JSON.parse(first), coreAgain: figures.core, readyAgain: figures.ready };
+      }
       if (asked.has('file')) figures.ms = await choose();
       if (asked.get('also') === 'handling') Object.assign(figures, await handling());
       if (asked.get('also') === 'memory') {

@@ -3,7 +3,8 @@
 //! Our script goes into the page before its own, and the page's policy out of it, which would forbid the figures to come
 //! back. Every round is a Chromium just started: nothing is warmed up, neither the page nor its yardsticks.
 //!
-//! - ready, first paint, core: of the page itself, from navigation; the core from its start until it takes events
+//! - ready, first paint, core: of the page itself, from navigation; the core from its start until it takes events; opened
+//!   again the page has kept the core unpacked
 //! - full result: from choosing a file until all results show, to the frame
 //! - zoom, pan, brush, filter: from the event until everything is drawn again and in place, 95th percentile; while a
 //!   handle is dragged that is the Disc, the strip and the count, and the rest once the hand stops
@@ -105,6 +106,8 @@ fn loading(site: &Site, rounds: usize) -> Result<Vec<Figure>> {
         ("first paint", "paint", Some(goals::PAINT_MS)),
         ("the core takes events", "core", Some(goals::CORE_MS)),
         ("a file can be chosen", "ready", None),
+        ("the core takes events, opened again", "coreAgain", Some(goals::CORE_MS)),
+        ("a file can be chosen, opened again", "readyAgain", None),
     ];
     let figure = |(what, name, goal)| {
         Ok(Figure { goal, ..Figure::ms(what, PLACE, "the page".to_owned(), visits.needed(name)?, rounds) })
