@@ -1456,10 +1456,18 @@
 
   /** `text` is the work that they belong to, where they were here before. */
   async function read(items, origin, text = '') {
-    const came = [];
     const total = items.reduce((sum, item) => sum + (item.file?.size || 0), 0);
     const now = { ...freshReading(items[0].name), total };
     reading = now;
+    // they are there when the plan is made
+    try {
+      if (total > 16e6) hire(now);
+    } catch { /* then the core reads all of it */ }
+    await readAll(now, items, origin, text).finally(() => endHelpers(now));
+  }
+
+  async function readAll(now, items, origin, text) {
+    const came = [];
     for (const item of items) {
       now.name = item.name;
       try {
@@ -1495,10 +1503,6 @@
   async function readOn() {
     const now = reading;
     now.began = performance.now();
-    // they are there when the plan is made
-    try {
-      if (now.total > 16e6) hire(now);
-    } catch { /* then the core reads all of it */ }
     let part;
     for (;;) {
       if (now.cancelled || reading !== now) return;
@@ -1528,7 +1532,6 @@
         part = (await (known.back && Promise.race([known.back, late]))) || { ...known, back: null, length: 0, bytes: known.back ? new Uint8Array() : known.bytes };
       }
     }
-    endHelpers(now);
     if (reading === now) {
       reading = null;
       hideProgress();

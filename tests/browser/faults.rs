@@ -175,41 +175,33 @@ fn a_core_that_the_browser_ends_without_a_word_is_started_again_by_cancel(engine
 
 /// Gives the core in the worker so much memory more than it starts with, in pages of 64 kB: then it traps.
 const LITTLE_MEMORY: &str = "
-    const limit = (PAGES) => {
-      const Module = WebAssembly.Module;
-      WebAssembly.Module = function (bytes) {
-        // WebAssembly Core Specification 2.0, 5.5: sections are a number, a length, a content; 5 is the memory
-        const number = (at) => {
-          let [value, shift] = [0, 0];
-          for (;; at += 1, shift += 7) {
-            value |= (bytes[at] & 127) << shift;
-            if (bytes[at] < 128) return [value, at + 1];
-          }
-        };
-        const written = (value) => (value < 128 ? [value] : [(value & 127) | 128, ...written(value >> 7)]);
-        for (let at = 8; at < bytes.length;) {
-          const [length, from] = number(at + 1);
-          if (bytes[at] === 5) {
-            const [least] = number(from + 2);
-            const content = [1, 1, ...written(least), ...written(least + PAGES)];
-            const short = [...bytes.subarray(0, at), 5, ...written(content.length), ...content];
-            const whole = new Uint8Array(short.length + bytes.length - from - length);
-            whole.set(short);
-            whole.set(bytes.subarray(from + length), short.length);
-            return new Module(whole);
-          }
-          at = from + length;
+    const Module = WebAssembly.Module;
+    WebAssembly.Module = function (bytes) {
+      // WebAssembly Core Specification 2.0, 5.5: sections are a number, a length, a content; 5 is the memory
+      const number = (at) => {
+        let [value, shift] = [0, 0];
+        for (;; at += 1, shift += 7) {
+          value |= (bytes[at] & 127) << shift;
+          if (bytes[at] < 128) return [value, at + 1];
         }
-        return new Module(bytes);
       };
-      WebAssembly.Module.prototype = Module.prototype;
+      const written = (value) => (value < 128 ? [value] : [(value & 127) | 128, ...written(value >> 7)]);
+      for (let at = 8; at < bytes.length;) {
+        const [length, from] = number(at + 1);
+        if (bytes[at] === 5) {
+          const [least] = number(from + 2);
+          const content = [1, 1, ...written(least), ...written(least + PAGES)];
+          const short = [...bytes.subarray(0, at), 5, ...written(content.length), ...content];
+          const whole = new Uint8Array(short.length + bytes.length - from - length);
+          whole.set(short);
+          whole.set(bytes.subarray(from + length), short.length);
+          return new Module(whole);
+        }
+        at = from + length;
+      }
+      return new Module(bytes);
     };
-    const Whole = window.Blob;
-    window.Blob = function (parts, about) {
-      const isWorker = about?.type === 'text/javascript';
-      return new Whole(isWorker ? [`(${limit})(PAGES);`, ...parts] : parts, about);
-    };
-    window.Blob.prototype = Whole.prototype;";
+    WebAssembly.Module.prototype = Module.prototype;";
 
 /// No answer made up: the core's own trap when the browser gives it no more memory.
 #[test]
@@ -217,7 +209,7 @@ fn a_core_that_runs_out_of_memory_names_the_file_and_what_was_there_stays() {
     let page = Scratch::with_page_alone();
     let browser = Browser::start();
     // 16 MB more
-    browser.before_every_page(&LITTLE_MEMORY.replace("(PAGES);", "(256);"));
+    browser.before_every_worker(&LITTLE_MEMORY.replace("PAGES", "256"));
     browser.open_from_disk(page.path());
     let two = page.file("two.csv", TWO);
     browser.choose(&[&two]);

@@ -14,24 +14,17 @@ const SETTLED: usize = 50;
 
 /// The worker tells what memory its core has, on a channel of its own.
 const TELL_MEMORY: &str = "
-    const teller = () => {
-      const Instance = WebAssembly.Instance;
-      WebAssembly.Instance = function (module, imports) {
-        const made = new Instance(module, imports);
-        const channel = new BroadcastChannel('memory');
-        channel.onmessage = () => {
-          const { memory } = made.exports;
-          if (memory) channel.postMessage(memory.buffer.byteLength);
-        };
-        return made;
+    const Instance = WebAssembly.Instance;
+    WebAssembly.Instance = function (module, imports) {
+      const made = new Instance(module, imports);
+      const channel = new BroadcastChannel('memory');
+      channel.onmessage = () => {
+        const { memory } = made.exports;
+        if (memory) channel.postMessage(memory.buffer.byteLength);
       };
-      WebAssembly.Instance.prototype = Instance.prototype;
+      return made;
     };
-    const Whole = window.Blob;
-    window.Blob = function (parts, about) {
-      return new Whole(about?.type === 'text/javascript' ? [`(${teller})();`, ...parts] : parts, about);
-    };
-    window.Blob.prototype = Whole.prototype;";
+    WebAssembly.Instance.prototype = Instance.prototype;";
 
 /// One file after another, as a person would: gives how long each click took to show, in ms.
 const USE: &str = "
@@ -126,7 +119,7 @@ fn two_hundred_files_leave_the_page_as_large_as_fifty() {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
-    browser.before_every_page(TELL_MEMORY);
+    browser.before_every_worker(TELL_MEMORY);
     browser.open(&site.url());
     browser.catch_saved();
     let used = |from: usize, to: usize| {

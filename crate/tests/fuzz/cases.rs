@@ -30,10 +30,13 @@ struct Busy {
 /// # Panics
 /// If any of them panicked; the message names their numbers. One that hangs ends the whole program.
 pub(crate) fn every(failed: &[u64], least: u64, case: impl Fn(u64) + Sync) {
-    for &number in failed {
-        case(number);
-    }
     let first = setting("FARHEARD_FUZZ_SEED").unwrap_or(1);
+    let again = failed.len() as u64;
+    let least = least + again;
+    let number = |n: u64| match usize::try_from(n).ok().and_then(|n| failed.get(n)) {
+        Some(&number) => number,
+        None => first + n - again,
+    };
     let lasts = Duration::from_secs(60 * setting("FARHEARD_FUZZ_MINUTES").unwrap_or(0));
     let (start, next, failures) = (Instant::now(), AtomicU64::new(0), Mutex::new(Vec::new()));
     let threads = thread::available_parallelism().map_or(1, usize::from);
@@ -47,13 +50,15 @@ pub(crate) fn every(failed: &[u64], least: u64, case: impl Fn(u64) + Sync) {
                     if enough || failures.lock().unwrap().len() >= MOST_FAILURES {
                         break;
                     }
-                    own.case.store(first + n, Ordering::Relaxed);
-                    if let Err(panic) = catch_unwind(AssertUnwindSafe(|| case(first + n))) {
+                    let number = number(n);
+                    own.case.store(number, Ordering::Relaxed);
+                    if let Err(panic) = catch_unwind(AssertUnwindSafe(|| case(number))) {
                         let words = panic.downcast_ref::<String>().map(String::as_str);
                         let words = words.or_else(|| panic.downcast_ref::<&str>().copied()).unwrap_or("a panic");
                         let words: String = words.chars().take(2000).collect();
-                        eprintln!("FARHEARD_FUZZ_SEED={}: {words}", first + n);
-                        failures.lock().unwrap().push(format!("FARHEARD_FUZZ_SEED={}: {words}", first + n));
+                        let told = format!("FARHEARD_FUZZ_SEED={number}: {words}");
+                        eprintln!("{told}");
+                        failures.lock().unwrap().push(told);
                     }
                     own.done.fetch_add(1, Ordering::Relaxed);
                 }

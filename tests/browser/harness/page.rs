@@ -129,6 +129,20 @@ impl Browser {
         self.run("a script before the page", devtools.send_raw("Page.addScriptToEvaluateOnNewDocument", source));
     }
 
+    /// A script that runs in every worker before its own.
+    pub(crate) fn before_every_worker(&self, script: &str) {
+        let before = json!(format!("{{ {script} }}\n"));
+        self.before_every_page(&format!(
+            "{{
+               const Whole = window.Blob;
+               window.Blob = function (parts, about) {{
+                 return new Whole(about?.type === 'text/javascript' ? [{before}, ...parts] : parts, about);
+               }};
+               window.Blob.prototype = Whole.prototype;
+             }}"
+        ));
+    }
+
     /// Waits until the page shows some words; any run of blanks, also unbreakable ones, counts as one.
     pub(crate) fn wait_for_words(&self, words: &str) {
         self.wait_for(&format!("document.body.innerText.replace(/\\s+/g, ' ').includes({})", json!(words)));
