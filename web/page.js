@@ -486,7 +486,7 @@
     const before = document.activeElement;
     const seen = before && before !== document.body && inSight(before.getBoundingClientRect());
     list.forEach(apply);
-    if (list.some(({ html }) => html)) {
+    if (list.some(({ kind }) => kind === 'html')) {
       place();
       adoptCanvases();
       countRequests();
@@ -1569,7 +1569,7 @@
           left -= value.length;
           given.push(give(value));
         }
-        if ((done || given.length > AHEAD) && !(await given.shift())) {
+        if ((done || given.length >= AHEAD) && !(await given.shift())) {
           reader.cancel();
           return undefined;
         }

@@ -181,6 +181,7 @@ pub(super) fn settle_places(table: &mut SpotTable) {
             *place = Some((count, locator));
         }
     }
+    table.by_station = [sends, hears];
     table.places = vec![None; table.stations.calls()];
     for index in 0..table.stations.len() {
         let station = StationId(u32::try_from(index).unwrap_or(u32::MAX));

@@ -50,6 +50,8 @@ pub struct SpotTable {
     pub(super) stations: Stations,
     pub(super) files: Vec<String>,
     pub(super) places: Vec<Option<StationId>>,
+    /// Spots by station that sends, and by station that hears.
+    pub(super) by_station: [Vec<u32>; 2],
 }
 
 /// NaN stands for 'not in the file'.
@@ -78,10 +80,11 @@ impl SpotTable {
     /// Names and the search trees of stations count by what is entered in them, without the allocator's and the trees'
     /// own slack, which grows with the stations and not with the spots.
     pub fn bytes(&self) -> usize {
-        let Self { spots, file, line, stations, files, places } = self;
+        let Self { spots, file, line, stations, files, places, by_station } = self;
         let columns = spots.bytes() + room(file) + room(line);
         let names: usize = files.iter().map(String::capacity).sum();
-        columns + room(places) + room(files) + names + stations.bytes()
+        let counts: usize = by_station.iter().map(room).sum();
+        columns + room(places) + room(files) + names + counts + stations.bytes()
     }
 
     /// Every row.
@@ -177,6 +180,11 @@ impl SpotTable {
             Side::Sends => &self.spots.rx,
             Side::Hears => &self.spots.tx,
         }
+    }
+
+    /// How many spots each station at the tested end (`side`) has.
+    pub fn spots_by_station(&self, side: Side) -> &[u32] {
+        &self.by_station[usize::from(side == Side::Hears)]
     }
 
     /// Seconds since 1970, for scans.

@@ -45,8 +45,8 @@ impl Incoming {
         Self { name: name.to_owned(), size, ..Self::default() }
     }
 
-    /// The next bytes of it. After [`Patch::Archive`] with `asks` no more may come until one with `goes-on`; after one
-    /// with `ends` none need come.
+    /// The next bytes of it. After [`Patch::Archive`] with `asks` no more should come until one with `goes-on`: those on their
+    /// way are held; after one with `ends` none need come.
     pub fn chunk(&mut self, piece: &[u8], session: &mut Session) -> Vec<Patch> {
         if matches!(self.way, Way::New) {
             self.way = if is_archive(self.size, begins_as_gzip(piece)) {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use farheard_scan::{column, tallied, weaker};
+use farheard_scan::{column, weaker};
 
 use super::safe::floor_db;
 use super::subject::Subject;
@@ -92,7 +92,7 @@ impl Doubts {
 pub fn doubts(subject: &Subject<'_>) -> Doubts {
     let table = subject.table();
     let far = table.far_column(subject.side());
-    let of_station = tallied(far, subject.rows().bits(), table.stations().len());
+    let of_station = subject.spots_by_far_station();
     let mut of_call = vec![0; table.stations().calls()];
     for (call, spots) in table.stations().call_of_each().into_iter().zip(&of_station) {
         of_call[call as usize] += spots;

@@ -50,7 +50,7 @@ pub struct SubjectParts {
     /// All calls, farthest first.
     farthest_first: OnceLock<Vec<CallId>>,
     /// Who stands at the far ends.
-    far_ends: OnceLock<FarEnds>,
+    far_ends: FarEnds,
     /// The bands of its rows.
     bands: OnceLock<Vec<Band>>,
 }
@@ -64,10 +64,11 @@ impl<'a> Subject<'a> {
         let own: Vec<bool> = stations.call_of_each().iter().map(|&call| calls.contains(&CallId(call))).collect();
         let rows = table.all_rows().of_bits(column::holding(table.near_column(side), &own));
         let home = home.or_else(|| calls.iter().find_map(|&call| table.place(call)));
+        let far_ends = FarEnds::of(table, &rows, side);
         let mut paths = Vec::new();
         if let Some(home) = home {
             let geodesic = Geodesic::wgs84();
-            let far = far_locators(table, &rows, side);
+            let far = far_ends.locators(table);
             paths.extend(far.into_iter().map(|locator| Some(far_path(&geodesic, home, locator?))));
         }
         let parts = SubjectParts {
@@ -80,7 +81,7 @@ impl<'a> Subject<'a> {
             places: OnceLock::new(),
             span: OnceLock::new(),
             farthest_first: OnceLock::new(),
-            far_ends: OnceLock::new(),
+            far_ends,
             bands: OnceLock::new(),
         };
         Self { table, parts: Arc::new(parts) }
@@ -148,16 +149,22 @@ impl<'a> Subject<'a> {
 
     /// The far calls of its rows, in order of first appearance.
     pub fn far_calls(&self) -> &[CallId] {
-        &self.far_ends().calls
+        &self.parts.far_ends.calls
     }
 
-    fn far_ends(&self) -> &FarEnds {
-        self.parts.far_ends.get_or_init(|| FarEnds::of(self))
+    /// How many spots each station has at the far end.
+    pub(super) fn spots_by_far_station(&self) -> Vec<u32> {
+        let (table, side) = (self.table, self.parts.side);
+        if self.rows().count() == table.len() {
+            let other = if side == Side::Sends { Side::Hears } else { Side::Sends };
+            return table.spots_by_station(other).to_vec();
+        }
+        column::tallied(table.far_column(side), self.rows().bits(), table.stations().len())
     }
 
     /// The columns of the table for scans of its rows: far calls are places among [`Subject::far_calls`], groups the bands, levels the SNR.
     pub(super) fn columns(&self) -> Columns<'_> {
-        self.table.columns(&self.far_ends().of_row)
+        self.table.columns(&self.parts.far_ends.of_row)
     }
 
     /// What stands in rows of its own, by time as well: so many steps of the grid together.
@@ -208,7 +215,7 @@ impl<'a> Subject<'a> {
     pub fn place(&self, call: CallId) -> Option<&Place> {
         let parts = &self.parts;
         let places = parts.places.get_or_init(|| {
-            let far = far_locators(self.table, &parts.rows, parts.side);
+            let far = parts.far_ends.locators(self.table);
             far.into_iter().map(|locator| locator.map(place_of)).collect()
         });
         places.get(call.index())?.as_ref()
@@ -231,25 +238,21 @@ struct FarEnds {
 }
 
 impl FarEnds {
-    fn of(subject: &Subject<'_>) -> Self {
-        let (table, stations) = (subject.table, subject.table.stations());
-        let far = table.far_column(subject.side());
-        let (calls, of_row) = column::numbered(far, subject.rows().bits(), &stations.call_of_each(), stations.calls());
-        let calls = calls.into_iter().map(CallId).collect();
-        Self { calls, of_row }
+    fn of(table: &SpotTable, rows: &RowSet, side: Side) -> Self {
+        let stations = table.stations();
+        let far = table.far_column(side);
+        let (calls, of_row) = column::numbered(far, rows.bits(), &stations.call_of_each(), stations.calls());
+        Self { calls: calls.into_iter().map(CallId).collect(), of_row }
     }
-}
 
-/// The locator of each call that is at the far end of some rows.
-fn far_locators(table: &SpotTable, rows: &RowSet, side: Side) -> Vec<Option<Locator>> {
-    let stations = table.stations();
-    let mut wanted = vec![false; stations.calls()];
-    let spots = column::tallied(table.far_column(side), rows.bits(), stations.len());
-    for (call, _) in stations.call_of_each().into_iter().zip(spots).filter(|&(_, spots)| spots > 0) {
-        wanted[call as usize] = true;
+    /// The locator of each call of the table that is among these.
+    fn locators(&self, table: &SpotTable) -> Vec<Option<Locator>> {
+        let mut locators = vec![None; table.stations().calls()];
+        for &call in &self.calls {
+            locators[call.index()] = table.place(call);
+        }
+        locators
     }
-    let locator = |(call, wanted)| if wanted { table.place(CallId(call)) } else { None };
-    (0..).zip(wanted).map(locator).collect()
 }
 
 /// Path and uncertainty between two cells.

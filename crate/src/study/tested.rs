@@ -1,7 +1,5 @@
 //! Whose antenna is tested, found from the data: the call that never (or least) changes.
 
-use farheard_scan::tallied;
-
 use crate::model::{CallId, Side, SpotTable, Tested};
 use crate::order::LightSort;
 
@@ -36,8 +34,7 @@ pub fn guess_on(table: &SpotTable, side: Side, control: Option<CallId>) -> Optio
 /// How often each call stands on a side, most often first, in alphabetical order among equals.
 pub fn frequencies(table: &SpotTable, side: Side) -> Vec<(CallId, usize)> {
     let mut counts = vec![0; table.stations().calls()];
-    let of_station = tallied(table.near_column(side), table.all_rows().bits(), table.stations().len());
-    for (call, spots) in table.stations().call_of_each().into_iter().zip(of_station) {
+    for (call, &spots) in table.stations().call_of_each().into_iter().zip(table.spots_by_station(side)) {
         counts[call as usize] += spots as usize;
     }
     let mut calls: Vec<_> = (0..).map(CallId).zip(counts).filter(|&(_, spots)| spots > 0).collect();
