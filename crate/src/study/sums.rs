@@ -102,6 +102,11 @@ impl Sums {
     }
 }
 
+/// The spots of `rows` over time, in at most `most` steps. `None` if the subject has none at all.
+pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
+    Left::of(subject, &rows.and(subject.rows()), most).timeline
+}
+
 fn cube(subject: &Subject<'_>, rows: &RowSet, strip: &Timeline) -> Option<Cube> {
     let (calls, bands) = (subject.far_calls().len(), subject.bands().len());
     let most = MOST_COUNTS.min(rows.count() / ROWS_FOR_COUNT);

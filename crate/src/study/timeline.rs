@@ -3,8 +3,6 @@
 use farheard_scan::Grid;
 
 use super::subject::Subject;
-use super::sums::Left;
-use crate::model::RowSet;
 use crate::time::{DAY_S, UtcTime};
 
 /// Steps in seconds that read well under an axis: 10 and 30 minutes, 1, 3, 6 hours, 1 day, 1 week.
@@ -43,9 +41,4 @@ impl Timeline {
     pub fn end(&self) -> UtcTime {
         self.start.plus_s(self.step_s * i64::try_from(self.spots.len()).unwrap_or(0)).unwrap_or(self.start)
     }
-}
-
-/// Counts `rows` in such steps.
-pub fn timeline(subject: &Subject<'_>, rows: &RowSet, most: usize) -> Option<Timeline> {
-    Left::of(subject, &rows.and(subject.rows()), most).timeline
 }
