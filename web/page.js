@@ -1085,6 +1085,12 @@
   }
 
   let rest;
+  /** The rest of the page follows when the hand rests. */
+  function settleIn(ms) {
+    clearTimeout(rest);
+    rest = setTimeout(() => tell('settled'), ms);
+  }
+
   async function pump() {
     busy = true;
     while (latest.size) {
@@ -1092,10 +1098,7 @@
       for (const [key, event] of Array.from(latest)) {
         latest.delete(key);
         await tell(event);
-        if (!(event.act || event.pointer).passing) continue;
-        // the rest of the page follows when the hand rests
-        clearTimeout(rest);
-        rest = setTimeout(() => tell('settled'), 120);
+        if ((event.act || event.pointer).passing) settleIn(120);
       }
     }
     busy = false;
@@ -1243,9 +1246,15 @@
   // ---- controls -----------------------------------------------------------------------------------------------------
 
   /** What a person does. Of what is done while the core comes back nothing is lost. */
-  function act(name, value = '', shift = false) {
-    const now = () => tell({ act: { act: name, value, shift } });
+  function act(name, value = '', shift = false, passing = false) {
+    const now = () => tell({ act: { act: name, value, shift, passing } });
     return settling ? settling.then(now) : now();
+  }
+
+  /** Bands are chosen one after the other: each shows on the picture at once, and in the rest of the page a frame later. */
+  async function actQuickly(name, value, shift) {
+    await act(name, value, shift, true);
+    settleIn(20);
   }
 
   function openMenu() {
@@ -1259,7 +1268,7 @@
     if (!control || control.disabled) return;
     const { page, act: name, value } = control.dataset;
     if (page) pageActs[page]?.(control);
-    else act(name, value, event.shiftKey);
+    else (name === 'band' ? actQuickly : act)(name, value, event.shiftKey);
   });
 
   // what has the focus is never covered: a menu goes when the focus leaves it

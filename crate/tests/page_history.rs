@@ -295,6 +295,29 @@ fn while_a_handle_is_dragged_what_is_watched_follows_and_the_rest_when_it_rests(
 }
 
 #[test]
+fn a_band_that_is_chosen_shows_on_the_disc_at_once_and_in_the_rest_a_moment_later() {
+    let (mut page, mut other) = (loaded(), loaded());
+    let start = shown(&page);
+    for band in ["20m", "40m"] {
+        let (before, said) = (page.regions.clone(), page.said.len());
+        page.tell(Event::Act { act: "band".to_owned(), value: band.to_owned(), shift: false, passing: true });
+        let changed = page.regions.iter().filter(|(name, html)| before.get(*name) != Some(html));
+        assert_eq!(changed.map(|(name, _)| *name).collect::<Vec<_>>(), ["middle", "time"]);
+        let without = format!("data-act=\"band\" data-value=\"{band}\" aria-pressed=\"false\"");
+        assert!(page.html("middle").contains(&without), "{}", page.html("middle"));
+        assert_eq!((page.said.len(), told(&page)), (said, None), "nothing is read out, the address rests");
+        page.tell(Event::Settled);
+        page.regions.remove("time");
+        other.act("band", band);
+        expect_same(&page, &shown(&other), band);
+        assert_eq!((told(&page), page.said.last()), (told(&other), other.said.last()));
+    }
+    page.act("undo-step", "");
+    page.act("undo-step", "");
+    expect_same(&page, &start, "undone");
+}
+
+#[test]
 fn while_the_disc_is_zoomed_only_the_picture_follows_and_the_rest_when_the_hand_rests() {
     let (mut page, mut other) = (loaded(), loaded());
     let room = Event::Size { picture: Picture::Disc, width: 600.0, height: 600.0, ratio: 1.0 };

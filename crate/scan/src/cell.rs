@@ -1,25 +1,5 @@
 //! Cells of plain rows: where they end, and the numbers and times in them, in the forms that nearly all files have.
 
-/// A one in every byte.
-pub const ONES: u64 = 0x0101_0101_0101_0101;
-
-/// The highest bit of every byte in which two words are equal, and nothing else.
-///
-/// Method: S. E. Anderson, 'Bit Twiddling Hacks' (Stanford, 2005), 'determine if a word has a zero byte', exact form.
-#[inline]
-pub fn bytes_equal(a: u64, b: u64) -> u64 {
-    const LOW: u64 = 0x7F * ONES;
-    let differ = a ^ b;
-    !(((differ & LOW) + LOW) | differ | LOW)
-}
-
-/// The highest bit of every byte below 14: line ends, and few others in any text. Method as above.
-#[inline]
-pub fn bytes_below_14(word: u64) -> u64 {
-    const HIGH: u64 = 0x80 * ONES;
-    !(((word & !HIGH) + (0x80 - 14) * ONES) | word) & HIGH
-}
-
 /// The first and the last eight bytes of a cell of at most sixteen, which together with its length are the cell.
 /// Comparing these is quicker than comparing memory, which calls the C library.
 #[inline]
@@ -177,60 +157,9 @@ pub fn day_number(year: i32, month: u32, day: u32) -> Option<i32> {
     Some(era * 146_097 + day_of_era - 719_468)
 }
 
-/// Are all bytes ASCII, and none of them NUL?
-#[inline(never)]
-pub fn is_plain_ascii(text: &[u8]) -> bool {
-    // as in `Rows::each`: fast code comes with another call
-    text.chunks(1 << 16).all(is_plain_stretch)
-}
-
-#[inline(never)]
-fn is_plain_stretch(text: &[u8]) -> bool {
-    let (blocks, rest) = text.as_chunks::<64>();
-    let fits = |word: u64| word & (0x80 * ONES) == 0 && bytes_equal(word, 0) == 0;
-    blocks.iter().all(|block| {
-        let (words, _) = block.as_chunks::<8>();
-        words.iter().fold(true, |all, word| all & fits(u64::from_le_bytes(*word)))
-    }) && rest.iter().all(|byte| (1..0x80).contains(byte))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn every_byte_at_every_place() {
-        for place in 0..8 {
-            for byte in 0..=255_u8 {
-                for other in [0_u8, b'a', b',', 255] {
-                    let mut bytes = [other; 8];
-                    bytes[place] = byte;
-                    let word = u64::from_le_bytes(bytes);
-                    let set = |test: &dyn Fn(u8) -> bool| {
-                        bytes.iter().enumerate().filter(|(_, b)| test(**b)).fold(0_u64, |m, (n, _)| m | 0x80 << (8 * n))
-                    };
-                    assert_eq!(bytes_equal(word, u64::from(b',') * ONES), set(&|b| b == b','), "{bytes:?}");
-                    assert_eq!(bytes_below_14(word), set(&|b| b < 14), "{bytes:?}");
-                }
-            }
-        }
-    }
-
-    #[test]
-    fn plain_ascii_is_told_at_every_place() {
-        for length in [0, 1, 63, 64, 65, 200] {
-            let text = vec![b'a'; length];
-            assert!(is_plain_ascii(&text), "{length}");
-            for at in 0..length {
-                for odd in [0, 0x80, 0xFF] {
-                    let mut text = text.clone();
-                    text[at] = odd;
-                    assert!(!is_plain_ascii(&text), "{odd} at {at} of {length}");
-                }
-            }
-        }
-        assert!(is_plain_ascii(&(1..0x80).cycle().take(1000).collect::<Vec<u8>>()));
-    }
 
     #[test]
     fn plain_forms_and_no_others() {

@@ -13,6 +13,7 @@
 //! - [`levels`]: how strong they are
 //! - [`Levels`]: levels, counted
 //! - [`tallied`] and others of [`mod@column`]: what stands in one column
+//! - [`mod@sixteen`]: bytes of a text, sixteen at a time
 //! - [`weaker`]: the weaker of several rows of one kind
 
 pub mod cell;
@@ -25,6 +26,7 @@ mod passing;
 pub mod plain;
 mod rows;
 pub mod sift;
+pub mod sixteen;
 pub mod spots;
 pub mod stretch;
 mod weaker;

@@ -5,8 +5,9 @@
 //! not plain, which is then read the long way; what that finds out is told by the `learn` functions, so that its like
 //! is plain from then on. Both ways give the same spots and counts.
 
-use super::cell::{ONES, bytes_below_14, bytes_equal, clock_of, date_of, decimal, scaled, stamp, words};
+use super::cell::{clock_of, date_of, decimal, scaled, stamp, words};
 use super::memo::{Pair, Pairs};
+use super::sixteen::{SIXTEEN, Sixteen};
 use super::spots::{Seen, Spot, Spots};
 use super::stretch::{Place, Words};
 
@@ -331,18 +332,14 @@ impl Plain {
             return None;
         }
         let delimiter = self.shape.delimiter;
-        let (delimiters, quotes) = (u64::from(delimiter) * ONES, u64::from(b'"') * ONES);
         let (mut at, mut cell) = (start, 0);
         // the last bytes of a text are left to the long way
-        while let Some(word) = text.get(at..at + 8).and_then(|w| w.first_chunk::<8>()) {
-            let word = u64::from_le_bytes(*word);
-            let mut found = bytes_equal(word, delimiters) | bytes_equal(word, quotes) | bytes_below_14(word);
+        while let Some(bytes) = Sixteen::at(text, at) {
+            let mut found = bytes.end_cells(delimiter);
             while found != 0 {
-                let bit = found.trailing_zeros() & 0x38;
+                let place = at + found.trailing_zeros() as usize;
                 found &= found - 1;
-                #[expect(clippy::cast_possible_truncation, reason = "one byte is what is wanted")]
-                let byte = (word >> bit) as u8;
-                let place = at + (bit / 8) as usize;
+                let byte = *text.get(place)?;
                 *ends.get_mut(cell)? = place;
                 if byte == delimiter {
                     cell += 1;
@@ -357,7 +354,7 @@ impl Plain {
                     };
                 }
             }
-            at += 8;
+            at += SIXTEEN;
         }
         None
     }

@@ -1,12 +1,9 @@
 //! Lines of a text that may hold one of some words, found without cutting them into cells.
 
-use super::cell::{ONES, bytes_equal};
+use super::sixteen::{SIXTEEN, Sixteen};
 
 /// A line with fewer digits than this may be a header: rows have a time.
 const FEW_DIGITS: u32 = 8;
-
-/// Letters of ASCII as small ones; a few signs change too, the same in what is sought and where.
-const SMALL: u64 = 0x20 * ONES;
 
 /// What is sought.
 #[derive(Clone, Debug, Default)]
@@ -23,16 +20,6 @@ pub enum Sifted {
     Holding,
     /// It has few digits: it may be a header.
     Wordy,
-}
-
-/// The word at a place, shorter at the end of the text: then zeros follow.
-#[inline]
-fn word_at(text: &[u8], at: usize) -> u64 {
-    if let Some(word) = text.get(at..).and_then(|rest| rest.first_chunk::<8>()) {
-        return u64::from_le_bytes(*word);
-    }
-    let rest = text.get(at..).unwrap_or_default();
-    rest.iter().rev().fold(0, |word, &byte| word << 8 | u64::from(byte))
 }
 
 impl Needles {
@@ -52,21 +39,14 @@ impl Needles {
     #[inline(never)]
     pub fn sift(&self, line: &[u8]) -> Sifted {
         let (mut digits, mut beyond) = (0, 0);
-        let (words, rest) = line.as_chunks::<8>();
-        for word in words {
-            let word = u64::from_le_bytes(*word);
-            beyond |= word;
-            // 3 in the high half, and at most 9 in the low one
-            let beyond_nine = ((word & (0x0F * ONES)) + 0x06 * ONES) << 3;
-            digits += (bytes_equal(word & (0xF0 * ONES), 0x30 * ONES) & !beyond_nine).count_ones();
-        }
-        for &byte in rest {
-            beyond |= u64::from(byte);
-            digits += u32::from(byte.is_ascii_digit());
+        for at in (0..line.len()).step_by(SIXTEEN) {
+            let bytes = Sixteen::or_zeros(line, at);
+            beyond |= bytes.are_beyond();
+            digits += bytes.are_digits().count_ones();
         }
         if digits < FEW_DIGITS {
             Sifted::Wordy
-        } else if beyond & (0x80 * ONES) != 0 || self.are_in(line) {
+        } else if beyond != 0 || self.are_in(line) {
             Sifted::Holding
         } else {
             Sifted::Other
@@ -78,20 +58,19 @@ impl Needles {
 #[inline]
 fn holds(text: &[u8], needle: &[u8]) -> bool {
     let [first, second, ..] = *needle else { return false };
-    let (first, second) = (u64::from(first) * ONES, u64::from(second) * ONES);
     let mut at = 0;
     while at < text.len() {
-        let (here, next) = (word_at(text, at) | SMALL, word_at(text, at + 1) | SMALL);
-        let mut found = bytes_equal(here, first) & bytes_equal(next, second);
+        let (here, next) = (Sixteen::or_zeros(text, at).small(), Sixteen::or_zeros(text, at + 1).small());
+        let mut found = here.are(first) & next.are(second);
         while found != 0 {
-            let place = at + (found.trailing_zeros() / 8) as usize;
+            let place = at + found.trailing_zeros() as usize;
             found &= found - 1;
             let there = text.get(place..place + needle.len());
             if there.is_some_and(|there| there.iter().zip(needle).all(|(a, b)| a | 0x20 == *b)) {
                 return true;
             }
         }
-        at += 8;
+        at += SIXTEEN;
     }
     false
 }
@@ -100,12 +79,12 @@ fn holds(text: &[u8], needle: &[u8]) -> bool {
 #[inline(never)]
 pub fn line_end(text: &[u8], at: usize) -> Option<usize> {
     let mut at = at;
-    while let Some(word) = text.get(at..at + 8).and_then(|word| word.first_chunk::<8>()) {
-        let found = bytes_equal(u64::from_le_bytes(*word), u64::from(b'\n') * ONES);
+    while let Some(bytes) = Sixteen::at(text, at) {
+        let found = bytes.are(b'\n');
         if found != 0 {
-            return Some(at + (found.trailing_zeros() / 8) as usize + 1);
+            return Some(at + found.trailing_zeros() as usize + 1);
         }
-        at += 8;
+        at += SIXTEEN;
     }
     text.get(at..)?.iter().position(|&byte| byte == b'\n').map(|n| at + n + 1)
 }

@@ -5,7 +5,7 @@
 
 use std::borrow::Cow;
 
-use farheard_scan::cell::is_plain_ascii;
+use farheard_scan::sixteen::is_plain_ascii;
 
 use super::code_page::{CODE_PAGES, CodePage};
 use super::columns::vocabulary;

@@ -83,11 +83,11 @@ const NO_SENDER: &str = "<section class=\"blk guide\"><h2>Time and health</h2><p
     <p><button type=\"button\" class=\"btn\" id=\"health-close\" data-act=\"view\" data-value=\"disc\">Close</button></p></section>";
 
 impl Session {
-    /// What is watched while a handle is dragged.
-    pub(super) fn watched(&self) -> &'static [Region] {
-        // the strip of a run stands in the middle
+    /// What is watched while a handle is dragged or bands are chosen.
+    pub(super) fn watched(&self, act: &str) -> &'static [Region] {
+        // the strip of a run stands in the middle, and so do the bands of the Disc
         let on_disc = self.state.view == View::Disc && self.runs.open.is_none();
-        if on_disc { &[Region::Filters, Region::Time] } else { &[Region::Middle, Region::Time] }
+        if on_disc && act != "band" { &[Region::Filters, Region::Time] } else { &[Region::Middle, Region::Time] }
     }
 
     /// The markup of a region as things stand.

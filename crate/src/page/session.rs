@@ -160,9 +160,10 @@ impl Session {
                 done = act;
                 if passing {
                     self.passing = true;
-                    self.pictures.haste = Haste::Marks;
+                    // what is chosen by a click stays as it is drawn
+                    self.pictures.haste = if done == "band" { Haste::None } else { Haste::Marks };
                     self.passed.clone_from(&done);
-                    regions = self.watched();
+                    regions = self.watched(&done);
                     // what passes is not read out
                     self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
                 }

@@ -16,6 +16,9 @@ use crate::terminal::say;
 
 const TARGET: &str = "wasm32-unknown-unknown";
 
+/// Vectors of 16 bytes are in the engine of every browser of 2023.
+const VECTORS: &str = "-Ctarget-feature=+simd128";
+
 /// The core, ready for the page.
 #[derive(Debug)]
 pub(crate) struct Core {
@@ -31,7 +34,7 @@ pub(crate) struct Core {
 /// If the wasm target is missing and cannot be added, or the package does not compile.
 pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
     ensure_target()?;
-    let module = compile_module(project, package, &[])?;
+    let module = compile_module(project, package, &[VECTORS])?;
     let mut output = Bindgen::new()
         .input_path(&module)
         .no_modules(true)
@@ -54,8 +57,7 @@ pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
 /// As [`compile`].
 pub(crate) fn compile_unpacker(project: &Project) -> Result<Vec<u8>> {
     ensure_target()?;
-    // vectors of four are in the engine of every browser of 2023
-    let module = compile_module(project, "farheard-guess", &["-Ctarget-feature=+simd128", "-Cstrip=symbols"])?;
+    let module = compile_module(project, "farheard-guess", &[VECTORS, "-Cstrip=symbols"])?;
     fs::read(&module).with_context(|| format!("reading {}", module.display()))
 }
 

@@ -11,6 +11,7 @@ const WHOLE_32: i32 = 0x7F;
 const WHOLE_64: i32 = 0x7E;
 const FRACTION_32: i32 = 0x7D;
 const FRACTION_64: i32 = 0x7C;
+const VECTOR: i32 = 0x7B;
 
 /// The first instruction that writes to memory.
 pub(crate) const FIRST_STORE: i32 = 0x36;
@@ -41,6 +42,18 @@ pub(crate) fn operands_of_second(code: i32) -> Result<u32, Fault> {
     })
 }
 
+/// Kinds of the numbers behind a vector instruction, by what follows the first byte. Those with 16 bytes behind them stand
+/// apart.
+pub(crate) fn operands_of_vector(code: i32) -> Result<&'static [Kind], Fault> {
+    Ok(match code {
+        0..=11 | 92 | 93 => &[Kind::Align, Kind::Offset],
+        84..=91 => &[Kind::Align, Kind::Offset, Kind::Rest],
+        21..=34 => &[Kind::Rest],
+        12..=20 | 35..=83 | 94..=255 => &[],
+        _ => return Err(Fault::Vector(code)),
+    })
+}
+
 /// How many values an instruction takes from the stack, and the type of what it leaves there.
 pub(crate) fn takes_and_gives(code: i32) -> (u32, i32) {
     match code {
@@ -68,5 +81,16 @@ pub(crate) fn second_takes_and_gives(code: i32) -> (u32, i32) {
         0..=3 => (1, WHOLE_32),
         4..=7 => (1, WHOLE_64),
         _ => (3, NO_TYPE),
+    }
+}
+
+/// What a vector instruction takes and leaves; of lanes that are taken out, as if all were 32 bits wide.
+pub(crate) fn vector_takes_and_gives(code: i32) -> (u32, i32) {
+    match code {
+        11 | 88..=91 => (2, NO_TYPE),
+        12 => (0, VECTOR),
+        0..=10 | 15..=20 | 77 | 92 | 93 => (1, VECTOR),
+        21 | 22 | 24 | 25 | 27 | 29 | 83 | 99 | 100 | 131 | 132 | 163 | 164 | 195 | 196 => (1, WHOLE_32),
+        _ => (2, VECTOR),
     }
 }

@@ -62,6 +62,8 @@ pub enum Fault {
     Instruction(i32),
     /// An instruction of two bytes, 0xFC first, that is not known here.
     Second(i32),
+    /// A vector instruction, 0xFD first, that is not known here.
+    Vector(i32),
     /// It imports something that is no function.
     Import,
     /// It is larger than there is room for.
@@ -75,6 +77,7 @@ impl std::fmt::Display for Fault {
             Self::Ended => f.write_str("the module ends early"),
             Self::Instruction(code) => write!(f, "instruction {code:#04X} is not known to web/guess"),
             Self::Second(code) => write!(f, "instruction 0xFC {code} is not known to web/guess"),
+            Self::Vector(code) => write!(f, "instruction 0xFD {code} is not known to web/guess"),
             Self::Import => f.write_str("the module imports something that is no function"),
             Self::TooLarge => f.write_str("the module is larger than web/guess has room for"),
         }
@@ -185,7 +188,10 @@ mod tests {
             0x41, 1, 0x04, 0x7F, 0x41, 1, 0x05, 0x41, 2, 0x0B, 0x1A, // both ways of a condition
             0x10, 0x80, 1, 0x11, 3, 0, 0x20, 0, 0x21, 1, 0x22, 0, 0x23, 0, 0x24, 0, // calls and variables
             0x28, 2, 0x90, 0x7F, 0x3F, 0, 0x41, 0xC0, 0xBB, 0x78, 0x42, 0x7F, // memory and whole numbers
-            0x43, 1, 2, 3, 4, 0x44, 1, 2, 3, 4, 5, 6, 7, 8, 0x6A, 0xFC, 10, 0, 0, 0xFC, 2, 0x0B,
+            0x43, 1, 2, 3, 4, 0x44, 1, 2, 3, 4, 5, 6, 7, 8, 0x6A, 0xFC, 10, 0, 0, 0xFC, 2, 0xFD, 0, 4,
+            8, // vectors: read, lane, written, and of 16 bytes
+            0xFD, 21, 15, 0xFD, 84, 0, 1, 7, 0xFD, 11, 4, 0x80, 1, 0xFD, 0xE4, 1, //
+            0xFD, 12, 0, 1, 2, 3, 4, 5, 6, 7, 128, 129, 130, 131, 132, 133, 255, 255, 0x0B,
         ];
         let mut module = b"\0asm\x01\0\0\0".to_vec();
         module.extend([1, 5, 1, 0x60, 1, 0x7F, 0, 3, 3, 2, 0, 0]);
@@ -243,8 +249,8 @@ mod tests {
         assert_eq!(pack(&module[..30]), Err(Fault::Ended));
         assert_eq!(pack(&vec![0; MOST_SYMBOLS + 1]), Err(Fault::TooLarge));
         let at = module.iter().position(|&byte| byte == 0x6A).unwrap();
-        module[at] = 0xFD;
-        assert_eq!(pack(&module), Err(Fault::Instruction(0xFD)));
-        assert!(Fault::Instruction(0xFD).to_string().contains("0xFD"));
+        module[at] = 0xFE;
+        assert_eq!(pack(&module), Err(Fault::Instruction(0xFE)));
+        assert!(Fault::Instruction(0xFE).to_string().contains("0xFE"));
     }
 }

@@ -13,6 +13,9 @@
 //! Context Models for Lossless Data Compression' (2005), and his 'Data Compression Explained', from memory; the contexts
 //! are our own.
 //!
+//! A browser exchanges slow code for fast where a function is entered: so what is done for each symbol is a function of its
+//! own here and in [`super::walk`], and never inlined.
+//!
 //! All tables have a power of two for their length, and what looks into them is cut to it: so no look needs a check.
 
 use crate::coder::Coder;
@@ -27,10 +30,10 @@ pub(crate) const CONTEXTS: usize = ODDS + RUNS;
 /// What is mixed: odds, runs, and the match; filled up to whole vectors of four.
 const INPUTS: usize = (ODDS + RUNS + 1).next_multiple_of(4);
 /// How many slots of odds and how many runs there is place for, as powers of two.
-const SLOT_BITS: u32 = 18;
-const RUNS_BITS: u32 = 19;
+const SLOT_BITS: u32 = 19;
+const RUNS_BITS: u32 = 20;
 /// How many places of earlier symbols are kept to find matches.
-const PLACES_BITS: u32 = 18;
+const PLACES_BITS: u32 = 20;
 /// How many symbols there is place for.
 pub(crate) const MOST_SYMBOLS: usize = 1 << 21;
 /// Bits of a run: the symbol, how often it was right, whether it was ever wrong. The rest tells contexts apart.
@@ -88,7 +91,7 @@ impl Learnt {
     fn begin(&mut self) {
         self.squash_and_stretch();
         for (asked, rate) in self.rates.iter_mut().enumerate() {
-            *rate = 1_310_720 / (16 * asked as i32 + 30);
+            *rate = 1_310_720 / (14 * asked as i32 + 30);
         }
         self.slots.fill([0; 8]);
         self.runs.fill(0);
@@ -227,11 +230,14 @@ impl<'r, C: Coder> Model<'r, C> {
     }
 
     /// Moves each branch on the way to the symbol: mixes the guesses, codes it, and learns from it.
+    #[inline(never)]
     fn guessed(&mut self, kind: usize, given: u8) -> u8 {
         let learnt = &mut *self.learnt;
         let kind = kind & (KINDS - 1);
         let hashes: [i32; CONTEXTS] =
             core::array::from_fn(|at| hashed(self.contexts[at].wrapping_add(((kind * 16 + at) as i32) << 22)));
+        // all looks into memory at once, before any of them is waited for
+        let mut slots = slots_of(&mut learnt.slots, hashes);
         let places: [usize; RUNS] =
             core::array::from_fn(|run| (hashes[ODDS + run].cast_unsigned() >> (32 - RUNS_BITS)) as usize);
         let runs: [i32; RUNS] = core::array::from_fn(|run| {
@@ -254,13 +260,12 @@ impl<'r, C: Coder> Model<'r, C> {
         }
         let mut given_path = tree.paths[usize::from(given)];
         let mut node = 0;
-        let mut below = 8;
-        let mut slots = [0; ODDS];
+        let mut below = 1;
         while node < 256 {
             if below > 7 {
                 below = 1;
                 let salt = (node as i32).wrapping_mul(0x3D4D_51CB);
-                slots = core::array::from_fn(|at| slot(&mut learnt.slots, hashed(hashes[at].wrapping_add(salt))));
+                slots = slots_of(&mut learnt.slots, hashes.map(|hash| hash.wrapping_add(salt)));
             }
             let trusted = trusts.iter().filter(|&&trust| trust > 0).count();
             let set = (kind * 4 + trusted) * 8 + node.min(7);
@@ -323,6 +328,12 @@ impl<'r, C: Coder> Model<'r, C> {
         }
         symbol
     }
+}
+
+/// The slots of the contexts with odds.
+#[inline]
+fn slots_of(slots: &mut [[u16; 8]; 1 << SLOT_BITS], hashes: [i32; CONTEXTS]) -> [usize; ODDS] {
+    core::array::from_fn(|at| slot(slots, hashed(hashes[at])))
 }
 
 /// The slot of a context: the one that it has, or the less used of two neighbours made empty for it.

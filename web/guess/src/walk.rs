@@ -7,7 +7,8 @@
 use crate::check_sums::{BYTES, check_sums};
 use crate::coder::Coder;
 use crate::instructions::{
-    FIRST_STORE, NO_TYPE, operands, operands_of_second, second_takes_and_gives, takes_and_gives,
+    FIRST_STORE, NO_TYPE, operands, operands_of_second, operands_of_vector, second_takes_and_gives, takes_and_gives,
+    vector_takes_and_gives,
 };
 use crate::kind::{KINDS, Kind};
 use crate::model::{MOST_SYMBOLS, Model};
@@ -230,6 +231,7 @@ impl<C: Coder> Walk<'_, C> {
     }
 
     /// A byte outside of functions.
+    #[inline(never)]
     fn data(&mut self) -> i32 {
         let [b1, b2, b3, b4] = [1, 2, 3, 4].map(|count| self.model.back(count));
         let place = (self.model.count & 3) as i32;
@@ -304,6 +306,7 @@ impl<C: Coder> Walk<'_, C> {
     }
 
     /// A function: its size is not among the symbols, for it is known once the function is.
+    #[inline(never)]
     fn function(&mut self, number: usize) -> Result<(), Fault> {
         while self.given.get(self.at).is_some_and(|&byte| byte >= 128) {
             self.at += 1;
@@ -399,6 +402,7 @@ impl<C: Coder> Walk<'_, C> {
     }
 
     /// A number of seven bits a byte, behind an instruction; its lowest 32 bits.
+    #[inline(never)]
     fn number(&mut self, code: i32, kind: Kind, first: i32) -> i32 {
         let later = match kind {
             Kind::Call => Kind::CallOn,
@@ -483,6 +487,7 @@ impl<C: Coder> Walk<'_, C> {
         value
     }
 
+    #[inline(never)]
     fn instruction(&mut self) -> Result<(), Fault> {
         let (top, next, third) = (self.below(0), self.below(1), self.below(2));
         let height = self.height();
@@ -514,6 +519,18 @@ impl<C: Coder> Walk<'_, C> {
                 whole = mix(code, value);
                 for _ in 0..operands_of_second(value)? {
                     self.number(code, Kind::Rest, 1);
+                }
+            }
+            0xFD => {
+                value = self.number(code, Kind::Rest, 0);
+                whole = mix(code, value);
+                if matches!(value, 12 | 13) {
+                    whole = self.fraction(whole, 16);
+                }
+                let mut first = value;
+                for &kind in operands_of_vector(value)? {
+                    first = self.number(code, kind, first);
+                    whole = mix(whole, first);
                 }
             }
             _ => {
@@ -580,6 +597,7 @@ impl<C: Coder> Walk<'_, C> {
                 self.push(kind, mix(0x20, value));
             }
             0xFC => self.give(second_takes_and_gives(value), whole),
+            0xFD => self.give(vector_takes_and_gives(value), whole),
             _ => {
                 if (0x28..=0x3E).contains(&code) {
                     let base = self.below(usize::from(code >= FIRST_STORE)).origin;

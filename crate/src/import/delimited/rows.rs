@@ -9,13 +9,11 @@
 //!   number of cells, its quotes are taken as text instead.
 //! - Lines that begin with a comment sign, rule lines and blank lines are told apart from rows.
 
-use farheard_scan::cell::{ONES, bytes_below_14, bytes_equal};
+use farheard_scan::sixteen::{SIXTEEN, Sixteen};
 
 use super::aligned::Gutters;
 use super::cells::Cells;
 use super::lines::{RowKind, count_lines, end_of_line, kind_of_line, line_end, split_runs};
-
-const QUOTES: u64 = b'"' as u64 * ONES;
 
 /// How rows are cut into cells.
 #[derive(Clone, Debug, PartialEq)]
@@ -130,17 +128,15 @@ impl<'a> Rows<'a> {
         kind_of_line(&self.text[start..end_of_line(self.text, start)], delimiter)
     }
 
-    /// Splits the row at `self.at` if no cell of it begins with a quote, eight bytes at a time; otherwise nothing is done.
+    /// Splits the row at `self.at` if no cell of it begins with a quote, sixteen bytes at a time; otherwise nothing is done.
     #[inline]
     fn split_plain(&mut self, delimiter: u8, cells: &mut Cells) -> bool {
         let text = self.text;
         let (mut from, mut at) = (self.at, self.at);
-        let delimiters = u64::from(delimiter) * ONES;
-        while let Some(word) = text.get(at..at + 8).and_then(|w| w.first_chunk::<8>()) {
-            let word = u64::from_le_bytes(*word);
-            let mut found = bytes_equal(word, delimiters) | bytes_equal(word, QUOTES) | bytes_below_14(word);
+        while let Some(bytes) = Sixteen::at(text, at) {
+            let mut found = bytes.end_cells(delimiter);
             while found != 0 {
-                let place = at + (found.trailing_zeros() / 8) as usize;
+                let place = at + found.trailing_zeros() as usize;
                 found &= found - 1;
                 let byte = text[place];
                 if byte == delimiter {
@@ -155,7 +151,7 @@ impl<'a> Rows<'a> {
                     return false;
                 }
             }
-            at += 8;
+            at += SIXTEEN;
         }
         for place in at..text.len() {
             let byte = text[place];

@@ -59,13 +59,13 @@
   /** Of how long it took until the answer to each of these was in place. */
   const answered = (name) => p95(answers.filter((answer) => answer.name === name).map((answer) => answer.ms));
 
-  /** Something done over and over, each time after the last was answered. */
-  async function over(name, times, once) {
+  /** Something done over and over, each time after what it asked for before was answered. */
+  async function over(name, times, once, last = name) {
     answers.length = 0;
     for (let time = 0; time < times; time += 1) {
       const before = answers.length;
       once(time);
-      await until(() => answers.slice(before).some((answer) => answer.name === name));
+      await until(() => answers.slice(before).some((answer) => answer.name === last));
     }
     return answered(name);
   }
@@ -115,10 +115,12 @@
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
     const bands = document.querySelectorAll('.corner.bands button');
-    const filter = await over('band', 40, (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click());
+    const chooseBand = (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click();
+    const filter = await over('band', 40, chooseBand, 'settled');
+    const filterAfter = answered('settled');
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
-    return { zoom, zoomFrame, pan, panFrame, brush, brushFrame, after, filter };
+    return { zoom, zoomFrame, pan, panFrame, brush, brushFrame, after, filter, filterAfter };
   }
 
   /** What it took until the page could be used. */

@@ -7,7 +7,8 @@
 //!   again the page has kept the core unpacked
 //! - full result: from choosing a file until all results show, to the frame
 //! - zoom, pan, brush, filter: from the event until everything is drawn again and in place, 95th percentile; while a
-//!   handle is dragged that is the Disc, the strip and the count, and the rest once the hand stops
+//!   handle is dragged that is the Disc, the strip and the count, and the rest once the hand stops; of a band the Disc with
+//!   all about it, and the rest a frame later
 //! - the tab: memory of the process that shows it, less that of one that shows an empty page
 
 use std::fs;
@@ -174,6 +175,7 @@ fn handling(site: &Site, spots: usize, of: &str) -> Result<Vec<Figure>> {
         ("time brush answered", "brush", filter),
         ("all the rest after it", "after", None),
         ("band filter answered", "filter", filter),
+        ("all the rest after that", "filterAfter", None),
     ];
     // a file of one band has no filter of bands
     let measured = parts.into_iter().filter_map(|(what, name, goal)| Some((what, visits.median(name)?, goal)));
