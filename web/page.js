@@ -596,8 +596,8 @@
     let from = 0;
     const pull = async (into) => {
       const answer = await send({ kind: 'bytes', number, from });
+      told.name = answer?.name || told.name;
       if (answer?.bytes?.length) {
-        told.name = answer.name;
         from += answer.bytes.length;
         into.enqueue(answer.bytes);
       } else if (answer?.bytes) {

@@ -202,6 +202,12 @@ impl Cube {
         };
         (0..self.grid.steps).map(|step| if among.contains(&step) { rows(step) } else { 0 }).collect()
     }
+
+    /// All that stands in it, and how many rows each step of the grid has.
+    pub fn whole(&self) -> (Counted, Vec<usize>) {
+        let (stretches, all) = (0..self.grid.steps.div_ceil(self.joined), vec![true; self.places]);
+        (self.sum(stretches.clone(), &all), self.steps(stretches, &all))
+    }
 }
 
 #[cfg(test)]
@@ -265,6 +271,7 @@ mod tests {
         let grid = Grid { start_s: 85_980, step_s: 60, steps: 18 };
         for joined in [1, 4, 5, 18, 40] {
             let cube = Cube::of(&columns, all, places, 5, grid, joined);
+            assert_eq!(format!("{:?}", cube.whole()), format!("{:?}", invented.counted(&invented.bits, grid)));
             for (from, before) in [
                 (0, u64::MAX),
                 (86_040, 86_100),

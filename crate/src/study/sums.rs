@@ -46,9 +46,8 @@ impl Left {
     fn on(subject: &Subject<'_>, rows: &RowSet, strip: &Timeline) -> Self {
         let grid = strip.grid();
         let cube = subject.cube(rows, grid, grid.steps);
-        let wanted = vec![true; subject.bands().len()];
-        let tally = Tally::from_counted(subject, &cube.sum(0..1, &wanted));
-        Self { tally, timeline: Some(Timeline { spots: cube.steps(0..1, &wanted), ..strip.clone() }) }
+        let (counted, spots) = cube.whole();
+        Self { tally: Tally::from_counted(subject, &counted), timeline: Some(Timeline { spots, ..strip.clone() }) }
     }
 }
 
@@ -91,9 +90,9 @@ impl Sums {
         let mut spots = cube.steps(stretches, &wanted);
         let grid = strip.grid();
         for edge in edges.into_iter().filter(|&(from, before)| u64::from(from) < before) {
-            let more = subject.cube(&passed(Some(edge)), grid, grid.steps);
-            counted.add(&more.sum(0..1, &wanted));
-            for (sum, more) in spots.iter_mut().zip(more.steps(0..1, &wanted)) {
+            let (more, of_steps) = subject.cube(&passed(Some(edge)), grid, grid.steps).whole();
+            counted.add(&more);
+            for (sum, more) in spots.iter_mut().zip(of_steps) {
                 *sum += more;
             }
         }

@@ -62,7 +62,7 @@ impl Tally {
     pub fn of(subject: &Subject<'_>, rows: &RowSet) -> Self {
         let grid = Grid { start_s: 0, step_s: u32::MAX, steps: 2 };
         let cube = subject.cube(&rows.and(subject.rows()), grid, grid.steps);
-        Self::from_counted(subject, &cube.sum(0..1, &vec![true; subject.bands().len()]))
+        Self::from_counted(subject, &cube.whole().0)
     }
 
     /// What was counted by far call and band.
