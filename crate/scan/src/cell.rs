@@ -1,4 +1,4 @@
-//! Cells of plain rows: where they end, and the numbers and times in them, in the forms that nearly all files have.
+//! Cells of plain rows: the numbers and times in them, in the forms that nearly all files have.
 
 /// The first and the last eight bytes of a cell of at most sixteen, which together with its length are the cell.
 /// Comparing these is quicker than comparing memory, which calls the C library.

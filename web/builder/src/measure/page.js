@@ -59,13 +59,14 @@
   /** Of how long it took until the answer to each of these was in place. */
   const answered = (name) => p95(answers.filter((answer) => answer.name === name).map((answer) => answer.ms));
 
-  /** Something done over and over, each time after what it asked for before was answered. */
-  async function over(name, times, once, last = name) {
+  /** Something done over and over, each time after what it asked for before was answered, and a rest. */
+  async function over(name, times, once, last = name, restMs = 0) {
     answers.length = 0;
     for (let time = 0; time < times; time += 1) {
       const before = answers.length;
       once(time);
       await until(() => answers.slice(before).some((answer) => answer.name === last));
+      if (restMs) await rest(restMs);
     }
     return answered(name);
   }
@@ -116,7 +117,8 @@
     await until(() => !byId('clear-all'));
     const bands = document.querySelectorAll('.corner.bands button');
     const chooseBand = (time) => document.querySelectorAll('.corner.bands button')[time % bands.length].click();
-    const filter = await over('band', 40, chooseBand, 'settled');
+    // no hand chooses faster
+    const filter = await over('band', 40, chooseBand, 'settled', 100);
     const filterAfter = answered('settled');
     byId('clear-all')?.click();
     await until(() => !byId('clear-all'));
