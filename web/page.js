@@ -690,10 +690,14 @@
   }
 
   /** A file that came inside another one: the core alone has it. */
+  const coming = new Set();
   async function takeInner(number) {
+    if (coming.has(number)) return;
+    coming.add(number);
     const inner = fromCore(number);
     const bytes = await new Response(inner.stream).arrayBuffer().catch(() => null);
-    if (!bytes) return;
+    coming.delete(number);
+    if (!bytes || !work.files.includes(number)) return;
     files.set(number, { name: inner.name, file: new Blob([bytes]) });
     keepLater(work);
   }
@@ -716,18 +720,14 @@
 
   async function keepNow() {
     clearTimeout(keepTimer);
+    while (writing) await writing;
     if (!keeping || keepingSince === undefined) return;
-    if (writing) {
-      await writing;
-      return keepNow();
-    }
     keepingSince = undefined;
     writing = write(work).then(() => '', (error) => {
       console.warn(error);
       return { QuotaExceededError: 'full', TooLarge: 'large' }[error?.name] ?? 'refused';
-    });
+    }).finally(() => { writing = null; });
     const why = await writing;
-    writing = null;
     if (why === notKept) return;
     notKept = why;
     tell({ kept: { text: why } });
@@ -865,11 +865,16 @@
     $('kept').close();
     const release = await hold(kept.id);
     if (!release) return listKept();
-    const items = await filesOf(kept);
-    await keepNow();
-    mine?.release?.();
-    own(kept, release);
-    queue = queue.then(() => read(items, 'again', kept.text));
+    try {
+      const items = await filesOf(kept);
+      await keepNow();
+      mine?.release?.();
+      own(kept, release);
+      take(items, 'again', kept.text);
+    } catch (error) {
+      release();
+      throw error;
+    }
   }
 
   async function forgetOne({ id }) {
@@ -958,12 +963,21 @@
     }
   }
 
+  // in hours, and in metres
+  const UNITS = { min: 1 / 60, day: 24, days: 24, cm: 0.01, mm: 0.001 };
+  /** A cell as a number: a time of day with its date, or a figure with its unit. */
+  function figureOf(text) {
+    const clock = text.match(/[a-z]{3}.* (\d\d:\d\d)/i);
+    if (clock) return Date.parse(`${text.slice(0, text.indexOf(clock[1])).replace(/(\d)([a-z])/i, '$1 $2').replace(/([a-z])(\d)/i, '$1 $2')} 2000 ${clock[1]} UTC`);
+    return parseFloat(text.replace(decimalMark, '.')) * (UNITS[text.match(/[a-z]*$/)[0]] ?? 1);
+  }
+
   /** Cells that hold figures by value, others by letter; cells without anything come last. */
   function sortTable(table, { column, down }) {
     const body = table.tBodies[0];
     const keyed = Array.from(body.rows, (row) => {
       const text = row.cells[column].textContent.replace(/[\u202f\u00a0]/g, '').replace('\u2212', '-').trim();
-      return { row, text, figure: parseFloat(text.replace(decimalMark, '.')) };
+      return { row, text, figure: figureOf(text) };
     });
     const missing = ({ text }) => text === '' || text === '\u2013';
     const figures = keyed.every((key) => missing(key) || !Number.isNaN(key.figure));
@@ -1405,15 +1419,17 @@
 
   let queue;
   /** Takes files of one drop, choice or paste; they are read when the core is there and has read those before. */
-  function take(items, origin = 'person') {
+  function take(items, origin = 'person', text = '') {
     if (!items.length) return;
     // what was kept comes before what is dropped on a page that has hardly begun
     if (!queue) {
-      prepared.then(() => take(items, origin));
+      prepared.then(() => take(items, origin, text));
       return;
     }
-    queue = queue.then(() => read(items, origin)).catch((error) => console.warn(error));
+    queue = queue.then(() => read(items, origin, text)).catch((error) => console.warn(error));
   }
+
+  const notReadable = (name, error) => tell({ unreadable: { name, text: String(error?.message || error) } });
 
   const sample = { shown: false };
   async function showSample() {
@@ -1487,7 +1503,7 @@
         now.cut = false;
       } catch (error) {
         send({ kind: 'drop' });
-        await tell({ unreadable: { name: item.name, text: String(error?.message || error) } });
+        await notReadable(item.name, error);
       }
     }
     showProgress(now);
@@ -1671,7 +1687,10 @@
     if (hasFiles(transfer)) {
       event.preventDefault();
       const files = await droppedFiles(transfer);
-      if (files.length) take(files);
+      for (const { name, error } of files) if (error) await notReadable(name, error);
+      const whole = files.filter(({ error }) => !error);
+      if (whole.length) take(whole);
+      else if (files.length) return;
       else tell({ 'odd-drop': { text: 'folder' } });
     } else if (!event.target.matches?.('input, textarea')) {
       event.preventDefault();
@@ -1698,17 +1717,21 @@
   }
 
   async function walk(entry, found) {
-    if (entry.isFile) {
-      const file = await new Promise((resolve, reject) => entry.file(resolve, reject));
-      found.push({ name: file.name, file });
-      return;
-    }
-    const reader = entry.createReader();
-    for (;;) {
-      // one call gives at most a hundred entries
-      const some = await new Promise((resolve, reject) => reader.readEntries(resolve, reject));
-      if (!some.length) return;
-      for (const one of some) await walk(one, found);
+    try {
+      if (entry.isFile) {
+        const file = await new Promise((resolve, reject) => entry.file(resolve, reject));
+        found.push({ name: file.name, file });
+        return;
+      }
+      const reader = entry.createReader();
+      for (;;) {
+        // one call gives at most a hundred entries
+        const some = await new Promise((resolve, reject) => reader.readEntries(resolve, reject));
+        if (!some.length) return;
+        for (const one of some) await walk(one, found);
+      }
+    } catch (error) {
+      found.push({ name: entry.name, error });
     }
   }
 

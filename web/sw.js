@@ -43,7 +43,10 @@ async function takeOver() {
 
 async function answer(request) {
   const cache = await caches.open(PREFIX + (await versionInUse()));
-  const wanted = request.mode === 'navigate' ? './' : request;
+  // what else stands on this host, such as a page that was shared, is not ours
+  const { origin, pathname } = new URL(request.url);
+  const own = [self.registration.scope, `${self.registration.scope}index.html`].includes(origin + pathname);
+  const wanted = request.mode === 'navigate' && own ? './' : request;
   return (await cache.match(wanted, { ignoreSearch: true })) ?? fetch(request);
 }
 

@@ -32,15 +32,32 @@ impl UtcTime {
         Self::from_unix_s(instant.and_utc().timestamp())
     }
 
-    /// Reads `2031-04-27T06:30:00Z` and its shorter forms (`2031-04-27`, `2031-04-27T06:30`,
-    /// a blank for the `T`, the `Z` left out), as options and fields of the page take them. Always UTC.
+    /// Reads `2031-04-27T06:30:00Z` and its shorter forms (`2031-04-27`, `2031-04-27T06:30`, a blank for the `T`, the `Z`
+    /// left out), with parts of a second, which do not count, with 24:00, or with an offset instead of the `Z`: as options
+    /// and fields of the page take them. Without an offset always UTC.
     pub fn parse_iso(text: &str) -> Option<Self> {
-        let text = text.trim().trim_end_matches(['Z', 'z']);
-        let (date, clock) = text.split_once(['T', 't', ' ']).unwrap_or((text, "00:00"));
+        let text = text.trim();
+        let (date, clock) =
+            text.split_once(['T', 't', ' ']).unwrap_or((text.strip_suffix(['Z', 'z']).unwrap_or(text), "00:00"));
         let [year, month, day] = numbers(date, '-', [4, 2, 2])?;
+        let (clock, ahead_s) = match (clock.strip_suffix(['Z', 'z']), clock.find(['+', '-'])) {
+            (Some(clock), _) => (clock, 0),
+            (None, Some(at)) => {
+                let [hours, minutes, _] = numbers(&format!("{}:00", clock.get(at + 1..)?), ':', [2, 2, 2])?;
+                let ahead = i64::from(hours) * 3600 + i64::from(minutes) * 60;
+                (clock.get(..at)?, if clock.get(at..)?.starts_with('-') { -ahead } else { ahead })
+            }
+            (None, None) => (clock, 0),
+        };
+        let clock = match clock.split_once('.') {
+            Some((whole, parts)) if whole.len() == 8 && parts.bytes().all(|byte| byte.is_ascii_digit()) => whole,
+            Some(_) => return None,
+            None => clock,
+        };
         let clock = if clock.len() == 5 { format!("{clock}:00") } else { clock.to_owned() };
         let [hour, minute, second] = numbers(&clock, ':', [2, 2, 2])?;
-        Self::from_calendar(i32::try_from(year).ok()?, month, day, hour, minute, second)
+        let (hour, late_s) = if (hour, minute, second) == (24, 0, 0) { (0, DAY_S) } else { (hour, 0) };
+        Self::from_calendar(i32::try_from(year).ok()?, month, day, hour, minute, second)?.plus_s(late_s - ahead_s)
     }
 
     /// The instant so many seconds after 1970 began, all of which there are.
@@ -136,18 +153,37 @@ mod tests {
     #[test]
     fn iso_forms_read_alike_and_write_back() {
         let whole = UtcTime::parse_iso("2031-04-27T06:30:00Z").unwrap();
-        for form in ["2031-04-27T06:30", "2031-04-27 06:30", "2031-04-27 06:30:00", "2031-04-27T06:30Z"] {
+        for form in [
+            "2031-04-27T06:30",
+            "2031-04-27 06:30",
+            "2031-04-27 06:30:00",
+            "2031-04-27T06:30Z",
+            "2031-04-27T06:30:00.000Z",
+            "2031-04-27T08:30+02:00",
+            "2031-04-27T01:00:00-05:30",
+        ] {
             assert_eq!(UtcTime::parse_iso(form), Some(whole), "{form}");
         }
         assert_eq!(whole.iso(), "2031-04-27T06:30:00Z");
         assert_eq!(UtcTime::parse_iso("2031-04-27").unwrap().iso(), "2031-04-27T00:00:00Z");
+        assert_eq!(UtcTime::parse_iso("2031-04-26T24:00"), UtcTime::parse_iso("2031-04-27"));
         assert_eq!((whole.hour(), whole.minute(), whole.date()), (6, 30, (2031, 4, 27)));
     }
 
     #[test]
     fn what_does_not_exist_is_refused() {
         assert_eq!(UtcTime::parse_iso("2017-02-29"), None);
-        for wrong in ["soon", "", "2031-4-27", "2031-04-27T6:30", "2031-04-27-01", "2031-04-27T24:00", "+031-04-27"] {
+        for wrong in [
+            "soon",
+            "",
+            "2031-4-27",
+            "2031-04-27T6:30",
+            "2031-04-27-01",
+            "2031-04-27T24:01",
+            "+031-04-27",
+            "2031-04-27ZZ",
+            "2031-04-27T06:30:00.5.5Z",
+        ] {
             assert_eq!(UtcTime::parse_iso(wrong), None, "{wrong}");
         }
         assert_eq!(UtcTime::from_unix_s(-1), None);

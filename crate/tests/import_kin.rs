@@ -293,6 +293,7 @@ fn corrections_are_obeyed() {
     assert_eq!(read(&timed).1.error.unwrap().kind, ErrorKind::NoDate);
     let wish = Wishes { date: Some((2024, 4, 3)), ..Wishes::default() };
     assert_eq!(times(&read_with(timed.as_bytes(), &wish).0), ["2024-04-03T23:58:00Z", "2024-04-04T00:02:00Z"]);
+    assert!(read_with(timed.as_bytes(), &wish).1.note(NoteKind::TimeForm).is_some());
     let powers = last_column("power", &["23", "30"]);
     let wish = Wishes { power_unit: Some(PowerUnit::W), ..Wishes::default() };
     assert_eq!(read_with(powers.as_bytes(), &wish).0.power_dbm(1), Some(44.7712));
@@ -309,6 +310,138 @@ fn corrections_are_obeyed() {
     assert_eq!((table.power_dbm(0), table.power_dbm(1)), (None, Some(36.9897)));
     let text = serde_json::to_string(&wish).unwrap();
     assert_eq!(serde_json::from_str::<Wishes>(&text).unwrap(), wish);
+}
+
+/// A row that lacks a cell before its last ones is not read as if the rest stood where it should.
+#[test]
+fn a_missing_cell_moves_the_rest_of_its_row() {
+    let header =
+        "time UTC,transmitter,transmitter locator,frequency MHz,SNR dB,drift,power dBm,receiver,receiver locator";
+    let rows: Vec<String> = (0..12)
+        .map(|n| format!("2031-04-27 12:{n:02},Q{}ABC,JO22ob,14.09712{n:02},-1{n},0,37,Q8STU,BL11bh", n % 5))
+        .collect();
+    let cells: Vec<&str> = rows[5].split(',').collect();
+    for missing in 1..cells.len() {
+        let mut lacking = rows.clone();
+        lacking[5] = [&cells[..missing], &cells[missing + 1..]].concat().join(",");
+        let (table, reading) = read(&format!("{header}\n{}\n", lacking.join("\n")));
+        // the last one may be missing
+        let aside = if missing == 8 { Vec::new() } else { vec![Reason::TooFewColumns] };
+        let reasons = reasons(&reading);
+        assert!(reasons == aside || missing < 8 && reasons.len() == 1, "{missing}: {reasons:?}");
+        assert_eq!(table.len() + reasons.len(), 12);
+    }
+}
+
+/// Locators stand in the order of their calls, also where they stand before or behind both.
+#[test]
+fn locators_stand_as_their_calls_do() {
+    for header in [
+        "time UTC,transmitter,receiver,locator,locator",
+        "time UTC,Sender,Receiver,Locator 1,Locator 2",
+        "time UTC,locator,call,locator,call",
+        "time UTC,call,locator,call,locator",
+    ] {
+        let mut text = format!("{header},frequency MHz,SNR dB\n");
+        for (n, (call, place)) in [("Q1DX", "IO91wm"), ("Q7JK", "HP94ad"), ("Q8STU", "BL11bh")].into_iter().enumerate()
+        {
+            let cells = match header.find("locator,call") {
+                Some(_) if header.contains("UTC,loc") => format!("QF22lm,Q4OP,{place},{call}"),
+                _ if header.contains("call,loc") => format!("Q4OP,QF22lm,{call},{place}"),
+                _ => format!("Q4OP,{call},QF22lm,{place}"),
+            };
+            text += &format!("2031-04-27 12:{n:02},{cells},14.0971,-20\n");
+        }
+        let (table, _) = read(&text);
+        for row in 0..3 {
+            let place = |station| table.stations().locator(station).map(|locator| locator.to_string());
+            assert_eq!(place(table.tx(row)).as_deref(), Some("QF22lm"), "{header}");
+        }
+        assert_eq!(table.len(), 3, "{header}");
+    }
+}
+
+/// Zones that stand in the header or in a column of their own.
+#[test]
+fn zones_are_not_passed_over() {
+    for (header, right) in [
+        ("UTC+2 time", Some("2031-07-03T12:00:00Z")),
+        ("GMT+05:30 time", Some("2031-07-03T08:30:00Z")),
+        ("EST", Some("2031-07-03T19:00:00Z")),
+        ("time BST", None),
+        ("Time (Europe/Berlin)", None),
+        ("time CET/CEST", None),
+        ("heure l\u{e9}gale", None),
+    ] {
+        let (table, reading) = read(&column(header, &["2031-07-03 14:00", "2031-07-03 14:02"]));
+        assert_eq!(reading.note(NoteKind::TimeZoneUnknown).is_some(), right.is_none(), "{header}");
+        if let Some(right) = right {
+            assert_eq!(times(&table)[0], right, "{header}");
+        }
+    }
+    for (own, unknown) in [("+02:00", true), ("CEST", true), ("UTC", false), ("Z", false)] {
+        let text = format!("time;zone;transmitter;receiver\n2031-07-03 14:00;{own};Q1ABC;Q8STU\n");
+        assert_eq!(read(&text).1.note(NoteKind::TimeZoneUnknown).is_some(), unknown, "{own}");
+    }
+}
+
+/// Odd times: hours alone, days of a spreadsheet without a fraction, a clock of twelve hours without its half.
+#[test]
+fn times_that_are_not_all_there() {
+    let lost = |text: &str| read(text).1.error.map(|error| error.kind);
+    let hours = "date,hour,minute,transmitter,receiver\n2024-04-03,12,2,Q4OP,Q1DX\n2024-04-03,12,4,Q4OP,Q1DX\n";
+    assert_eq!(lost(hours), Some(ErrorKind::NoUsableTime));
+    assert_eq!(lost(&column("time UTC", &["45395", "45396"])), Some(ErrorKind::NoUsableTime));
+    let halves =
+        ["2024-04-03 1:00 PM", "2024-04-03 1:30 PM", "2024-04-03 2:00", "2024-04-03 02:00", "2024-04-03 2:30 PM"];
+    assert_eq!(reasons(&read(&column("time UTC", &halves)).1), [Reason::BadTime; 2]);
+    let (table, _) = read(&column("time UTC", &["24-Apr-03 10:00", "24-Apr-30 10:00"]));
+    assert_eq!(times(&table), ["2024-04-03T10:00:00Z", "2024-04-30T10:00:00Z"]);
+}
+
+/// Single frequencies in another unit than the column's, and bands in its place.
+#[test]
+fn frequencies_that_are_unlike_the_others() {
+    let of = |header: &str, cells: &[&str]| {
+        let (table, reading) = read(&last_column(header, cells));
+        let bands: Vec<&str> = (0..table.len()).map(|row| table.band(row).name()).collect();
+        (bands.join(" "), reading.note(NoteKind::FrequencyUnitsMixed).and_then(|note| note.count))
+    };
+    let mhz = ["14.0971", "14.0972", "14.0973", "14.0974", "14097.1", "7040.1"];
+    assert_eq!(of("frequency MHz", &mhz), ("20m 20m 20m 20m 20m 40m".to_owned(), Some(2)));
+    let hz: Vec<String> = (0..19).map(|n| (14_097_100 + n).to_string()).chain(["14.097103".to_owned()]).collect();
+    let hz: Vec<&str> = hz.iter().map(String::as_str).collect();
+    assert_eq!(of("frequency", &hz), (["20m"; 20].join(" "), Some(1)));
+    assert_eq!(of("frequency", &["20m", "40 m", "80M"]), ("20m 40m 80m".to_owned(), None));
+}
+
+/// Days of rows that have times of day only are counted from the first row's, which the person gave.
+#[test]
+fn days_are_counted_by_times_of_day() {
+    let days = |clocks: &[&str]| -> Vec<String> {
+        let table = column("UTC", clocks);
+        let wish = Wishes { date: Some((2024, 4, 3)), ..Wishes::default() };
+        let (table, _) = read_with(table.as_bytes(), &wish);
+        times(&table).iter().map(|time| format!("{} {}", time.get(8..10).unwrap(), time.get(11..16).unwrap())).collect()
+    };
+    // a row out of order at midnight
+    let clocks = ["23:50", "23:52", "23:54", "23:58", "00:00", "23:58", "00:02", "00:04", "00:06", "00:08"];
+    let is =
+        ["03 23:50", "03 23:52", "03 23:54", "03 23:58", "04 00:00", "03 23:58", "04 00:02", "04 00:04", "04 00:06"];
+    assert_eq!(days(&clocks)[..9], is);
+    // the newest first, with a gap over midnight, and a day later a row out of order
+    let clocks = ["03:02", "03:00", "22:00", "21:58", "11:00", "00:02", "00:00", "23:58", "00:00", "23:56", "23:54"];
+    let is =
+        ["03 03:02", "03 03:00", "02 22:00", "02 21:58", "02 11:00", "02 00:02", "02 00:00", "01 23:58", "02 00:00"];
+    assert_eq!(days(&clocks)[..9], is);
+    // the first row is of the day given, however late; a gap of more than half a day is no midnight
+    assert_eq!(
+        days(&["13:00", "13:02", "00:30", "00:32", "23:00"]),
+        ["03 13:00", "03 13:02", "04 00:30", "04 00:32", "04 23:00"]
+    );
+    // in no order of time: sorted by something else
+    let clocks = ["12:00", "02:00", "20:00", "04:00", "23:00", "09:00", "01:00", "16:00"];
+    assert!(days(&clocks).iter().all(|day| day.starts_with("03")), "{:?}", days(&clocks));
 }
 
 /// What was found is told with a second-best reading and reasons.

@@ -364,6 +364,13 @@ fn what_goes_on_while_a_hand_moves_is_one_step() {
     page.act("to-min", "600");
     page.act("to-min", "540");
     assert_eq!(told(&page).unwrap().0, 2, "one for each handle");
+    // held without being moved, a handle goes on with nothing
+    page.act("band", "40m");
+    page.act("to-min", "540");
+    page.act("to-min", "480");
+    assert_eq!(told(&page).unwrap().0, 4, "the band has a step of its own");
+    page.act("undo-step", "");
+    page.act("undo-step", "");
     // typing in the search of a menu leaves nothing out
     page.act("open", "listener");
     page.act("search", "Q");
@@ -439,6 +446,18 @@ fn other_files_begin_a_new_history_and_nothing_loaded_is_lost() {
     page.tell(Event::Step { to: 1 });
     expect_same(&page, &added, "afterwards");
     assert_eq!(told(&page), Some((3, 3, "here")));
+}
+
+#[test]
+fn files_that_come_while_a_question_waits_are_asked_about_with_the_others() {
+    let mut page = loaded();
+    page.give("u.csv", file().replace("2031-01-16", "2031-02-20"), Origin::Person);
+    page.give("v.csv", file().replace("2031-01-16", "2031-03-20"), Origin::Person);
+    assert!(page.has("notice", "2 files"), "{}", page.words("notice"));
+    let before = page.words("left");
+    page.act("second", "add");
+    let after = page.words("left");
+    assert!(after.contains("u.csv") && after.contains("v.csv"), "{before} then {after}");
 }
 
 #[test]

@@ -58,6 +58,22 @@ fn an_old_copy_in_the_cache_of_the_browser_does_not_hide_a_new_version() {
     browser.expect_quiet_console();
 }
 
+/// What else lies in the folder, such as a page that somebody shared, is shown as it is.
+#[test]
+fn other_pages_of_the_folder_are_not_hidden() {
+    let folder = Scratch::with_whole_site();
+    folder.file("other.html", "<!doctype html><link rel=icon href=data:,><title>Another</title><p>Another page");
+    let mut site = Site::serve(folder.path());
+    let browser = Browser::start();
+    visit_once(&browser, &site);
+    let other = format!("{}other.html", site.url());
+    browser.run("opening another page", browser.driver().goto(other));
+    assert_eq!(browser.value("document.title"), "Another");
+    site.stop();
+    browser.open(&format!("{}index.html", site.url()));
+    browser.expect_quiet_console();
+}
+
 #[test]
 fn another_version_waits_for_consent() {
     let folder = Scratch::with_whole_site();

@@ -145,6 +145,57 @@ fn works(browser: &Browser) -> Vec<String> {
     rows.filter(|row| row["store"] == "works").map(|row| row["text"].as_str().expect("text").to_owned()).collect()
 }
 
+/// Kept work is opened while other work is still being written: each stays what it is.
+#[test]
+fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
+    let folder = Scratch::with_whole_site();
+    let site = Site::serve(folder.path());
+    let browser = Browser::start();
+    browser.open(&site.url());
+    browser.choose_sample_files();
+    browser.wait_for(KEPT);
+    name_first_run(&browser, "Doublet");
+    let begun = Instant::now();
+    while !works(&browser).iter().any(|text| text.contains("Doublet")) {
+        assert!(begun.elapsed() < Duration::from_secs(20), "the name is kept");
+    }
+    let rows = "time,sender,locator,listener,locator,MHz,SNR\n\
+                2031-01-16 12:00,Q7TST,JN99fl,Q1AA,JO10ab,14.0971,-9\n\
+                2031-01-16 12:02,Q7TST,JN99fl,Q2BB,JO11ab,14.0971,-9\n";
+    let file = folder.file("second.csv", rows);
+    // packing what is written takes its time from now on
+    browser.script(
+        "const Own = window.CompressionStream;
+         window.CompressionStream = class {
+           constructor(form) {
+             const own = new Own(form);
+             const late = async (piece, out) => { await new Promise((done) => setTimeout(done, 2500)); out.enqueue(piece); };
+             this.writable = own.writable;
+             this.readable = own.readable.pipeThrough(new TransformStream({ transform: late }));
+           }
+         };",
+        Vec::new(),
+    );
+    browser.choose(&[&file]);
+    browser.wait_for("document.querySelector('#second-replace')");
+    browser.click("#second-replace");
+    browser.wait_for_words("2 spots from 2 listeners");
+    // until it is being written
+    std::thread::sleep(Duration::from_millis(1200));
+    browser.script("document.querySelector('[data-page=kept]').click();", Vec::new());
+    browser.wait_for("document.querySelector('#kept-list button')");
+    browser.script("document.querySelector('#kept-list button').click();", Vec::new());
+    browser.wait_for_words("Doublet");
+    let kept = works(&browser);
+    assert_eq!(kept.len(), 2, "{kept:?}");
+    let of = |word: &str| kept.iter().filter(|text| text.contains(word)).count();
+    assert_eq!((of("Doublet"), of("second.csv")), (1, 1), "{kept:?}");
+    let stores = browser.stores();
+    let files = stores["rows"].as_array().expect("rows").iter().filter(|row| row["store"] == "files").count();
+    assert_eq!(files, 3, "the files of either are there");
+    browser.expect_quiet_console();
+}
+
 /// The page is killed at twenty moments after a change, from before it is written to well after.
 #[test]
 fn a_killed_page_leaves_the_last_good_state() {

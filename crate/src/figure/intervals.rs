@@ -413,7 +413,11 @@ fn draw_stacked(
     let font = Font::new(Face::Sans, size);
     let begin = surface.text_width(&row.label, bold) + 8.0 * scale;
     let room = frame.width - begin - surface.text_width(&figure, bold) - 8.0 * scale;
-    let words = row.verdict_words(input.a, input.b, input.too_small_db);
+    let mut words = row.verdict_words(input.a, input.b, input.too_small_db);
+    // what would help is told beside it, too
+    if surface.text_width(&words, font) > room {
+        words.truncate(words.find(';').unwrap_or(words.len()));
+    }
     surface.text(&Text::new(&shortened(&words, font, room, surface), Point::new(begin, y), font, palette.soft));
 }
 
@@ -447,9 +451,7 @@ fn draw_row(row: &IntervalRow, y: f64, layout: &Layout, frame: &Frame, surface: 
     };
     let (low, high) = row.interval();
     let (from, to) = (layout.x_of(low), layout.x_of(high));
-    // a mark beyond the axis stands before the arrowhead
-    let inset = 16.0 * weight;
-    let x = layout.x_of(db).clamp(layout.left + inset, (layout.right - inset).max(layout.left + inset));
+    let x = layout.x_of(db);
     surface.stroke(&Outline::segment(Point::new(from, y), Point::new(to, y)), &pen);
     let ends = (layout.left - layout.zero) / layout.px_per_db;
     for (beyond, tip, back) in [(low < ends, layout.left, 7.0), (high > -ends, layout.right, -7.0)] {
@@ -463,7 +465,10 @@ fn draw_row(row: &IntervalRow, y: f64, layout: &Layout, frame: &Frame, surface: 
             surface.stroke(&Outline::segment(Point::new(x, y - 6.0 * weight), Point::new(x, y + 6.0 * weight)), &tick);
         }
     }
-    style.draw(Point::new(x, y), 5.4 * weight, surface);
+    // of an estimate beyond the axis the arrowhead tells, and the figure
+    if (ends..=-ends).contains(&db) {
+        style.draw(Point::new(x, y), 5.4 * weight, surface);
+    }
 }
 
 fn arrowhead(tip: Point, back: f64, colour: Colour, surface: &mut dyn Surface) {

@@ -25,6 +25,8 @@ pub(crate) struct Account {
     pub(crate) freq_unreadable: u64,
     /// ADIF frequencies that are not in megahertz.
     pub(crate) freq_in_other_unit: u64,
+    /// Frequencies of a table that are in another unit than their column.
+    pub(crate) freq_in_units: u64,
     pub(crate) snr_unreadable: u64,
     pub(crate) power_unreadable: u64,
     pub(crate) band_disagrees: u64,
@@ -84,6 +86,7 @@ impl Account {
         self.locator_shortened += later.locator_shortened;
         self.freq_unreadable += later.freq_unreadable;
         self.freq_in_other_unit += later.freq_in_other_unit;
+        self.freq_in_units += later.freq_in_units;
         self.snr_unreadable += later.snr_unreadable;
         self.power_unreadable += later.power_unreadable;
         self.band_disagrees += later.band_disagrees;
@@ -166,6 +169,12 @@ impl Account {
             format!(
                 "{n} {} not in MHz, as ADIF has them, but in kHz or Hz: no other unit meets a band.",
                 were(self.freq_in_other_unit, "frequency", "frequencies")
+            )
+        });
+        note(NoteKind::FrequencyUnitsMixed, self.freq_in_units, &|n| {
+            format!(
+                "{n} {} where nobody sends in the unit of the others, and read in the one in which a band is met.",
+                were(self.freq_in_units, "frequency", "frequencies")
             )
         });
         note(NoteKind::BandFrequencyDisagree, self.band_disagrees, &|n| {

@@ -52,6 +52,7 @@ pub use words::{
 use std::borrow::Cow;
 
 use crate::model::TableBuilder;
+use delimited::aligned;
 use unpack::{archive, gzip};
 
 /// A kind of text.
@@ -233,10 +234,17 @@ fn text_of<'a>(bytes: &'a [u8], wishes: &Wishes, reading: &mut Reading) -> Optio
         let text = format!("{} NUL characters, which stand for nothing, were taken out.", decoded.nuls);
         reading.notes.push(Note { kind: NoteKind::NulRemoved, count: Some(decoded.nuls), text });
     }
-    Some(match delimited::aligned::without_drawn_bars(&decoded.text) {
-        Some(boxed) => Cow::Owned(boxed),
-        None => decoded.text,
-    })
+    if let Some(unquoted) = aligned::without_line_quotes(&decoded.text) {
+        let text =
+            "Every line stood in quotes as a whole, which would make one cell of it; they were taken away.".to_owned();
+        reading.notes.push(Note { kind: NoteKind::BadQuote, count: None, text });
+        return Some(Cow::Owned(unquoted));
+    }
+    Some(
+        aligned::without_drawn_bars(&decoded.text)
+            .or_else(|| aligned::without_fixed_blanks(&decoded.text))
+            .map_or(decoded.text, Cow::Owned),
+    )
 }
 
 /// Reads an archive: one reading per table in it, or one with an error.

@@ -18,6 +18,7 @@ pub(crate) const fn general(reason: Reason) -> &'static str {
         Reason::CallDamaged => "A call of this row was changed by a spreadsheet; take it from the original export.",
         Reason::CallUnresolved => "A call of this row was never resolved by the receiver and names no station.",
         Reason::TooManyColumns => "This row has more cells than the header, so its cells stand under wrong headers.",
+        Reason::TooFewColumns => "This row lacks a cell, so those behind it stand under wrong headers.",
         Reason::CutLine => "The file ends in the middle of this line; export or download it again.",
         Reason::NotASpot => "This line is no row of the table.",
     }
@@ -71,6 +72,10 @@ pub(crate) fn set_aside(reason: Reason, line: u32, column: &str, cell: &[u8]) ->
         Reason::TooManyColumns => format!(
             "Line {line}: the row has more cells than the header, and from {found} on they stand under wrong headers. Put \
              cells with delimiters in quotes and read the file again."
+        ),
+        Reason::TooFewColumns => format!(
+            "Line {line}: the row has fewer cells than the others, and {found} stands in {column}, where it does not belong. \
+             Put an empty cell where one is missing and read the file again."
         ),
         Reason::CutLine => format!(
             "Line {line}: the file ends in the middle of this line, after {found}. Export or download the file again to get the rest."

@@ -73,6 +73,11 @@ fn find(text: &[u8], pattern: &[u8]) -> Option<usize> {
 /// Is it a web page?
 pub(crate) fn is_html(text: &[u8]) -> bool {
     let rest = first_element(text);
+    // the name of an element ends there: it may be the beginning of an ADIF field's
+    let is_named = |name: &str| {
+        let next = rest.get(name.len());
+        begins_with(rest, name) && next.is_none_or(|next| !next.is_ascii_alphanumeric() && !matches!(next, b'_' | b':'))
+    };
     [
         "<!doctype html",
         "<html",
@@ -83,7 +88,7 @@ pub(crate) fn is_html(text: &[u8]) -> bool {
         "<script",
         "<div",
         "<table",
-        "<p>",
+        "<p",
         "<h1",
         "<center",
         "<h2",
@@ -100,8 +105,8 @@ pub(crate) fn is_html(text: &[u8]) -> bool {
         "<br",
         "<!doctype",
     ]
-    .iter()
-    .any(|beginning| begins_with(rest, beginning))
+    .into_iter()
+    .any(is_named)
 }
 
 /// Is it XML of any kind (ADX among them)?
@@ -135,15 +140,39 @@ pub(crate) fn is_xml_workbook(text: &[u8]) -> bool {
         .any(|mark| memchr::memmem::find(head, mark).is_some())
 }
 
-/// Is it tagged ADIF? Looks for the ends of header and records, or for data specifiers of common fields.
+/// Fields that records of any program have.
+const COMMON_FIELDS: [&str; 12] = [
+    "call",
+    "qso_date",
+    "time_on",
+    "station_callsign",
+    "operator",
+    "gridsquare",
+    "my_gridsquare",
+    "band",
+    "freq",
+    "mode",
+    "rst_sent",
+    "adif_ver",
+];
+
+/// Is it tagged ADIF? Its lines have tags of common fields, or the ends of header and records: the first, or so many
+/// that they are not the remarks of a table.
 pub(crate) fn is_adif(text: &[u8]) -> bool {
     let head = &text[..text.len().min(LOOK)];
-    memchr::memchr_iter(b'<', head).any(|at| {
-        let tag = &head[at + 1..];
-        begins_with(tag, "eor>")
-            || begins_with(tag, "eoh>")
-            || ["call:", "qso_date:", "time_on:", "station_callsign:", "gridsquare:", "adif_ver:"]
-                .iter()
-                .any(|field| begins_with(tag, field) && tag.get(field.len()).is_some_and(u8::is_ascii_digit))
-    })
+    let has_tag = |line: &[u8]| {
+        memchr::memchr_iter(b'<', line).any(|at| {
+            let tag = &line[at + 1..];
+            begins_with(tag, "eor>")
+                || begins_with(tag, "eoh>")
+                || COMMON_FIELDS.iter().any(|field| {
+                    let length = tag.get(field.len()..).and_then(|rest| rest.strip_prefix(b":"));
+                    begins_with(tag, field) && length.and_then(<[u8]>::first).is_some_and(u8::is_ascii_digit)
+                })
+        })
+    };
+    let lines = || head.split(|&byte| byte == b'\n' || byte == b'\r').filter(|line| !line.is_empty());
+    // a text that begins with a tag, or has one at the beginning of a line
+    let begins = lines().any(|line| line.trim_ascii_start().starts_with(b"<") && has_tag(line));
+    begins || { 3 * lines().filter(|line| has_tag(line)).count() > lines().count() }
 }

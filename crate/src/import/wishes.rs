@@ -32,7 +32,7 @@ pub struct Wishes {
     /// The UTC date of the first row of a file that has times of day only, as year, month, day.
     /// Where the time of day steps back over midnight the next day begins.
     pub date: Option<(i32, u32, u32)>,
-    /// Rows set aside for these reasons ([`Reason::CutLine`], [`Reason::TooManyColumns`]) are read as they stand,
+    /// Rows set aside for these reasons ([`Reason::CutLine`], [`Reason::TooManyColumns`], [`Reason::TooFewColumns`]) are read as they stand,
     /// as far as time and both calls are there.
     pub use_set_aside: Option<Vec<Reason>>,
     /// Which report of a two-way contact is shown.

@@ -126,6 +126,8 @@ words! {
         CallUnresolved = "call-unresolved",
         /// More cells than columns, so that cells stand under wrong headers.
         TooManyColumns = "too-many-columns",
+        /// The row has fewer cells than the table, and what it has stands under wrong headers.
+        TooFewColumns = "too-few-columns",
         /// The file ends in the middle of this line.
         CutLine = "cut-line",
         /// A line that is no row of the table, such as a total.
@@ -140,6 +142,10 @@ words! {
         UtcAssumed = "utc-assumed",
         /// Which station is tested was found from all files together.
         StationAssumed = "station-assumed",
+        /// The tested station names several places.
+        StationMoved = "station-moved",
+        /// The control beacon that was asked for cannot be used.
+        ControlAbsent = "control-absent",
         /// The station asked for is in none of the spots.
         StationAbsent = "station-absent",
         /// There is no header line.
@@ -206,6 +212,8 @@ words! {
         ZipMembersLeftOut = "zip-members-left-out",
         /// The end of the ADIF header is missing.
         AdifNoEoh = "adif-no-eoh",
+        /// The end of ADIF records before the last is missing.
+        AdifNoEor = "adif-no-eor",
         /// The end of the last ADIF record is missing.
         AdifNoLastEor = "adif-no-last-eor",
         /// ADIF lengths that do not fit their values.

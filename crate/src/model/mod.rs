@@ -6,7 +6,6 @@
 //! - [`builder`]: how a table is filled; the only place that finds repeats
 //! - [`rows`]: sets of rows, for filters
 //! - `renamed`: the same spots under other names
-//! - `hash`: for tables of numbers
 
 pub mod band;
 pub mod builder;

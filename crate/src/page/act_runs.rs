@@ -265,7 +265,10 @@ impl Session {
 /// # Errors
 /// Says what was not understood and how it is written.
 fn set(card: &mut Card, field: &str, typed: &str, loaded: &Loaded, clock: &Clock) -> Result<(), String> {
-    let short = || typed.chars().take(MOST_LETTERS).collect::<String>();
+    // marks of direction would turn the sentences about that they stand in
+    let turns =
+        |letter: &char| matches!(letter, '\u{200E}' | '\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}');
+    let short = || typed.chars().filter(|letter| !turns(letter)).take(MOST_LETTERS).collect::<String>();
     let given = (!typed.is_empty()).then_some(typed);
     let quoted = format!("\u{201c}{typed}\u{201d}");
     match field {

@@ -8,7 +8,7 @@ use super::runs::{Runs, site};
 use crate::geography::Geodesic;
 use crate::model::RowSet;
 use crate::study::compare::{Comparison, Side, compare};
-use crate::study::runs::Run;
+use crate::study::runs::{Run, of_control};
 use crate::study::subject::SubjectParts;
 use crate::study::{Filter, Listener, Reach, Sector, Subject, Tally, bearings, listeners, reach};
 
@@ -112,11 +112,10 @@ fn against(
     let side = loaded.tested.side;
     let control = runs.control.as_ref().and_then(|call| table.stations().find_call(call));
     let control = control.map(|call| Subject::new(table, &[call], side, None));
-    let of_control = |control: &Subject<'_>, run: &Run| {
-        let rule = run.rule.of_control();
-        filter.rows(control).filtered(|row| rule.fits(table, row, side))
-    };
-    let rows = control.as_ref().map(|control| (of_control(control, a), of_control(control, b)));
+    let rows = control.as_ref().map(|control| {
+        let rows = filter.rows(control);
+        (of_control(table, &rows, side, a, rows_a), of_control(table, &rows, side, b, rows_b))
+    });
     let control = control.as_ref().zip(rows.as_ref()).map(|(control, (of_a, of_b))| (control, of_a, of_b));
     let (a, b) = (Side { run: a, rows: rows_a }, Side { run: b, rows: rows_b });
     compare(&loaded.subject(), a, b, control, runs.settings)

@@ -138,9 +138,17 @@ impl Session {
     /// All files of one drop, choice or paste are here.
     /// `work` is the work that they belong to, if they came before.
     pub(super) fn files_done(&mut self, origin: Origin, work: &str) {
-        let files = mem::take(&mut self.incoming);
+        let mut files = mem::take(&mut self.incoming);
         if files.is_empty() {
             return;
+        }
+        // others came before, and what to do with them is not answered yet: the question is then about all of them
+        if origin == Origin::Person
+            && let Some(Arrived { alone, kept: None, .. }) = &self.arrived
+        {
+            let mut all = alone.files.clone();
+            all.append(&mut files);
+            files = all;
         }
         if self.shared.is_some() && origin != Origin::Again {
             self.say_shared(OTHER_FILES);

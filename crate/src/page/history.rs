@@ -128,26 +128,27 @@ impl History {
     }
 
     /// Takes in how things stand.
-    fn take(&mut self, now: Moment, continued: bool) {
+    /// Was it a step?
+    fn take(&mut self, now: Moment, continued: bool) -> bool {
         let same_files = self.moments.get(self.at).is_some_and(|(then, _)| then.files == now.files);
         if !same_files {
             self.first += self.moments.len();
             self.way = if self.moments.is_empty() { Way::Here } else { Way::Moved };
             self.moments = vec![(now, "")];
             self.at = 0;
-            return;
+            return false;
         }
-        let Some((then, _)) = self.moments.get_mut(self.at) else { return };
+        let Some((then, _)) = self.moments.get_mut(self.at) else { return false };
         let Some(word) = then.step_to(&now) else {
             *then = now;
-            return;
+            return false;
         };
         self.moments.truncate(self.at + 1);
         if continued && self.at > 0 {
             if let Some((then, _)) = self.moments.last_mut() {
                 *then = now;
             }
-            return;
+            return true;
         }
         self.moments.push((now, word));
         if self.moments.len() > MOST_STEPS + 1 {
@@ -156,6 +157,7 @@ impl History {
         }
         self.at = self.moments.len() - 1;
         self.way = Way::New;
+        true
     }
 }
 
@@ -191,12 +193,10 @@ impl Session {
     /// Remembers a step, if the last event was one. What moves by itself is one step once it stands still.
     pub(super) fn record(&mut self, act: &str) {
         let continued = self.history.act == act && CONTINUOUS.contains(&act);
+        let stepped = !self.state.play.on && self.moment().is_some_and(|now| self.history.take(now, continued));
+        // a handle that was held without being moved goes on with nothing
+        let act = if stepped || continued || !CONTINUOUS.contains(&act) { act } else { "" };
         act.clone_into(&mut self.history.act);
-        if !self.state.play.on
-            && let Some(now) = self.moment()
-        {
-            self.history.take(now, continued);
-        }
         self.state.steps = self.history.words();
     }
 

@@ -146,6 +146,7 @@ pub(super) fn doubt_words(doubt: Doubt) -> &'static str {
         Doubt::OwnCall => "The station\u{2019}s own call at both ends",
         Doubt::PlaceJumps => "A listener away from its usual place",
         Doubt::OddMinute => "Not on an even minute",
+        Doubt::Moved => "Sent or heard from another place than all is reckoned from",
     }
 }
 

@@ -10,7 +10,9 @@
 //! - `loaded`: the table with every result for all rows and for the rows shown
 //! - `runs`: a card for each run; `compared`: two of them compared, kept until something changes
 //! - `reckoned`: a result and which rows and runs it holds for; given up with them
-//! - `planned`: what is asked of the next test
+//! - `planned`: what is asked of the next test; `play`: hours one after the other
+//! - `sky`: angles, hops and darkness; `watch`: the health of a beacon
+//! - `incoming`: files as they come in; `archive`: those too large to be held; `words`: what a notice says
 //! - `feeding`: the feeder of a run, to reckon its loss
 //! - `asked_runs`: runs in the address; `percent`: any text in an address
 //! - `state`: view, filters, pins, units

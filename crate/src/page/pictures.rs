@@ -167,7 +167,7 @@ impl Pictures {
     /// Draws a picture as its canvas wants it.
     pub(super) fn draw(&mut self, picture: Picture, scenery: Scenery<'_>, surface: &mut dyn Surface) {
         let Some(room) = self.room(picture) else { return };
-        let frame = frame(room, theme(scenery.state), scenery.state.surroundings.narrow);
+        let frame = frame(picture, room, scenery.state);
         self.draw_in(picture, &frame, scenery, surface);
     }
 
@@ -221,7 +221,7 @@ impl Pictures {
     /// A picture as an SVG document, for a page that cannot let the core draw.
     pub(super) fn svg(&mut self, picture: Picture, scenery: Scenery<'_>) -> Option<String> {
         let room = self.room(picture)?;
-        let frame = frame(room, theme(scenery.state), scenery.state.surroundings.narrow);
+        let frame = frame(picture, room, scenery.state);
         let summary = self.summary(picture, scenery.state, scenery.loaded);
         let draw = |surface: &mut dyn Surface| self.draw_in(picture, &frame, scenery, surface);
         Some(crate::figure::to_svg(&frame, "Farheard", &summary, draw))
@@ -354,9 +354,11 @@ pub(super) fn palette(state: &State) -> Palette {
     Palette::of(theme(state))
 }
 
-fn frame(room: Room, theme: Theme, narrow: bool) -> Frame {
-    let size = if narrow || room.width < PHONE_PX && room.height > room.width * 0.8 { Size::Phone } else { Size::Full };
-    Frame::new(room.width, room.height, theme, size)
+fn frame(picture: Picture, room: Room, state: &State) -> Frame {
+    // the rows of intervals stand beside those of a table, however many there are
+    let crowded = room.width < PHONE_PX && room.height > room.width * 0.8 && picture != Picture::Intervals;
+    let size = if state.surroundings.narrow || crowded { Size::Phone } else { Size::Full };
+    Frame::new(room.width, room.height, theme(state), size)
 }
 
 /// Height of the hours figure in CSS pixels.

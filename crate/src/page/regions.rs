@@ -84,10 +84,10 @@ const NO_SENDER: &str = "<section class=\"blk guide\"><h2>Time and health</h2><p
 
 impl Session {
     /// What is watched while a handle is dragged or bands are chosen.
-    pub(super) fn watched(&self, act: &str) -> &'static [Region] {
+    pub(super) fn watched(&self, dragged: bool) -> &'static [Region] {
         // the strip of a run stands in the middle, and so do the bands of the Disc
         let on_disc = self.state.view == View::Disc && self.runs.open.is_none();
-        if on_disc && act != "band" { &[Region::Filters, Region::Time] } else { &[Region::Middle, Region::Time] }
+        if on_disc && dragged { &[Region::Filters, Region::Time] } else { &[Region::Middle, Region::Time] }
     }
 
     /// The markup of a region as things stand.

@@ -92,6 +92,9 @@ pub struct Session {
     sent_state: &'static str,
 }
 
+/// The one passing event that is a click, not the move of a handle.
+const CHOSEN: &str = "band";
+
 /// What an order of rows was made for.
 pub(super) type OrderKey = (u64, Rows, super::state::Column, Order);
 
@@ -160,10 +163,11 @@ impl Session {
                 done = act;
                 if passing {
                     self.passing = true;
+                    let dragged = done != CHOSEN;
                     // what is chosen by a click stays as it is drawn
-                    self.pictures.haste = if done == "band" { Haste::None } else { Haste::Marks };
+                    self.pictures.haste = if dragged { Haste::Marks } else { Haste::None };
                     self.passed.clone_from(&done);
-                    regions = self.watched(&done);
+                    regions = self.watched(dragged);
                     // what passes is not read out
                     self.out.retain(|patch| !matches!(patch, Patch::Announce { .. }));
                 }

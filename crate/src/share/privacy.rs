@@ -94,6 +94,9 @@ pub struct Leaves {
     pub notes: usize,
 }
 
+/// In place of a call or file that a run's rule names and no spot has.
+const NOBODY: &str = "NONE";
+
 impl Privacy {
     /// Nothing that names a person, no file and no note leaves.
     pub const ALL: Self = Self { short_locators: true, number_calls: true, hide_tested: true, no_notes: true };
@@ -126,15 +129,20 @@ impl Privacy {
                 words.clear();
             }
             let rule = &mut told.run.rule;
-            if let Some(call) = rule.call.as_ref().and_then(|call| original.stations().find_call(call)) {
-                rule.call = Some(names[call.index()].clone());
+            if let Some(call) = rule.call.take() {
+                let known = original.stations().find_call(&call).map(|call| names[call.index()].clone());
+                // of a call without spots nothing need be told but that this run has none
+                rule.call = Some(known.unwrap_or_else(|| NOBODY.to_owned()));
             }
             if self.short_locators {
                 rule.locator = rule.locator.map(|cell| cell.shortened(SHORT));
             }
             if let Some(file) = rule.file.take() {
                 let at = original.files().iter().position(|name| same_file(name, &file));
-                rule.file = at.map(|at| if free(&original.files()[at]) { file } else { numbered_file(at) });
+                rule.file = Some(at.map_or_else(
+                    || NOBODY.to_owned(),
+                    |at| if free(&original.files()[at]) { file } else { numbered_file(at) },
+                ));
             }
         }
         let chars = if self.short_locators { SHORT } else { usize::MAX };

@@ -37,6 +37,26 @@ pub fn by_day(reports: &[Report], rule: &Rule) -> Vec<Vec<Report>> {
     days
 }
 
+/// So many reports are paired at most, each counted once for every day of the other run.
+const MOST_REPORTS: f64 = 4e6;
+/// And so many days of a run.
+const MOST_DAYS: f64 = 100.0;
+
+/// Of very many days those that can be paired, each of A with each of B, in a second or two: evenly spread over all.
+/// What days differ by is known well from dozens.
+pub fn few_enough(a: Vec<Vec<Report>>, b: Vec<Vec<Report>>) -> (Vec<Vec<Report>>, Vec<Vec<Report>>) {
+    let reports: usize = a.iter().chain(&b).map(Vec::len).sum();
+    let in_a_day = reports as f64 / (a.len() + b.len()).max(1) as f64;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "10 to 100")]
+    let most = (MOST_REPORTS / in_a_day.max(1.0)).sqrt().clamp(10.0, MOST_DAYS) as usize;
+    let spread = |days: Vec<Vec<Report>>| {
+        let all = days.len().max(most);
+        let kept = days.into_iter().enumerate().filter(|(at, _)| at * most / all != (at + 1) * most / all);
+        kept.map(|(_, day)| day).collect()
+    };
+    (spread(a), spread(b))
+}
+
 /// Estimate from several days each.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct DayEstimate {
@@ -100,4 +120,35 @@ fn mean(values: &[f64]) -> f64 {
 fn squared_deviations(values: &[f64]) -> f64 {
     let mean = mean(values);
     values.iter().map(|value| (value - mean).powi(2)).sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::model::{Band, CallId};
+    use crate::time::UtcTime;
+
+    #[test]
+    fn of_thousands_of_days_dozens_are_paired() {
+        let report = |second: usize| Report {
+            listener: CallId(0),
+            band: Band::UNKNOWN,
+            time: UtcTime::from_unix_s(i64::try_from(second).unwrap()).unwrap(),
+            snr_db: -20.0,
+            level_db: -20.0,
+        };
+        let days = |count: usize, of_each: usize| -> Vec<Vec<Report>> {
+            (0..count).map(|day| vec![report(day * 86_400); of_each]).collect()
+        };
+        let kept = |a, b| {
+            let (a, b) = few_enough(a, b);
+            (a.len(), b.len())
+        };
+        assert_eq!(kept(days(1, 9), days(100, 9)), (1, 100));
+        assert_eq!(kept(days(3000, 3), days(40, 3)), (100, 40));
+        assert_eq!(kept(days(365, 2000), days(365, 2000)), (44, 44));
+        let (spread, _) = few_enough(days(3000, 3), Vec::new());
+        let numbers: Vec<u32> = spread.iter().map(|day| day[0].time.day_number()).collect();
+        assert!(numbers.windows(2).all(|pair| pair[1] - pair[0] == 30), "{numbers:?}");
+    }
 }

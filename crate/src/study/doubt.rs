@@ -9,10 +9,11 @@ use super::subject::Subject;
 use crate::geography::{Geodesic, Locator};
 use crate::model::{CallId, RowSet, StationId};
 use crate::order::{LightSort, set};
+use crate::time::WSPR_SLOT_S;
 
 /// A slot of the mode, seconds.
-const SLOT_S: i64 = 120;
 const SLOT_LENGTH_S: u32 = 120;
+const _: () = assert!(SLOT_LENGTH_S as i64 == WSPR_SLOT_S, "the same in another type");
 /// A report within so much of the floor is near it, dB.
 const NEAR_FLOOR_DB: f64 = 3.0;
 /// Two places of one call this far apart beyond what their cells leave open are two places, km.
@@ -33,11 +34,14 @@ pub enum Doubt {
     PlaceJumps,
     /// It starts on an odd minute or between minutes, while the others start on even minutes.
     OddMinute,
+    /// The tested station says that it stands elsewhere than where distances and bearings are reckoned from.
+    Moved,
 }
 
 impl Doubt {
     /// All reasons, in fixed order.
-    pub const ALL: [Self; 5] = [Self::WeakerInSlot, Self::LoneFar, Self::OwnCall, Self::PlaceJumps, Self::OddMinute];
+    pub const ALL: [Self; 6] =
+        [Self::WeakerInSlot, Self::LoneFar, Self::OwnCall, Self::PlaceJumps, Self::OddMinute, Self::Moved];
 
     /// Its word in settings and in the readout.
     pub fn word(self) -> &'static str {
@@ -47,6 +51,7 @@ impl Doubt {
             Self::OwnCall => "own-call",
             Self::PlaceJumps => "place-jumps",
             Self::OddMinute => "odd-minute",
+            Self::Moved => "moved",
         }
     }
 
@@ -124,6 +129,7 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
                 })
             }
             Doubt::OddMinute => odd_minute(subject),
+            Doubt::Moved => moved(subject),
         };
         if !rows.is_empty() {
             result.any = result.any.or(&rows);
@@ -155,7 +161,7 @@ fn weaker_in_any_order(subject: &Subject<'_>) -> RowSet {
     let key = |row: u32| {
         let row = row as usize;
         let near = table.stations().call_of(table.near(row, subject.side()));
-        (table.time(row).unix_s().div_euclid(SLOT_S), near, subject.far_call(row), table.band(row))
+        (table.time(row).unix_s().div_euclid(WSPR_SLOT_S), near, subject.far_call(row), table.band(row))
     };
     let level = |row: u32| table.snr_db(row as usize).unwrap_or(f64::NEG_INFINITY);
     // those of one kind in one slot stand together then, the strongest first, of equally strong ones the earliest
@@ -191,6 +197,20 @@ fn far_apart(geodesic: &Geodesic, a: Locator, b: Locator) -> bool {
     geodesic.path(a.centre(), b.centre()).distance_km > a.uncertainty_km() + b.uncertainty_km() + JUMP_KM
 }
 
+fn moved(subject: &Subject<'_>) -> RowSet {
+    let table = subject.table();
+    let (stations, geodesic) = (table.stations(), Geodesic::wgs84());
+    let elsewhere = |station| {
+        let here = stations.locator(station).filter(|_| subject.calls().contains(&stations.call_of(station)));
+        subject.home().zip(here).is_some_and(|(home, here)| home != here && far_apart(&geodesic, home, here))
+    };
+    let wanted: Vec<bool> = (0..).map(StationId).take(stations.len()).map(elsewhere).collect();
+    if !wanted.contains(&true) {
+        return RowSet::none(table.len());
+    }
+    subject.rows().of_bits(column::holding_of(table.near_column(subject.side()), subject.rows().bits(), &wanted))
+}
+
 fn odd_minute(subject: &Subject<'_>) -> RowSet {
     let table = subject.table();
     let odd = subject.rows().of_bits(column::off_step(table.time_column(), subject.rows().bits(), SLOT_LENGTH_S));
@@ -213,7 +233,7 @@ mod tests {
         let mut builder = TableBuilder::new();
         builder.begin_file("a.csv");
         for (line, (minute, rx, locator, snr)) in (2..).zip(spots) {
-            let tx = builder.station("Q7TST", Locator::parse("JN99fl").ok());
+            let tx = builder.station("Q7TST", Locator::parse(if *minute == 98 { "FN31" } else { "JN99fl" }).ok());
             let rx = builder.station(rx, Locator::parse(locator).ok());
             let time = UtcTime::from_unix_s(1_935_100_800 + minute * 60).unwrap();
             let band = Band::from_name("20m").unwrap();
@@ -246,6 +266,7 @@ mod tests {
         spots.push((94, "Q1AA", "KP20le", -15.0)); // 43: elsewhere
         spots.push((96, "Q1AA", "JO10", -15.0)); // 44: same place, coarser
         spots.push((97, "Q1AA", "JO10ab", -15.0)); // 45: odd minute, and the slot of 44
+        spots.push((98, "Q1AA", "JO10ab", -15.0)); // 46: sent from elsewhere
         assert_eq!(
             found(&spots),
             [
@@ -254,6 +275,7 @@ mod tests {
                 (Doubt::OwnCall, vec![42]),
                 (Doubt::PlaceJumps, vec![43]),
                 (Doubt::OddMinute, vec![45]),
+                (Doubt::Moved, vec![46]),
             ]
         );
     }

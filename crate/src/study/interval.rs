@@ -34,7 +34,7 @@ pub struct Estimate {
 impl Estimate {
     /// Half-width of the 95 % interval, dB; infinite where there is no degree of freedom.
     pub fn half_width_db(&self) -> f64 {
-        t_quantile(0.975, self.degrees) * self.error_db
+        if self.degrees < 1.0 { f64::INFINITY } else { t_quantile(0.975, self.degrees) * self.error_db }
     }
 
     /// Two-sided probability of so large a mean if there were no difference.

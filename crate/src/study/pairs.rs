@@ -6,7 +6,7 @@ use super::runs::Run;
 use super::subject::Subject;
 use crate::model::{Band, CallId, RowSet};
 use crate::order::{LightSort, by_small_number, distinct_numbers};
-use crate::time::{DAY_S, UtcTime};
+use crate::time::{DAY_S, UtcTime, WSPR_SLOT_S};
 
 /// Spots of runs that alternate may be at most this many spacings between sends apart.
 const SPACINGS_APART: f64 = 1.5;
@@ -14,8 +14,6 @@ const SPACINGS_APART: f64 = 1.5;
 const MOST_APART_S: i64 = 1_800;
 /// Spots of different days are paired within so much of the same time of day, seconds.
 const SAME_TIME_S: i64 = 900;
-/// A slot of the mode, seconds.
-const SLOT_S: i64 = 120;
 /// Runs take turns if of the fewer hours at least this share holds spots of both.
 const TAKE_TURNS_SHARE: f64 = 0.25;
 
@@ -109,7 +107,7 @@ pub fn reports(subject: &Subject<'_>, rows: &RowSet, run: &Run, ranks: &[u32]) -
     }
     let mut reports = by_listener(&reports, ranks);
     let all = reports.len();
-    let slot = |report: &Report| (report.listener, report.band, report.time.unix_s().div_euclid(SLOT_S));
+    let slot = |report: &Report| (report.listener, report.band, report.time.unix_s().div_euclid(WSPR_SLOT_S));
     // the strongest of a slot stays, among equals the same one whatever the order of rows
     reports.dedup_by(|later, kept| {
         let same = slot(later) == slot(kept);
@@ -144,6 +142,10 @@ pub fn timing(a: &[Report], b: &[Report]) -> Timing {
 ///
 /// Candidates of a listener and band are taken in order of time apart, the earlier first among equals,
 /// while both spots are free: each spot is in one pair at most, and exchanging A and B gives the same pairs.
+/// Where antennas take turns for hours without a gap each spot is so paired with the one behind it, and a band that opens
+/// or closes by 3 dB an hour adds half a dB (over a day that evens out). Leaving out a spot in the middle of such a row,
+/// or all of the first ones for half of the listeners, would end that, but was tried with `calibrate` and held the truth
+/// less often: 92.8 and 94.8 % instead of 95.8 %.
 pub fn pairs(a: &[Report], b: &[Report], timing: Timing, ranks: &[u32]) -> Vec<Pair> {
     let spacing = match timing {
         Timing::Interleaved => spacings(a, b),
@@ -182,10 +184,10 @@ fn send_spacing(reports: &[Report]) -> Vec<(Band, i64)> {
     of_bands
         .chunk_by(|x, y| x.band == y.band)
         .filter_map(|of_band| {
-            let sends = distinct_numbers(of_band.iter().map(|report| report.time.unix_s().div_euclid(SLOT_S)));
+            let sends = distinct_numbers(of_band.iter().map(|report| report.time.unix_s().div_euclid(WSPR_SLOT_S)));
             let mut gaps: Vec<i64> = sends.windows(2).map(|pair| pair[1] - pair[0]).collect();
             gaps.order_by(i64::cmp);
-            Some((of_band.first()?.band, gaps.get(gaps.len() / 2)? * SLOT_S))
+            Some((of_band.first()?.band, gaps.get(gaps.len() / 2)? * WSPR_SLOT_S))
         })
         .collect()
 }
@@ -199,8 +201,8 @@ fn time_of_day_shift(a: UtcTime, b: UtcTime) -> i64 {
 #[derive(Clone, Copy)]
 struct Candidate {
     apart_s: usize,
-    /// Which comes first among those as far apart: the earlier, by the sum of both times, then by the first of them.
-    order: (i64, UtcTime),
+    /// Which comes first among those as far apart, by the sum of both times, then by the first of them.
+    order: (i64, i64),
     i: usize,
     j: usize,
 }
@@ -210,27 +212,27 @@ fn match_up(a: &[Report], b: &[Report], timing: Timing, most_s: i64, all: &mut V
         Timing::Interleaved => (y.time.unix_s() - x.time.unix_s()).abs(),
         Timing::SeparateDays => time_of_day_shift(x.time, y.time).abs(),
     };
+    // in order of time, or of the time of day, only near ones need be looked at
+    let place = |report: &Report| match timing {
+        Timing::Interleaved => report.time.unix_s(),
+        Timing::SeparateDays => i64::from(report.time.second_of_day()),
+    };
+    let mut places: Vec<(i64, usize)> = b.iter().enumerate().map(|(j, y)| (place(y), j)).collect();
+    if timing == Timing::SeparateDays {
+        // around midnight too
+        for at in 0..places.len() {
+            let (place, j) = places[at];
+            places.extend([(place - DAY_S, j), (place + DAY_S, j)]);
+        }
+        places.order_by_key(|&place| place);
+    }
     let mut candidates = Vec::new();
     for (i, x) in a.iter().enumerate() {
-        // in time order, so that runs that take turns need look at near ones only
-        let from = match timing {
-            Timing::Interleaved => b.partition_point(|y| y.time.unix_s() < x.time.unix_s() - most_s),
-            Timing::SeparateDays => 0,
-        };
-        for (j, y) in b.iter().enumerate().skip(from) {
-            if timing == Timing::Interleaved && y.time.unix_s() > x.time.unix_s() + most_s {
-                break;
-            }
-            let seconds = apart(x, y);
-            if seconds <= most_s {
-                let apart_s = usize::try_from(seconds).unwrap_or(0);
-                candidates.push(Candidate {
-                    apart_s,
-                    order: (x.time.unix_s() + y.time.unix_s(), x.time.min(y.time)),
-                    i,
-                    j,
-                });
-            }
+        let from = places.partition_point(|&(at, _)| at < place(x) - most_s);
+        for &(_, j) in places[from..].iter().take_while(|&&(at, _)| at <= place(x) + most_s) {
+            let y = &b[j];
+            let order = (x.time.unix_s() + y.time.unix_s(), x.time.min(y.time).unix_s());
+            candidates.push(Candidate { apart_s: usize::try_from(apart(x, y)).unwrap_or(0), order, i, j });
         }
     }
     let mut candidates = by_small_number(&candidates, usize::try_from(most_s).unwrap_or(0) + 1, |one| one.apart_s);

@@ -8,7 +8,7 @@ use crate::geography::Position;
 use crate::model::{Band, RowSet};
 use crate::order::distinct;
 use crate::sky::{SunPlace, SunState};
-use crate::time::UtcTime;
+use crate::time::{UtcTime, WSPR_SLOT_S};
 
 /// Seconds in which a WSPR transmission keeps the transmitter on: 162 symbols of 8192/12000 s
 /// (published description of the mode).
@@ -89,9 +89,9 @@ impl BandPlan {
 /// antennas that are truly the same.
 pub fn bands(subject: &Subject<'_>, rows: &RowSet, run: &Run, settings: Settings) -> Vec<BandPlan> {
     let table = subject.table();
-    let sends = distinct(rows.iter().map(|row| (table.band(row), table.time(row).unix_s().div_euclid(120))));
+    let sends = distinct(rows.iter().map(|row| (table.band(row), table.time(row).unix_s().div_euclid(WSPR_SLOT_S))));
     let turn_of = |row: usize| {
-        let key = (table.band(row), table.time(row).unix_s().div_euclid(120));
+        let key = (table.band(row), table.time(row).unix_s().div_euclid(WSPR_SLOT_S));
         let first = sends.partition_point(|send| send.0 < key.0);
         sends.binary_search(&key).map_or(0, |at| at - first)
     };

@@ -4,7 +4,7 @@
 use super::runs::{Rule, Run};
 use crate::model::{CallId, RowSet, Side, SpotTable};
 use crate::order::{LightSort, distinct};
-use crate::time::UtcTime;
+use crate::time::{UtcTime, WSPR_SLOT_S};
 
 /// A part with less than this share of the spots is a stray, not a run.
 const LEAST_SHARE: f64 = 0.08;
@@ -117,7 +117,8 @@ fn by_gap(table: &SpotTable, rows: &RowSet) -> Option<Proposal> {
         .filter_map(|stretch| Some(((*stretch.first()?, *stretch.last()?), stretch.len())))
         .collect();
     let runs = parts(&stretches, |(first, last)| {
-        let rule = Rule { from: Some(*first), to: last.plus_s(1), ..Rule::default() };
+        // up to the end of the slot of its last spot
+        let rule = Rule { from: Some(*first), to: last.plus_s(WSPR_SLOT_S), ..Rule::default() };
         Run { name: day_name(*first), rule, ..Run::default() }
     })?;
     let names = distinct(runs.iter().map(|run| &run.name));

@@ -60,11 +60,26 @@ impl Rule {
     pub fn parse(text: &str) -> Result<Self, RuleError> {
         let mut rule = Self::default();
         let mut conditions: Vec<(&str, String)> = Vec::new();
-        for word in text.split_whitespace() {
+        let mut blanks = String::new();
+        for piece in text.trim().split_inclusive(char::is_whitespace) {
+            let word = piece.trim_end();
+            if word.is_empty() {
+                blanks += piece;
+                continue;
+            }
+            let before = std::mem::replace(&mut blanks, piece.trim_start_matches(word).to_owned());
             match word.split_once('=') {
+                Some((key, _)) if conditions.iter().any(|(other, _)| *other == key) => {
+                    return Err(RuleError(format!(
+                        "'{key}=' stands twice in the rule; several values of a kind need runs of their own"
+                    )));
+                }
+                Some((key, "")) if KEYS.contains(&key) => {
+                    return Err(RuleError(format!("'{key}=' has no value behind it")));
+                }
                 Some((key, value)) if KEYS.contains(&key) => conditions.push((key, value.to_owned())),
                 _ => match conditions.last_mut() {
-                    Some(("file", value)) => value.extend([" ", word]),
+                    Some(("file", value)) => value.extend([before.as_str(), word]),
                     _ => {
                         return Err(RuleError(format!(
                             "'{word}' is no condition of a run; conditions are {}",
@@ -80,7 +95,12 @@ impl Rule {
         for (key, value) in &conditions {
             rule.set(key, value)?;
         }
-        Ok(rule)
+        match (rule.from, rule.to) {
+            (Some(from), Some(to)) if from >= to => {
+                Err(RuleError(format!("from={} is not before to={}", from.iso(), to.iso())))
+            }
+            _ => Ok(rule),
+        }
     }
 
     fn set(&mut self, key: &str, value: &str) -> Result<(), RuleError> {
@@ -124,6 +144,11 @@ impl Rule {
     /// Does a row fit?
     pub fn fits(&self, table: &SpotTable, row: usize, side: Side) -> bool {
         self.fits_station(table, table.near(row, side)) && self.fits_row(table, row)
+    }
+
+    /// The rows that fit.
+    fn rows_among(&self, table: &SpotTable, rows: &RowSet, side: Side) -> RowSet {
+        rows.filtered(|row| self.fits(table, row, side))
     }
 
     /// Does the station at the tested end fit?
@@ -182,10 +207,16 @@ pub fn date(day: u32) -> String {
 
 const KEYS: [&str; 9] = ["file", "call", "power", "from", "to", "minutes", "hz", "locator", "days"];
 
-/// A rule may name a file with or without the folders before it.
+/// A rule may name a file with or without the folders before it, or the archive that it came in.
 pub(crate) fn same_file(name: &str, wanted: &str) -> bool {
-    let last = |path: &str| path.rsplit(['/', '\\']).next().unwrap_or(path).to_owned();
-    name == wanted || last(name) == wanted || last(name) == last(wanted)
+    let last = |path: &str| path.rsplit(['/', '\\']).next() == Some(path);
+    let ends = |path: &str, end: &str| {
+        last(end) && path.strip_suffix(end).is_some_and(|before| before.is_empty() || before.ends_with(['/', '\\']))
+    };
+    ends(name, wanted)
+        || ends(wanted, name)
+        || name == wanted
+        || name.strip_prefix(wanted).is_some_and(|inside| inside.starts_with('/'))
 }
 
 fn fits_hz(table: &SpotTable, row: usize, (low, high): (f64, f64)) -> bool {
@@ -232,6 +263,27 @@ pub fn calls_of(table: &SpotTable, runs: &[Run], station: Option<CallId>) -> Vec
     if calls.is_empty() { station.into_iter().collect() } else { calls }
 }
 
+/// The control's rows in the period of a run, among those of its rows that count: those that fit the run's rule without
+/// call, power and frequency; where that names a file or a place that the control has no spot of, those between the
+/// run's first and last spot.
+pub fn of_control(table: &SpotTable, control: &RowSet, side: Side, run: &Run, own: &RowSet) -> RowSet {
+    let mut rule = run.rule.of_control();
+    let rows = rule.rows_among(table, control, side);
+    if !rows.is_empty() || rule.file.is_none() && rule.locator.is_none() {
+        return rows;
+    }
+    (rule.file, rule.locator) = (None, None);
+    let (mut first, mut last) = (u32::MAX, 0);
+    for row in own.iter() {
+        let second = table.time(row).second();
+        (first, last) = (first.min(second), last.max(second));
+    }
+    rule.from = rule.from.max(Some(UtcTime::from_second(first)));
+    let end = UtcTime::from_second(last.saturating_add(1));
+    rule.to = Some(rule.to.map_or(end, |to| to.min(end)));
+    rule.rows_among(table, control, side)
+}
+
 /// The rows of each run among `rows` (those of the tested calls): the first rule that fits has the row.
 /// A rule without a call holds the station's own spots only.
 pub fn assign(table: &SpotTable, rows: &RowSet, side: Side, runs: &[Run], station: Option<CallId>) -> Vec<RowSet> {
@@ -264,9 +316,17 @@ mod tests {
         assert_eq!(rule.file.as_deref(), Some("my export.csv"));
         assert_eq!(rule.minutes, Some(vec![0, 4]));
         assert_eq!(rule.from, UtcTime::parse_iso("2031-04-27T00:00Z"));
-        for wrong in
-            ["", "powr=20", "power=strong", "minutes=61", "hz=1500..1400", "days=2031-04", "locator=ZZ99", "to=noon"]
-        {
+        for wrong in [
+            "",
+            "powr=20",
+            "power=strong",
+            "minutes=61",
+            "hz=1500..1400",
+            "days=2031-04",
+            "locator=ZZ99",
+            "to=noon",
+            "call=",
+        ] {
             let said = Rule::parse(wrong).unwrap_err().to_string();
             assert!(said.len() > 20 && (wrong.is_empty() || said.contains(wrong)), "{wrong}: {said}");
         }
@@ -275,6 +335,15 @@ mod tests {
     #[test]
     fn files_are_known_by_their_last_name() {
         assert!(same_file("zip/heard/april.csv", "april.csv"));
-        assert!(!same_file("april.csv", "may.csv"));
+        assert!(same_file("april.csv", "test/april.csv"));
+        assert!(same_file("a.zip/mon/log.csv", "a.zip") && same_file("a.zip/mon/log.csv", "a.zip/mon/log.csv"));
+        for (name, wanted) in [
+            ("april.csv", "may.csv"),
+            ("a.zip/mon/log.csv", "a.zip/tue/log.csv"),
+            ("log.csv", "g.csv"),
+            ("big.csv.gz", "big.csv"),
+        ] {
+            assert!(!same_file(name, wanted), "{name} {wanted}");
+        }
     }
 }

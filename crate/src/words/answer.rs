@@ -4,6 +4,7 @@ use super::number::{Length, NO_BREAK, bearing, count, counted};
 use super::terms::far_words;
 use crate::geography::geodesic::OPPOSITE_KM;
 use crate::model::{Band, Side};
+use crate::study::doubt::Doubt;
 use crate::study::{Reach, Subject, Tally};
 
 /// Past this distance, near the point opposite, the bearing means hardly anything: km.
@@ -76,7 +77,14 @@ pub fn answer(name: &str, subject: &Subject<'_>, tally: &Tally, reach: &Reach, o
         sentence.extend([", heard round the clock on ", &bands]);
     }
     sentence.push('.');
-    Answer { name, sentence, evidence: evidence(tally, reach, filtered, length, far.1) }
+    let mut evidence = evidence(tally, reach, filtered, length, far.1);
+    if let (Some(moved), Some(home)) = (subject.doubts().rows(Doubt::Moved), subject.home()) {
+        let n = counted(moved.count(), "spot", "spots");
+        evidence +=
+            &[" ", &n, " with another place of ", &name, ": distances and bearings are all reckoned from "].concat();
+        evidence.extend([home.to_string().as_str(), "."]);
+    }
+    Answer { name, sentence, evidence }
 }
 
 fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &str) -> String {
@@ -86,7 +94,7 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
     }
     if tally.spots < FEW_SPOTS {
         parts.push("So few spots tell that a path was open, not how well the antenna works.".to_owned());
-    } else if let (Some(median), Some(p90), false) = (reach.median_km, reach.p90_km, filtered) {
+    } else if let (Some(median), Some(p90), false) = (reach.median_km, reach.p90_km, filtered || reach.placed < 2) {
         parts.push(format!(
             "Half of the {far} lie within {}, nine in ten within {}.",
             length.text(median),

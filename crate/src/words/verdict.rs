@@ -155,7 +155,12 @@ pub fn how_reckoned(of: &Part, comparison: &Comparison, settings: Settings) -> [
             figure(of.difference_db),
             figure(of.median_db)
         ),
-        format!("95{NO_BREAK}% interval {} to {}: {width}.", figure(of.low_db), figure(of.high_db)),
+        match (of.low_db, of.high_db) {
+            (Some(_), Some(_)) => {
+                format!("95{NO_BREAK}% interval {} to {}: {width}.", figure(of.low_db), figure(of.high_db))
+            }
+            _ => format!("No 95{NO_BREAK}% interval: it takes two listeners and two hours at least."),
+        },
         format!(
             "The plain average of all spots would have said {}: it is not used, since the stronger antenna adds weak spots that pull its average down.",
             figure(of.plain_difference_db)

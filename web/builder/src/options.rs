@@ -275,6 +275,7 @@ fn parse_whole<T: std::str::FromStr>(option: &str, text: &str) -> Parsed<T> {
 
 fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
     let mut options = ReadoutOptions::default();
+    let mut given: Vec<String> = Vec::new();
     while let Some(argument) = parser.next()? {
         match argument {
             Value(file) => options.files.push(file.into()),
@@ -283,6 +284,10 @@ fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
             Long("list") => options.list = true,
             Long(name) => {
                 let name = name.to_owned();
+                if given.contains(&name) && !["run", "true-power", "loss"].contains(&name.as_str()) {
+                    return Err(UsageError(format!("--{name} is given twice")));
+                }
+                given.push(name.clone());
                 set_value(&mut options, &name, &mut parser)?;
             }
             Short(_) => return Err(argument.unexpected().into()),
@@ -291,6 +296,7 @@ fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
     if options.files.is_empty() {
         return Err(UsageError("readout needs at least one file".to_owned()));
     }
+    settle_pair(&mut options);
     check_runs(&options)?;
     check_ranges(&options.filter)?;
     Ok(Command::Readout(Box::new(options)))
@@ -327,7 +333,19 @@ fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Pars
     Ok(())
 }
 
-/// Refuses a run named twice, and names that no `--run` gave.
+/// Names may have commas of their own: of the ways to part the two, the one that names runs is meant.
+fn settle_pair(options: &mut ReadoutOptions) {
+    let Some(pair) = &options.compare else { return };
+    let text = format!("{}, {}", pair.a, pair.b);
+    let is_run = |name: &str| options.runs.iter().any(|run| run.name == name);
+    let mut ways =
+        text.match_indices(',').filter_map(|(at, _)| Some((text.get(..at)?.trim(), text.get(at + 1..)?.trim())));
+    if let Some((a, b)) = ways.find(|&(a, b)| a != b && is_run(a) && is_run(b)) {
+        options.compare = Some(Pair { a: a.to_owned(), b: b.to_owned() });
+    }
+}
+
+/// Refuses a run named twice, names that no `--run` gave, and a control that is tested itself.
 fn check_runs(options: &ReadoutOptions) -> Parsed<()> {
     for (index, run) in options.runs.iter().enumerate() {
         if options.runs.iter().take(index).any(|earlier| earlier.name == run.name) {
@@ -340,6 +358,13 @@ fn check_runs(options: &ReadoutOptions) -> Parsed<()> {
         }
         Err(UsageError(format!("--{option} names \"{name}\", but no --run gives a rule for it")))
     };
+    let is_tested = |call: &String| {
+        let of_runs = options.runs.iter().filter_map(|run| run.value.call.as_ref());
+        options.station.iter().chain(of_runs).any(|own| own.eq_ignore_ascii_case(call))
+    };
+    if let Some(control) = options.control.as_ref().filter(|call| is_tested(call)) {
+        return Err(UsageError(format!("--control {control} is the tested station; a control is a beacon of its own")));
+    }
     for power in &options.true_powers_dbm {
         named("true-power", &power.name)?;
     }
@@ -429,7 +454,11 @@ fn parse_km(option: &str, text: &str) -> Parsed<f64> {
 
 fn parse_bearing(text: &str) -> Parsed<BearingRange> {
     let edges = text.split_once("..").and_then(|(low, high)| {
-        let edge = |text: &str| text.trim().parse::<f64>().ok().filter(|deg| (0.0..=360.0).contains(deg));
+        let edge = |text: &str| {
+            let text = text.trim();
+            let whole = !text.starts_with('.') && !text.ends_with('.');
+            text.parse::<f64>().ok().filter(|deg| whole && (0.0..=360.0).contains(deg))
+        };
         Some(BearingRange { low_deg: edge(low)?, high_deg: edge(high)? })
     });
     edges.ok_or_else(|| UsageError(format!("--bearing is \"{text}\"; it takes LOW..HIGH in degrees, 0 to 360")))
@@ -507,6 +536,34 @@ mod tests {
         assert_eq!(options.filter.to.unwrap().iso(), "2031-04-28T00:00:00Z");
         assert_eq!((options.filter.min_km, options.filter.max_km), (Some(500.0), Some(20_000.0)));
         assert_eq!(options.filter.bearing, Some(BearingRange { low_deg: 350.0, high_deg: 10.0 }));
+    }
+
+    #[test]
+    fn what_would_be_taken_otherwise_than_meant_is_refused() {
+        let run = ["readout", "a.csv", "--run", "A: power=23", "--run", "B: power=20"];
+        let told = |more: &[&str]| refusal(&[&run[..], more].concat());
+        assert!(told(&["--control", "Q1ABC", "--control", "Q2XYZ"]).contains("given twice"));
+        assert!(told(&["--control", "q1abc", "--station", "Q1ABC"]).contains("is the tested station"));
+        assert!(told(&["--bearing", "10...20"]).contains("LOW..HIGH"));
+        assert!(told(&["--run", "C: power=23 power=20"]).contains("stands twice"));
+        assert!(told(&["--run", "C: call="]).contains("has no value behind it"));
+        assert!(told(&["--run", "C: from=2031-04-28 to=2031-04-27"]).contains("is not before"));
+        assert!(told(&["--from", "2031-04-26ZZ"]).contains("UTC time"));
+    }
+
+    #[test]
+    fn names_of_runs_may_have_commas_and_files_blanks() {
+        let options = readout(&[
+            "a.csv",
+            "--run",
+            "A, low: file=two  blanks.csv",
+            "--run",
+            "B: power=20",
+            "--compare",
+            "A, low, B",
+        ]);
+        assert_eq!(options.compare, Some(Pair { a: "A, low".to_owned(), b: "B".to_owned() }));
+        assert_eq!(options.runs[0].value.file.as_deref(), Some("two  blanks.csv"));
     }
 
     #[test]

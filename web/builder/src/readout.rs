@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io::Read as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use farheard::import::sieve::is_archive;
@@ -12,22 +12,26 @@ use farheard::study::Filter;
 use farheard::study::runs::Run;
 
 use crate::options::{FilterOptions, Form, ReadoutOptions};
-use crate::terminal::{complain, say};
+use crate::terminal::{complain, try_to_say};
 
 /// Reads the files and prints what was asked for. A file that cannot be opened is told of among the others.
 /// Exit status 0 if any file gave spots.
 pub(crate) fn run(options: &ReadoutOptions) -> ExitCode {
     let calls = calls(options);
-    let files: Vec<Result<Input, Unreadable>> = options.files.iter().map(|path| opened(path, &calls)).collect();
+    let files: Vec<Result<Input, Unreadable>> =
+        options.files.iter().zip(names(&options.files)).map(|(path, name)| opened(path, name, &calls)).collect();
     for file in files.iter().filter_map(|file| file.as_ref().err()) {
         complain(&format!("{}: cannot be opened: {}", file.name, file.why));
     }
     let readout = Readout::of_opened(files.iter().map(Result::as_ref), request(options));
-    say(match options.form {
+    let text = match options.form {
         Form::Json => readout.json(),
         Form::Text => readout.text(),
+    };
+    if let Err(error) = try_to_say(text.trim_end()) {
+        complain(&format!("the readout could not be written: {error}"));
+        return ExitCode::FAILURE;
     }
-    .trim_end());
     if readout.has_spots() { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
@@ -46,8 +50,7 @@ fn calls(options: &ReadoutOptions) -> Vec<String> {
 }
 
 /// The bytes of a file, or why there are none. Of a file too large to be held, the spots of these calls.
-fn opened(path: &Path, calls: &[String]) -> Result<Input, Unreadable> {
-    let name = display_name(path);
+fn opened(path: &Path, name: String, calls: &[String]) -> Result<Input, Unreadable> {
     match read(path, &name, calls) {
         Ok(bytes) => Ok(Input { name, bytes }),
         Err(why) => Err(Unreadable { name, why }),
@@ -117,9 +120,14 @@ fn cut_down(mut file: fs::File, pieces: Vec<Vec<u8>>, name: &str, calls: &[Strin
     Ok(sieved.bytes)
 }
 
-/// The file's own name, without its folders.
-fn display_name(path: &Path) -> String {
-    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+/// The files' own names; with their folders where several have one name.
+fn names(paths: &[PathBuf]) -> Vec<String> {
+    let own = |path: &PathBuf| path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
+    let alone = |name: &String| paths.iter().filter(|path| own(path) == *name).count() == 1;
+    paths
+        .iter()
+        .map(|path| Some(own(path)).filter(alone).unwrap_or_else(|| path.to_string_lossy().into_owned()))
+        .collect()
 }
 
 pub(crate) fn request(options: &ReadoutOptions) -> Request {
@@ -140,6 +148,7 @@ pub(crate) fn request(options: &ReadoutOptions) -> Request {
         runs: options.runs.iter().map(run).collect(),
         compare: options.compare.as_ref().map(|pair| (pair.a.clone(), pair.b.clone())),
         control: options.control.clone(),
+        ..Request::default()
     }
 }
 
@@ -197,7 +206,8 @@ mod tests {
     fn a_missing_file_and_a_folder_are_told_of_in_their_place() {
         let folder = std::env::temp_dir();
         let missing = folder.join("farheard-no-such-file.csv");
-        let files = [opened(&missing, &[]), opened(&folder, &[])];
+        let paths = [missing, folder];
+        let files: Vec<_> = paths.iter().zip(names(&paths)).map(|(path, name)| opened(path, name, &[])).collect();
         assert!(files.iter().all(Result::is_err), "{files:?}");
         let readout = Readout::of_opened(files.iter().map(Result::as_ref), Request::default());
         let document: serde_json::Value = serde_json::from_str(&readout.json()).unwrap();

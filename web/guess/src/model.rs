@@ -8,8 +8,8 @@
 //!   way so far, as loudly as such runs were right before;
 //! - a match: what followed the last time the same few symbols were seen, likewise.
 //!
-//! The mixture is a weighted sum of logits whose weights learn from every branch, and a last table corrects what the
-//! sum gets wrong on average. These are the known methods of context mixing after M. Mahoney, 'Adaptive Weighing of
+//! The mixture is the mean of two weighted sums of logits, whose weights are chosen by different things and learn from
+//! every branch, and a last table corrects what it gets wrong on average. These are the known methods of context mixing after M. Mahoney, 'Adaptive Weighing of
 //! Context Models for Lossless Data Compression' (2005), and his 'Data Compression Explained', from memory; the contexts
 //! are our own.
 //!
@@ -27,8 +27,9 @@ pub(crate) const ODDS: usize = 3;
 /// Contexts with runs.
 pub(crate) const RUNS: usize = 2;
 pub(crate) const CONTEXTS: usize = ODDS + RUNS;
-/// What is mixed: odds, runs, and the match; filled up to whole vectors of four.
-const INPUTS: usize = (ODDS + RUNS + 1).next_multiple_of(4);
+/// What is mixed: odds, runs, the match, a constant, and the odds of the first context once more, not as a logit: that
+/// fills two vectors of four.
+const INPUTS: usize = ODDS + RUNS + 3;
 /// How many slots of odds and how many runs there is place for, as powers of two.
 const SLOT_BITS: u32 = 19;
 const RUNS_BITS: u32 = 20;
@@ -40,8 +41,10 @@ pub(crate) const MOST_SYMBOLS: usize = 1 << 21;
 const RUN_WIDTH: u32 = 13;
 /// Odds that were never asked.
 const UNKNOWN: u16 = 1 << 15;
-/// Sets of weights of each kind: by how many are trusted, and by the node.
-const SETS: usize = 32;
+/// Sets of weights of each kind: by how many runs are trusted, how many odds were never asked, and by the node.
+const SETS: usize = 128;
+/// And by the lowest bits of the first context.
+const CONTEXT_SETS: usize = 256;
 /// Tables of correction of each kind: by the node.
 const NODES: usize = 32;
 /// Steps in a table of correction: as many as there are, and one more, rounded up to a power of two.
@@ -64,6 +67,7 @@ pub(crate) struct Learnt {
     slots: [[u16; 8]; 1 << SLOT_BITS],
     runs: [i32; 1 << RUNS_BITS],
     weights: [[i32; INPUTS]; KINDS * SETS],
+    context_weights: [[i32; INPUTS]; KINDS * CONTEXT_SETS],
     trusts: [u16; KINDS * 4 * TRUSTS],
     corrections: [u16; KINDS * NODES * STEPS],
     /// Where the symbols went on when the same few were seen last, and with which symbol, in the lowest byte.
@@ -82,6 +86,7 @@ impl Learnt {
         slots: [[0; 8]; 1 << SLOT_BITS],
         runs: [0; 1 << RUNS_BITS],
         weights: [[0; INPUTS]; KINDS * SETS],
+        context_weights: [[0; INPUTS]; KINDS * CONTEXT_SETS],
         trusts: [0; KINDS * 4 * TRUSTS],
         corrections: [0; KINDS * NODES * STEPS],
         places: [0; 1 << PLACES_BITS],
@@ -96,6 +101,7 @@ impl Learnt {
         self.slots.fill([0; 8]);
         self.runs.fill(0);
         self.weights.as_flattened_mut().fill(14_000);
+        self.context_weights.as_flattened_mut().fill(14_000);
         self.trusts.fill(57_344);
         for (at, correction) in self.corrections.iter_mut().enumerate() {
             *correction = self.squash[((at % STEPS) << STEP_BITS).min(4095)];
@@ -244,6 +250,7 @@ impl<'r, C: Coder> Model<'r, C> {
             let (seen, check) = (learnt.runs[places[run]], hashes[ODDS + run] << RUN_WIDTH);
             if (seen ^ check).cast_unsigned() >> RUN_WIDTH == 0 { seen } else { check }
         });
+        let context_set = kind * CONTEXT_SETS + self.contexts[0] as usize % CONTEXT_SETS;
         let tree = &learnt.trees[kind];
         let first_trust = kind * 4 * TRUSTS;
         // what each says, and how well it is trusted: not at all with the first trust of all
@@ -268,8 +275,9 @@ impl<'r, C: Coder> Model<'r, C> {
                 slots = slots_of(&mut learnt.slots, hashes.map(|hash| hash.wrapping_add(salt)));
             }
             let trusted = trusts.iter().filter(|&&trust| trust > 0).count();
-            let set = (kind * 4 + trusted) * 8 + node.min(7);
             let odds: [u16; ODDS] = core::array::from_fn(|at| learnt.slots[slots[at]][below & 7]);
+            let unasked = odds.iter().filter(|odds| odds.trailing_zeros() >= 4).count();
+            let set = ((kind * 4 + trusted) * 4 + unasked) * 8 + node.min(7);
             let mut inputs = [0; INPUTS];
             for at in 0..ODDS {
                 inputs[at] = i32::from(learnt.stretch[usize::from(odds[at] >> 4)]);
@@ -280,11 +288,11 @@ impl<'r, C: Coder> Model<'r, C> {
                 );
                 inputs[ODDS + at] = if says[at] < 0 { trust } else { -trust };
             }
+            inputs[INPUTS - 2] = 256;
+            inputs[INPUTS - 1] = (i32::from(odds[0] >> 4) - 2048) >> 1;
             let weights = &mut learnt.weights[set & (KINDS * SETS - 1)];
-            let mut sum = 0_i32;
-            for at in 0..INPUTS {
-                sum = sum.wrapping_add(inputs[at].wrapping_mul(weights[at]));
-            }
+            let context_weights = &mut learnt.context_weights[context_set & (KINDS * CONTEXT_SETS - 1)];
+            let sum = (weighted(&inputs, weights) >> 1) + (weighted(&inputs, context_weights) >> 1);
             let logit = (sum >> 16).clamp(-2047, 2047) + 2047;
             let mixed = i32::from(learnt.squash[(logit + 1) as usize & 4095]);
             let step = (kind * NODES + node.min(NODES - 1)) * STEPS + (logit >> STEP_BITS) as usize;
@@ -300,7 +308,9 @@ impl<'r, C: Coder> Model<'r, C> {
             *nearer = (i32::from(*nearer) + ((certain - i32::from(*nearer)) >> 5)) as u16;
             let miss = (certain + i32::from(one) - mixed) >> 2;
             for at in 0..INPUTS {
-                weights[at] = weights[at].wrapping_add((inputs[at].wrapping_mul(miss) + 4096) >> 13);
+                let by = (inputs[at].wrapping_mul(miss) + 4096) >> 13;
+                weights[at] = weights[at].wrapping_add(by);
+                context_weights[at] = context_weights[at].wrapping_add(by);
             }
             for at in 0..ODDS {
                 let (share, times) = (i32::from(odds[at] >> 4), usize::from(odds[at] & 15));
@@ -328,6 +338,15 @@ impl<'r, C: Coder> Model<'r, C> {
         }
         symbol
     }
+}
+
+#[inline]
+fn weighted(inputs: &[i32; INPUTS], weights: &[i32; INPUTS]) -> i32 {
+    let mut sum = 0_i32;
+    for at in 0..INPUTS {
+        sum = sum.wrapping_add(inputs[at].wrapping_mul(weights[at]));
+    }
+    sum
 }
 
 /// The slots of the contexts with odds.

@@ -13,8 +13,9 @@ const WISHED_DEG: f64 = 70.0;
 /// Clearer than this is as good: pixels.
 const CLEAR_PX: f64 = 12.0;
 
-/// A label lies less than this inward of its ring, pixels.
+/// A label lies less than this inward of its ring, pixels; and less than this share of the way to the next ring.
 const MOST_INWARD_PX: f64 = 48.0;
+const MOST_INWARD_SHARE: f64 = 0.45;
 
 /// A label's box: middle, half width, half height.
 #[derive(Clone, Copy, Debug)]
@@ -34,6 +35,17 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     if labelled.is_empty() {
         labelled = layout.rings().map(|(_, km)| km).collect();
     }
+    let spacing = layout.rings().next().map_or(MOST_INWARD_PX, |(_, km)| km * layout.px_per_km);
+    let most_inward = MOST_INWARD_PX.min(MOST_INWARD_SHARE * spacing);
+    // where the outermost cannot be written at its ring, those between are
+    let fits = |km: f64| {
+        let half_width = surface.text_width(&input.length.text(km), font) / 2.0 + 2.0;
+        let half_height = 0.5 * frame.text_px + 1.0;
+        best(layout, Sought { km, half_width, half_height, wished: WISHED_DEG, most_inward }, |_| CLEAR_PX).is_some()
+    };
+    if labelled.last().is_some_and(|&km| !fits(km)) {
+        labelled = layout.rings().filter(|(ring, _)| ring % 2 == 1).map(|(_, km)| km).collect();
+    }
     let words: Vec<String> = labelled
         .iter()
         .enumerate()
@@ -46,7 +58,7 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     for (km, words) in labelled.into_iter().zip(&words).rev() {
         let half_width = surface.text_width(words, font) / 2.0 + 2.0;
         let half_height = 0.5 * frame.text_px + 1.0;
-        let sought = Sought { km, half_width, half_height, wished };
+        let sought = Sought { km, half_width, half_height, wished, most_inward };
         // the label may lie on its ring or somewhat inward of it: marks farther off are clear of it anyway
         let radius = km * layout.px_per_km;
         let reach = half_width.hypot(half_height) + CLEAR_PX;
@@ -82,6 +94,7 @@ struct Sought {
     half_width: f64,
     half_height: f64,
     wished: f64,
+    most_inward: f64,
 }
 
 /// The clearest bearing, nearest to the wished one among equals. `None` where the ring has no room for words in sight.
@@ -109,9 +122,9 @@ fn best(layout: &Layout, sought: Sought, clearance: impl Fn(&Label) -> f64) -> O
 
 /// The label on its ring, or moved inward along the bearing as far as it needs to lie inside the map.
 fn fitted(layout: &Layout, sought: Sought, bearing: f64) -> Option<Label> {
-    let Sought { km, half_width, half_height, .. } = sought;
+    let Sought { km, half_width, half_height, most_inward, .. } = sought;
     let radius = km * layout.px_per_km;
-    (0..24_u8).map(|step| f64::from(step) * MOST_INWARD_PX / 24.0).find_map(|inward| {
+    (0..24_u8).map(|step| f64::from(step) * most_inward / 24.0).find_map(|inward| {
         let middle = layout.home.toward(bearing, radius - inward);
         let label = Label { middle, half_width, half_height };
         let inside = label.corners().into_iter().all(|corner| layout.centre.distance(corner) < layout.map - 3.0);

@@ -56,7 +56,7 @@ pub(super) fn read(text: &[u8], each: &mut dyn FnMut(&Record)) -> bool {
             open = None;
         } else if inside && ends {
             if let Some(field) = open.take().filter(|&field| Field::of(name) == Some(field)) {
-                record.set(field, &value);
+                record.set(field, &value, 0);
                 record.fields += 1;
             }
         } else if inside {

@@ -3,7 +3,7 @@
 //! Read are the fields that make a spot; all others are passed over. `SWL=Y` marks the report of a listener: CALL
 //! transmitted, the logging station heard it. Other records are two-way contacts and hold two reports.
 //!
-//! Deviations from the description: a missing end of the header or of the last record is forgiven, lengths that cannot
+//! Deviations from the description: a missing end of the header or of a record is forgiven, lengths that cannot
 //! be right are put right, fields may stand in any order and letter case, and the header may be missing altogether
 //! even where text stands before the first record. All of that is said in notes.
 //!
@@ -33,6 +33,13 @@ pub(crate) fn read_adi(text: &[u8], wishes: &Wishes, table: &mut TableBuilder, r
     if faults.no_last_eor {
         let text = "The last record has no end (EOR): the file may be cut. What the record holds was read.".to_owned();
         note(NoteKind::AdifNoLastEor, None, text);
+    }
+    if faults.no_eor > 0 {
+        let n = faults.no_eor;
+        let text = format!(
+            "{n} records have no end (EOR); each was taken to end where its fields come again. The file may be damaged."
+        );
+        note(NoteKind::AdifNoEor, Some(n), text);
     }
     if faults.lengths > 0 {
         let n = faults.lengths;
@@ -93,7 +100,11 @@ fn read_records<F>(
         } else if survey.with_call == 0 {
             error(ErrorKind::NoRoles, "No record has a CALL, the station worked or heard.")
         } else if account.is_all(super::words::Reason::BadTime) {
-            plain_error(ErrorKind::NoUsableTime)
+            error(
+                ErrorKind::NoUsableTime,
+                "No record has a time that can be read: QSO_DATE as YYYYMMDD and TIME_ON as HHMM or HHMMSS are needed. Export \
+                 with those fields.",
+            )
         } else {
             error(
                 ErrorKind::NoRows,

@@ -78,6 +78,8 @@ const LONGEST: usize = 256;
 #[derive(Debug, Default)]
 pub(super) struct Record {
     values: [Vec<u8>; NAMES.len()],
+    /// Where the tags of the values stand in the text.
+    places: [usize; NAMES.len()],
     /// How many fields it has, used or not.
     pub(super) fields: u32,
     /// Number of the record, from 1.
@@ -99,10 +101,30 @@ impl Record {
         self.cut = false;
     }
 
-    pub(super) fn set(&mut self, field: Field, value: &[u8]) {
+    /// Sets the value of a field, whose tag stands at `place` in the text.
+    pub(super) fn set(&mut self, field: Field, value: &[u8], place: usize) {
+        self.places[field as usize] = place;
         let own = &mut self.values[field as usize];
         own.clear();
         own.extend_from_slice(&value[..value.len().min(LONGEST)]);
+    }
+
+    /// Forgets the values whose tags stand at a place or behind it.
+    pub(super) fn forget_from(&mut self, place: usize) {
+        for (value, _) in self.values.iter_mut().zip(self.places).filter(|&(_, own)| own >= place) {
+            value.clear();
+        }
+    }
+
+    /// What a value of a field meets in the record.
+    pub(super) fn meets(&self, field: Field, value: &[u8]) -> Meets {
+        let value = cell::trim(&value[..value.len().min(LONGEST)]);
+        match self.get(field) {
+            [] => Meets::Nothing,
+            _ if value.is_empty() => Meets::Nothing,
+            own if own == value => Meets::Same,
+            _ => Meets::Other,
+        }
     }
 
     pub(super) fn get(&self, field: Field) -> &[u8] {
@@ -123,10 +145,25 @@ impl Record {
         self.has(Field::Call) || self.has(Field::StationCallsign) || self.has(Field::QsoDate) || self.has(Field::TimeOn)
     }
 
+    /// Has it a call, date and time?
+    pub(super) fn is_whole(&self) -> bool {
+        self.has(Field::Call) && self.has(Field::QsoDate) && self.has(Field::TimeOn)
+    }
+
     /// The logging station: its call on the air, else its operator.
     fn own_call(&self) -> Field {
         if self.has(Field::StationCallsign) { Field::StationCallsign } else { Field::Operator }
     }
+}
+
+/// What a value meets in a record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Meets {
+    Nothing,
+    /// The same value of the same field.
+    Same,
+    /// Another value of the same field.
+    Other,
 }
 
 /// What the records of a file have, for the choice of the report.
@@ -266,8 +303,13 @@ impl Writer {
             (None, Some(named)) => named,
             (None, None) => Band::UNKNOWN,
         };
-        let snr_db = level::report_db(record.get(direction.level), DecimalMark::Point, &mut self.plain);
-        self.account.snr_unreadable += u64::from(snr_db.is_none() && record.has(direction.level));
+        // of what was only listened to there is one report, under whichever name
+        let level_field = match direction.level {
+            Field::RstSent if record.is_listened() && !record.has(Field::RstSent) => Field::RstRcvd,
+            level => level,
+        };
+        let snr_db = level::report_db(record.get(level_field), DecimalMark::Point, &mut self.plain);
+        self.account.snr_unreadable += u64::from(snr_db.is_none() && record.has(level_field));
         let power_dbm = self.power(record.get(direction.power));
         let drift = number::read_any(record.get(Field::Drift), DecimalMark::Point, &mut self.plain);
         let spot = Spot {
@@ -289,7 +331,8 @@ impl Writer {
     }
 
     /// FREQ is in megahertz (ADIF 3.1, field FREQ). Some programs write kilohertz or hertz all the same: that is taken
-    /// where the record's own band is met so and not in megahertz, or where megahertz would be in no band at all.
+    /// where the record's own band is met so and not in megahertz, or where no band is named and megahertz would be in
+    /// none, or in one of gigahertz and in kilohertz in one as well.
     fn frequency(&mut self, value: &[u8], named: Option<Band>) -> Option<f64> {
         if value.is_empty() {
             return None;
@@ -303,8 +346,10 @@ impl Writer {
                 Some(named) => level::band_of(hz) == named,
                 None => level::edges_of(level::band_of(hz)).is_some(),
             };
-            // less than a gigahertz needs no second thought
-            if in_megahertz.is_some_and(|hz| hz < 1e9 || meets(hz)) {
+            let in_kilohertz = level::frequency_hz(number, FreqUnit::KHz);
+            // at ten gigahertz nobody sends where 30 m is in kilohertz (common practice, no source)
+            let doubtful = named.is_none() && in_kilohertz.is_some_and(meets);
+            if in_megahertz.is_some_and(|hz| meets(hz) && !(hz >= 1e9 && doubtful)) {
                 return in_megahertz;
             }
             let other = [FreqUnit::KHz, FreqUnit::Hz]

@@ -48,6 +48,10 @@ pub(crate) fn date_order(tally: &OrderTally, twelve_hours: bool, wish: Option<Da
     }
     let possible: Vec<DateOrder> = DateOrder::ALL.iter().copied().filter(|&order| tally.against(order) == 0).collect();
     match possible[..] {
+        // with the name of the month nobody doubts that the day comes first
+        [DateOrder::DayFirst] if tally.named == total => {
+            OrderDecision { order: DateOrder::DayFirst, basis: Basis::Moot }
+        }
         [order] => OrderDecision { order, basis: Basis::Decided },
         [] => {
             let best =
@@ -64,7 +68,8 @@ pub(crate) fn date_order(tally: &OrderTally, twelve_hours: bool, wish: Option<Da
             };
             let order =
                 possible.iter().copied().min_by_key(|&o| (days(o), custom(o), o)).unwrap_or(DateOrder::DayFirst);
-            OrderDecision { order, basis: Basis::Assumed }
+            let near = tally.named == total && order == DateOrder::DayFirst && days(order) < days(DateOrder::YearFirst);
+            OrderDecision { order, basis: if near { Basis::Moot } else { Basis::Assumed } }
         }
     }
 }
@@ -105,7 +110,7 @@ const OUTWEIGHS: u32 = 8;
 
 /// Frequencies at which beacons of amateurs are usually heard, Hz; below all bands and above the centimetre waves the
 /// unit is likelier wrong than the frequency. Common practice, no source.
-const BELIEVABLE_HZ: std::ops::RangeInclusive<f64> = 1e5..=3e9;
+pub(crate) const BELIEVABLE_HZ: std::ops::RangeInclusive<f64> = 1e5..=3e9;
 
 /// Decides the unit of frequencies: as the header says unless the cells contradict it, else the unit that puts most of
 /// them into amateur bands.
@@ -265,6 +270,14 @@ mod tests {
         assert_eq!(order(&["13/04/2024 08:00", "04/13/2024 08:10"]).basis, Basis::Mixed);
         assert_eq!(order(&["24/04/03 08:00", "24/04/13 08:10"]).order, DateOrder::YearFirst);
         assert_eq!(order(&["2024-04-03 08:00"]).basis, Basis::Moot);
+        let moot = OrderDecision { order: day, basis: Basis::Moot };
+        for named in
+            [["03-Apr-24 08:00", "13-Apr-24 08:10"], ["12-Apr-24 08:00", "13-Apr-24 08:10"], ["3 Apr 24 08:00"; 2]]
+        {
+            assert_eq!(order(&named), moot, "{named:?}");
+        }
+        assert_eq!(order(&["24-Apr-03 08:00", "24-Apr-30 08:10"]).order, DateOrder::YearFirst);
+        assert_eq!(order(&["24-Apr-26 08:00"]).basis, Basis::Assumed);
     }
 
     #[test]

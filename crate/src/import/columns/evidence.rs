@@ -6,7 +6,7 @@ use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
 use crate::import::fields::number::{self, Decimal, Marks};
 use crate::import::fields::place::{self, PlaceCell};
-use crate::import::fields::stamp::{self, ClockPart, DatePart, Form, Stamp, Triple, Want};
+use crate::import::fields::stamp::{self, ClockPart, DatePart, Form, NAMED, Stamp, Triple, Want};
 use crate::import::fields::zone::ZoneMark;
 use crate::import::words::{DateOrder, DecimalMark, FreqUnit};
 
@@ -79,6 +79,8 @@ pub(crate) struct OrderTally {
     pub(crate) dashes: u32,
     /// With a year of four digits at the end.
     pub(crate) year_last: u32,
+    /// With the name of the month.
+    pub(crate) named: u32,
 }
 
 /// Counts over cells that are numbers.
@@ -144,6 +146,7 @@ impl OrderTally {
         self.points += n * u32::from(triple.separator == b'.');
         self.dashes += n * u32::from(matches!(triple.separator, b'-' | 0));
         self.year_last += n * u32::from(triple.year_last);
+        self.named += n * u32::from(triple.separator == NAMED);
     }
 
     /// How many triples there are that make a day in some order.
@@ -341,6 +344,7 @@ impl Evidence {
                 match (stamp.form, stamp.clock) {
                     (Form::CompactClock, ClockPart::At(_)) => times.add_bare_clock(cell, n),
                     (Form::Serial, _) => times.fractions += n,
+                    (Form::Clock, _) => times.add(&stamp, n),
                     _ => {}
                 }
             }
@@ -357,6 +361,11 @@ impl Evidence {
                 } else {
                     times.rounded_dates += n;
                 }
+            }
+            // 12.06.30 may be a date or a time of day
+            Form::Numbers if stamp.clock == ClockPart::None => {
+                let clock = stamp::read(cell, Want::Clock, 4, &mut scratch.plain);
+                times.clocks += n * u32::from(clock.is_some_and(|clock| clock.form == Form::Clock));
             }
             Form::Compact if cell.len() == 6 => {
                 if let Some(Stamp { clock: ClockPart::At(_), .. }) =

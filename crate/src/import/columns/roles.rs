@@ -6,6 +6,7 @@
 
 use super::evidence::{Dependence, Evidence, share};
 use super::vocabulary::{Header, Meaning};
+use crate::import::fields::stamp::Form;
 use crate::import::words::Role;
 use crate::order::LightSort;
 
@@ -78,6 +79,12 @@ impl Assignment {
         self.column(Role::Tx).is_some() && self.column(Role::Rx).is_some()
     }
 
+    /// Is there a date with a time of day, in one column or in two?
+    pub(crate) fn tells_time(&self) -> bool {
+        let has = |role: Role| self.column(role).is_some();
+        has(Role::Time) || has(Role::Date) && has(Role::TimeOfDay)
+    }
+
     /// Is there anything that tells a time?
     pub(crate) fn has_some_time(&self) -> bool {
         [Role::Time, Role::Date, Role::TimeOfDay].iter().any(|&role| self.column(role).is_some())
@@ -91,6 +98,19 @@ pub(crate) fn points(role: Role, column: &Candidate, with_header: bool) -> Optio
     }
     let content = content(role, &column.evidence);
     let said = header_points(role, &column.header);
+    let evidence = &column.evidence;
+    // `frequency` over names of bands, and hours alone, which are no times of day
+    let bands = column.header.meaning.has(Meaning::FREQ)
+        && evidence.numbers.with_freq_unit == 0
+        && share(evidence.bands, evidence.filled) > 0.8;
+    let said = match role {
+        Role::Freq if bands => return None,
+        Role::Band if bands => 3.0,
+        Role::TimeOfDay if column.header.hours && evidence.times.clocks == 0 && evidence.times.largest_clock < 25 => {
+            return None;
+        }
+        _ => said,
+    };
     let empty = column.evidence.filled == column.evidence.missing;
     let content_points = if empty { 0.0 } else { 4.0 * (content - 0.5) };
     // a header in words we do not know leaves the weaker roles to columns whose header says so
@@ -191,15 +211,20 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
     let numbers = &evidence.numbers;
     let numeric = of(numbers.count);
     let mean = if numbers.count == 0 { 0.0 } else { numbers.sum / f64::from(numbers.count) };
+    // days of a spreadsheet without a fraction are dates
+    let serial = times.forms[Form::Serial as usize];
+    let dates = if serial > 0 && numbers.whole == numbers.count { serial } else { 0 };
     match role {
         Role::Time => {
-            of(times.whole)
+            of(times.whole.saturating_sub(dates))
                 + 0.6 * of(times.minutes)
                 + 0.7 * of(times.rounded_times)
                 + 0.4 * of(times.rounded_dates)
                 + 0.5 * of(times.hashes)
         }
-        Role::Date => of(times.dates) + 0.5 * of(times.rounded_dates) + 0.3 * of(times.hashes) + 0.25 * of(times.whole),
+        Role::Date => {
+            of(times.dates + dates) + 0.5 * of(times.rounded_dates) + 0.3 * of(times.hashes) + 0.25 * of(times.whole)
+        }
         Role::TimeOfDay => {
             let bare = of(times.bare_clocks.max(times.fractions));
             // bare digits are clocks where they reach far beyond sixty, as minutes of a day do
@@ -351,18 +376,23 @@ fn together(role: Role, column: usize, partial: &Partial, columns: &[Candidate],
             if let Some(tx) = tx {
                 // the custom of tables without a word on it; power and level together outweigh it
                 points += if tx < column { 0.5 } else { 0.0 };
-                // one station, or one with a few calls, among many: the tested one, which as a rule transmits
+                // where all else is even: one station among many is the tested one, which as a rule transmits
                 let (senders, listeners) = (evidence(tx), evidence(column));
                 points += match (senders.stands_out_from(listeners), listeners.stands_out_from(senders)) {
-                    (true, false) => 0.7,
-                    (false, true) => -0.7,
+                    (true, false) => 0.04,
+                    (false, true) => -0.04,
                     _ => 0.0,
                 };
             }
             points
         }
         Role::TxLoc => near(column, tx?, rx, links),
-        Role::RxLoc => near(column, rx?, tx, links),
+        Role::RxLoc => {
+            let (tx, rx) = (tx?, rx?);
+            // locators stand in the order of their calls
+            let in_order = at(Role::TxLoc).map_or(0.0, |own| if (own < column) == (tx < rx) { 0.5 } else { -0.5 });
+            near(column, rx, Some(tx), links) + in_order
+        }
         // one time in one column, or a date and a time of day in two
         Role::Date | Role::TimeOfDay if at(Role::Time).is_some() => return None,
         Role::TimeOfDay if at(Role::Date).is_some() => 0.8,

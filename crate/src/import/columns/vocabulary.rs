@@ -8,6 +8,7 @@
 use std::sync::LazyLock;
 
 use crate::import::fields::cell::fold;
+use crate::import::fields::zone::{self, ZoneMark};
 use crate::import::words::{FreqUnit, PowerUnit};
 use crate::order::LightSort;
 
@@ -83,7 +84,7 @@ const WORDS: &[(Meaning, &str)] = &[
     ),
     (
         Meaning::LOCAL,
-        "local locale locales localtime lokal lokale lokalzeit lokaltid ortszeit lokaal lokale plaatselijk* miejscow* lokalny mistni paikallis* paikallinen helyi yerel местн* lt mez mesz winterzeit sommerzeit",
+        "local locale locales localtime lokal lokale lokalzeit lokaltid ortszeit lokaal lokale plaatselijk* miejscow* lokalny mistni paikallis* paikallinen helyi yerel местн* lt mez mesz winterzeit sommerzeit bst ist ast gst eastern central mountain pacific daylight legal legale summer",
     ),
     (
         Meaning::TX,
@@ -108,7 +109,7 @@ const WORDS: &[(Meaning, &str)] = &[
     (Meaning::BAND, "band band* bande banda bandas pasmo baand sav bant диапазон* 波段 バンド wellenlange wavelength"),
     (
         Meaning::SNR,
-        "snr s2n sn s_n signal* *rausch* *storabstand* storabst stoerabstand rapport report rprt rst* bruit ruido rumore ruis* szum* sum brus* kohina zaj level pegel *pegel siginal* strength starke odstup* cинал* сигнал* шум* осш zgomot zemin gurultu",
+        "snr rsb s2n sn s_n signal* *rausch* *storabstand* storabst stoerabstand rapport report rprt rst* bruit ruido rumore ruis* szum* sum brus* kohina zaj level pegel *pegel siginal* strength starke odstup* cинал* сигнал* шум* осш zgomot zemin gurultu",
     ),
     (Meaning::REPORT, "rst*"),
     (Meaning::DRIFT, "drift* *drift deriv* dryf* *drift* afdrijv* verloop ryomint* posun* дрейф* дрифт* kayma"),
@@ -130,30 +131,30 @@ const WORDS: &[(Meaning, &str)] = &[
     ),
 ];
 
-/// Phrases, folded and with single blanks, that mean something else than their words.
+/// Phrases, folded and with a blank before and behind each word, that mean something else than their words.
 const PHRASES: &[(&str, Meaning)] = &[
-    ("heard by", Meaning::RX),
-    ("received by", Meaning::RX),
-    ("reported by", Meaning::RX),
-    ("spotted by", Meaning::RX),
-    ("gehort von", Meaning::RX),
-    ("gehoert von", Meaning::RX),
-    ("entendu par", Meaning::RX),
-    ("recu par", Meaning::RX),
-    ("recibido por", Meaning::RX),
-    ("escuchado por", Meaning::RX),
-    ("ricevuto da", Meaning::RX),
-    ("sentito da", Meaning::RX),
-    ("recebido por", Meaning::RX),
-    ("ontvangen door", Meaning::RX),
-    ("gehoord door", Meaning::RX),
-    ("odebrane przez", Meaning::RX),
-    ("sent by", Meaning::TX),
-    ("transmitted by", Meaning::TX),
-    ("signal noise", Meaning::SNR),
-    ("s n", Meaning::SNR),
-    ("s b", Meaning::SNR),
-    ("s r", Meaning::SNR),
+    (" heard by ", Meaning::RX),
+    (" received by ", Meaning::RX),
+    (" reported by ", Meaning::RX),
+    (" spotted by ", Meaning::RX),
+    (" gehort von ", Meaning::RX),
+    (" gehoert von ", Meaning::RX),
+    (" entendu par ", Meaning::RX),
+    (" recu par ", Meaning::RX),
+    (" recibido por ", Meaning::RX),
+    (" escuchado por ", Meaning::RX),
+    (" ricevuto da ", Meaning::RX),
+    (" sentito da ", Meaning::RX),
+    (" recebido por ", Meaning::RX),
+    (" ontvangen door ", Meaning::RX),
+    (" gehoord door ", Meaning::RX),
+    (" odebrane przez ", Meaning::RX),
+    (" sent by ", Meaning::TX),
+    (" transmitted by ", Meaning::TX),
+    (" signal noise ", Meaning::SNR),
+    (" s n ", Meaning::SNR),
+    (" s b ", Meaning::SNR),
+    (" s r ", Meaning::SNR),
 ];
 
 /// What a column's header says.
@@ -168,6 +169,8 @@ pub(crate) struct Header {
     pub(crate) length_unit: Option<LengthUnit>,
     /// Seconds east of UTC that the header gives for its times.
     pub(crate) utc_offset_s: Option<i32>,
+    /// Does it name hours and nothing else?
+    pub(crate) hours: bool,
 }
 
 /// Unit of a distance column.
@@ -318,7 +321,13 @@ fn words_of(text: &str) -> Vec<String> {
 pub(crate) fn read(header: &str, unit_row: &str) -> Header {
     let text = if unit_row.is_empty() { header.to_owned() } else { format!("{header} ({unit_row})") };
     let words = words_of(&text);
-    let mut found = Header::default();
+    let mut found = Header {
+        hours: matches!(
+            words.iter().find(|word| *word != "utc").map(String::as_str),
+            Some("hour" | "hours" | "stunde" | "stunden")
+        ),
+        ..Header::default()
+    };
     let mut units = Meaning::NONE;
     for word in &words {
         match word.as_str() {
@@ -354,9 +363,9 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
     if found.length_unit.is_some() {
         units = units.with(Meaning::DISTANCE);
     }
-    let phrase = words.join(" ");
+    let phrase = format!(" {} ", words.join(" "));
     for &(pattern, meaning) in PHRASES {
-        if format!(" {phrase} ").contains(&format!(" {pattern} ")) {
+        if phrase.contains(pattern) {
             if meaning == Meaning::RX {
                 found.meaning = found.meaning.without(Meaning::TX);
             }
@@ -378,6 +387,10 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
         // both sides say nothing about one
         found.meaning = found.meaning.without(Meaning::TX.with(Meaning::RX));
     }
+    // `EST`: nothing else than a time has a zone
+    if found.meaning.is_none() && words.len() == 1 && matches!(zone::read(text.trim()), Some(ZoneMark::Offset(_))) {
+        found.meaning = Meaning::TIME;
+    }
     if found.meaning == Meaning::LOCAL {
         // `local`, `LT`: nothing else than a time is local
         found.meaning = found.meaning.with(Meaning::TIME);
@@ -388,13 +401,21 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
     }
     if found.meaning.has(Meaning::TIME.with(Meaning::DATE)) {
         found.utc_offset_s = offset_of(&text);
+        // `CET/CEST`, `Region/City`: local, and by how much depends on the date
+        let place = text.split_once('/').is_some_and(|(region, city)| {
+            let letter = |c: Option<char>| c.is_some_and(char::is_alphabetic);
+            letter(region.chars().last()) && city.chars().next().is_some_and(char::is_uppercase)
+        });
+        if place && !found.meaning.has(Meaning::DATE) {
+            found.utc_offset_s = None;
+            found.meaning = found.meaning.with(Meaning::LOCAL);
+        }
     }
     found
 }
 
 /// An offset in a header: `time (UTC+2)`, `local time +02:00`, `Zeit MEZ`.
 fn offset_of(text: &str) -> Option<i32> {
-    use crate::import::fields::zone::{self, ZoneMark};
     let at = text.find(['+', '\u{2212}']).or_else(|| {
         // a dash counts as a sign only behind UTC or GMT, or after a blank or bracket
         text.match_indices('-').map(|(at, _)| at).find(|&at| {
@@ -405,7 +426,7 @@ fn offset_of(text: &str) -> Option<i32> {
         })
     });
     if let Some(at) = at {
-        let sign = text.get(at..)?.trim_end_matches([')', ']', ' ']).replace('\u{2212}', "-");
+        let sign = text.get(at..)?.split([')', ']', ' ']).next()?.replace('\u{2212}', "-");
         return zone::offset(&sign);
     }
     words_of(text).iter().find_map(|word| match zone::read(word) {
@@ -483,7 +504,16 @@ mod tests {
         assert_eq!(read("time (UTC+2)", "").utc_offset_s, Some(7200));
         assert_eq!(read("local time -05:00", "").utc_offset_s, Some(-18_000));
         assert_eq!(read("Zeit (MEZ)", "").utc_offset_s, Some(3600));
+        assert_eq!(read("UTC+2 time", "").utc_offset_s, Some(7200));
+        assert_eq!(read("GMT+05:30 time", "").utc_offset_s, Some(19_800));
+        assert_eq!(read("EST", "").utc_offset_s, Some(-18_000));
         assert_eq!(read("time UTC", "").utc_offset_s, None);
+        for local in ["time CET/CEST", "Time (Europe/Berlin)", "time BST", "heure l\u{e9}gale", "Eastern Time"] {
+            let header = read(local, "");
+            assert!(header.meaning.has(Meaning::LOCAL) && header.utc_offset_s.is_none(), "{local}");
+        }
+        assert!(!read("date/time", "").meaning.has(Meaning::LOCAL));
+        assert!(!read("Date/Time UTC", "").meaning.has(Meaning::LOCAL));
         assert_eq!(read("date-time", "").utc_offset_s, None);
     }
 }

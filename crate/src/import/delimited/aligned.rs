@@ -139,6 +139,59 @@ pub(crate) fn without_drawn_bars(text: &[u8]) -> Option<Vec<u8>> {
     Some(plain)
 }
 
+/// Lines that stand in quotes as a whole, which makes one cell of each: the same text without those quotes, or `None` if
+/// the first lines are otherwise.
+pub(crate) fn without_line_quotes(text: &[u8]) -> Option<Vec<u8>> {
+    // what stands in the quotes of a line, if all further ones are doubled
+    let inside = |line: &[u8]| -> Option<usize> {
+        let inner = line.trim_ascii_end().strip_prefix(b"\"")?.strip_suffix(b"\"")?;
+        let mut quotes = memchr::memchr_iter(b'"', inner);
+        while let Some(first) = quotes.next() {
+            quotes.next().filter(|&second| second == first + 1)?;
+        }
+        let cells = inner.iter().filter(|byte| matches!(byte, b',' | b';' | b'\t' | b'|')).count();
+        (cells >= 2).then_some(inner.len())
+    };
+    let mut lines = text.split(|&byte| byte == b'\n').filter(|line| !line.trim_ascii().is_empty()).take(20).peekable();
+    lines.peek()?;
+    if !lines.all(|line| inside(line).is_some()) {
+        return None;
+    }
+    let mut plain = Vec::with_capacity(text.len());
+    for line in text.split_inclusive(|&byte| byte == b'\n') {
+        match inside(line) {
+            None => plain.extend_from_slice(line),
+            Some(length) => {
+                let mut inner = line[1..=length].iter();
+                while let Some(&byte) = inner.next() {
+                    plain.push(byte);
+                    // of two quotes one
+                    if byte == b'"' {
+                        inner.next();
+                    }
+                }
+                plain.extend_from_slice(&line[length + 2..]);
+            }
+        }
+    }
+    Some(plain)
+}
+
+/// A table whose columns stand under each other by no-break blanks: the same text with plain ones, or `None` if there
+/// are no runs of them.
+pub(crate) fn without_fixed_blanks(text: &[u8]) -> Option<Vec<u8>> {
+    const BLANK: &[u8] = "\u{a0}".as_bytes();
+    memchr::memmem::find(&text[..text.len().min(16 * 1024)], "\u{a0}\u{a0}".as_bytes())?;
+    let mut plain = Vec::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(&byte) = rest.first() {
+        let fixed = rest.starts_with(BLANK);
+        plain.push(if fixed { b' ' } else { byte });
+        rest = &rest[if fixed { BLANK.len() } else { 1 }..];
+    }
+    Some(plain)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -156,6 +209,15 @@ mod tests {
                 cells
             })
             .collect()
+    }
+
+    #[test]
+    fn quotes_around_whole_lines() {
+        let text = "\"time,tx,rx\"\r\n\"1,Q1ABC,\"\"a, b\"\"\"\r\n";
+        assert_eq!(without_line_quotes(text.as_bytes()).unwrap(), b"time,tx,rx\r\n1,Q1ABC,\"a, b\"\r\n");
+        for text in ["", "\n", "\"a\",\"b\",\"c\"\n", "\"a,b,c\n\"", "\"a,b,c\"\nd\n", "\"a \" b,c,d\"\n"] {
+            assert_eq!(without_line_quotes(text.as_bytes()), None, "{text}");
+        }
     }
 
     #[test]

@@ -111,6 +111,7 @@ struct Reader<'a> {
 struct Keep {
     cut: bool,
     wide: bool,
+    short: bool,
 }
 
 /// A row whose time and stations are known.
@@ -157,6 +158,7 @@ impl PlainRows {
         let quick = plan.named >= plan.width
             && wishes.date.is_none()
             && times.is_utc()
+            && !rules.twelve_hours
             && !rules.reports
             && rules.freq.basis != Basis::Mixed;
         #[cfg(test)]
@@ -306,7 +308,11 @@ impl<'a> Reader<'a> {
             pass,
             short_rows,
             full_rows,
-            keep: Keep { cut: asked(Reason::CutLine), wide: asked(Reason::TooManyColumns) },
+            keep: Keep {
+                cut: asked(Reason::CutLine),
+                wide: asked(Reason::TooManyColumns),
+                short: asked(Reason::TooFewColumns),
+            },
             cut,
         };
         (reader, next)
@@ -471,7 +477,8 @@ impl Reader<'_> {
             }
             let known = Known { time, tx, rx, offset: timed.offset };
             let wide = cells.len() > self.plan.named && !self.keep.wide;
-            let doubtful = wide || !row.ended && !self.keep.cut;
+            let lacking = cells.len() < self.plan.usual && !self.keep.short;
+            let doubtful = wide || lacking || !row.ended && !self.keep.cut;
             let fault = if doubtful { self.doubtful(row, cells, &known) } else { None };
             match fault {
                 None => self.spot(row, cells, &known, table),
@@ -496,6 +503,10 @@ impl Reader<'_> {
     /// A row that is wider than the table or the last without line end: is it to be set aside?
     fn doubtful(&mut self, row: &Row, cells: &Cells, known: &Known) -> Option<(Reason, usize)> {
         let width = self.plan.width;
+        if row.ended && cells.len() < self.plan.usual && !self.keep.short {
+            // its last cells may be missing, not one before them
+            return self.first_moved(cells, known).map(|at| (Reason::TooFewColumns, at));
+        }
         let surplus = (width..cells.len()).any(|at| !cell::is_blank(cells.get(self.text, at)));
         // a delimiter at the end of every row is a habit, in a single row a cell was pushed there
         if surplus || cells.len() > width && cells.len() != self.plan.usual {
@@ -530,6 +541,20 @@ impl Reader<'_> {
             }
         }
         None
+    }
+
+    /// In a row that lacks cells: the first one that does not belong where it stands.
+    fn first_moved(&mut self, cells: &Cells, known: &Known) -> Option<usize> {
+        let text = self.text;
+        let places = [self.at.tx, self.at.rx].into_iter().find(|&at| {
+            let usual = &self.plan.columns[at].evidence;
+            usual.locators * 4 < usual.calls && matches!(place::read(cells.get(text, at)), PlaceCell::Whole(_))
+        });
+        let at = self.at.drift;
+        places.or_else(|| self.first_misfit(cells, known)).or_else(|| {
+            (at < cells.len() && self.values.drift(cells.get(text, at)).is_some_and(|drift| drift.abs() > 9.0))
+                .then_some(at)
+        })
     }
 
     /// The first cell that does not fit its role, read strictly.
@@ -680,6 +705,7 @@ impl Reader<'_> {
         if self.at.freq != NOWHERE {
             match self.values.frequency(cells.get(text, self.at.freq)) {
                 Value::Known(hz) => {
+                    self.pass.account.freq_in_units += u64::from(self.values.is_in_other_unit);
                     freq_hz = Some(hz);
                     band = self.values.band_of(hz);
                     self.fits_at(self.at.freq);

@@ -15,7 +15,7 @@ use crate::import::columns::vocabulary::Meaning;
 use crate::import::fields::cell;
 use crate::import::reading::RunnerUp;
 use crate::import::wishes::Wishes;
-use crate::import::words::{Delimiter, Role};
+use crate::import::words::{Delimiter, Role, Zone};
 use crate::order::LightSort;
 
 /// How to read a table from one header on.
@@ -97,6 +97,11 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
     let mut rules = rules::decide(&best.columns, &assignment, wishes);
     if rules.length.is_none() {
         rules.length = best.length_by_locators(&assignment);
+    }
+    rules.flow = wishes.date.and_then(|_| best.flow(&assignment, rules.clock_digits));
+    if rules.zone.zone == Zone::AssumedUtc && best.has_zone_column(&assignment) {
+        rules.zone.zone = Zone::Unknown;
+        rules.zone_column = true;
     }
     let why = best.why(&assignment);
     let runner_up = best.runner_up(&assignment, &trials, &rules);

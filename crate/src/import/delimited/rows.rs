@@ -56,12 +56,14 @@ pub(crate) struct Rows<'a> {
     width: usize,
     /// Behind this place there is no quote any more, as far as that was found out.
     last_quote: usize,
+    /// A quote was looked for that closes one from here on: there is none before the second place.
+    unclosed: (usize, usize),
 }
 
 impl<'a> Rows<'a> {
     /// Rows from a place on, which is the beginning of physical line `line`.
     pub(crate) fn new(text: &'a [u8], at: usize, line: u32, cut: &'a Cut, width: usize) -> Self {
-        Self { text, at, line, cut, width, last_quote: usize::MAX }
+        Self { text, at, line, cut, width, last_quote: usize::MAX, unclosed: (usize::MAX, 0) }
     }
 
     /// Where the next row begins.
@@ -251,14 +253,22 @@ impl<'a> Rows<'a> {
         // where counting of delimiters behind a line break has come to
         let mut checked = quote + 1;
         let mut at = quote + 1;
+        // what was looked through once for an earlier quote closes none; only the quotes right behind it pair otherwise
+        let (from, to) = self.unclosed;
+        let known = tolerant && from <= quote && quote < to;
+        let own = text[quote..].iter().position(|&byte| byte != b'"').map_or(text.len(), |length| quote + length);
         while at <= self.last_quote {
+            if known && at >= own {
+                return None;
+            }
             if let Some(next) = memchr::memchr(b'"', &text[at..]) {
                 at += next;
             } else {
                 self.last_quote = at - 1;
-                return None;
+                break;
             }
             if self.swallows_rows(&mut checked, at, delimiter, &mut found.broken) {
+                self.unclosed = (quote, checked);
                 return None;
             }
             if text.get(at + 1) == Some(&b'"') {
@@ -282,6 +292,7 @@ impl<'a> Rows<'a> {
             found.escaped = true;
             at += 1;
         }
+        self.unclosed = (quote, text.len());
         None
     }
 
@@ -306,6 +317,7 @@ impl<'a> Rows<'a> {
         loop {
             let end = end_of_line(&self.text[..to], line_start);
             if memchr::memchr_iter(delimiter, &self.text[line_start..end]).count() >= most {
+                *checked = line_start;
                 return true;
             }
             if end >= to {

@@ -1,5 +1,6 @@
 //! What a plan decides for whole columns, and the sentences that say so.
 
+use super::times::Flow;
 use crate::import::columns::decide::{self, Basis, FreqDecision, OrderDecision, PowerDecision, ZoneDecision};
 use crate::import::columns::evidence::{Evidence, TimeEvidence, share};
 use crate::import::columns::roles::{Assignment, Candidate};
@@ -11,11 +12,18 @@ use crate::import::words::{DateOrder, DecimalMark, NoteKind, Role, Zone};
 
 /// Decisions for the columns of one table.
 #[derive(Clone, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "each is decided for another column")]
 pub(crate) struct Rules {
     pub(crate) order: OrderDecision,
     pub(crate) zone: ZoneDecision,
     /// Digits of bare times of day before leading zeros were lost: 4 or 6.
     pub(crate) clock_digits: u8,
+    /// Do times of day go to twelve, with AM or PM behind them?
+    pub(crate) twelve_hours: bool,
+    /// How times of day follow each other, in a table without dates whose first one the person gave.
+    pub(crate) flow: Option<Flow>,
+    /// Has each row a zone in a column of its own?
+    pub(crate) zone_column: bool,
     pub(crate) freq: FreqDecision,
     /// Do (nearly) all frequencies lie in amateur bands, so that one that does not is suspicious in a shifted row?
     pub(crate) freq_in_band: bool,
@@ -68,6 +76,9 @@ pub(crate) fn decide(columns: &[Candidate], assignment: &Assignment, wishes: &Wi
         order,
         zone,
         clock_digits: if clocks.clock_digits > 4 { 6 } else { 4 },
+        twelve_hours: 2 * (dates.twelve_hours + clocks.twelve_hours) > dates.whole + clocks.clocks,
+        flow: None,
+        zone_column: false,
         freq_in_band: share(freq.in_band, freq.of) > 0.9,
         freq,
         power: decide::power(&evidence(Role::Power).numbers, header(Role::Power).power_unit, wishes.power_unit),
@@ -183,6 +194,18 @@ impl Rules {
     }
 
     fn time_notes(&self, note: &mut impl FnMut(NoteKind, Option<u64>, String)) {
+        if let Some(flow) = self.flow {
+            let text = match flow {
+                Flow::Rising => "The rows have no dates: days are counted on from the date given, by the times of day.",
+                Flow::Falling => {
+                    "The rows have no dates and the newest come first: days are counted back from the date given."
+                }
+                Flow::Mixed => {
+                    "The rows have no dates and are in no order of time: all are taken as of the date given."
+                }
+            };
+            note(NoteKind::TimeForm, None, text.to_owned());
+        }
         let mut families: Vec<&str> = Vec::new();
         for form in &self.forms {
             let text = match form {
@@ -214,7 +237,11 @@ impl Rules {
         if families.len() > 1 {
             note(NoteKind::TimeForm, None, format!("Times are in different forms (mixed): {}.", families.join(", ")));
         }
-        if self.zone.zone == Zone::Unknown {
+        if self.zone.zone == Zone::Unknown && self.zone_column {
+            let text = "A column of its own gives the zone of each time, which is not read. They are shown as written and are \
+                        not UTC: say how far the zone is from UTC, or export with times in UTC.";
+            note(NoteKind::TimeZoneUnknown, None, text.to_owned());
+        } else if self.zone.zone == Zone::Unknown {
             note(
                 NoteKind::TimeZoneUnknown,
                 None,

@@ -27,6 +27,7 @@ pub(crate) struct TimeReader {
     offset_s: i64,
     chosen: bool,
     clock_digits: u8,
+    twelve_hours: bool,
     plain: String,
     last: [u64; 4],
     last_timed: Timed,
@@ -34,8 +35,65 @@ pub(crate) struct TimeReader {
     pub(crate) tally: OrderTally,
     /// Bare times of day with five or six digits, where four were expected.
     pub(crate) long_clocks: u64,
-    /// For files without dates: the day of the row before and its time of day.
-    running: Option<(i32, u32)>,
+    /// For files without dates: the day of the row before and its time of day; before the first row only its day.
+    running: Option<(i32, Option<u32>)>,
+    flow: Flow,
+}
+
+/// How times of day without dates follow each other.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Flow {
+    /// The oldest row comes first.
+    #[default]
+    Rising,
+    /// The newest row comes first.
+    Falling,
+    /// The rows are in no order of time.
+    Mixed,
+}
+
+const DAY_S: i32 = 86_400;
+/// A step over more than half a day passes midnight.
+const PAST_MIDNIGHT_S: i32 = DAY_S / 2;
+/// Rows out of order are out by less.
+const OUT_OF_ORDER_S: i32 = 3600;
+
+impl Flow {
+    /// Of times of day, in seconds, in the order of their rows. A few rows may be out of order by minutes.
+    pub(crate) fn of(clocks: impl Iterator<Item = u32>) -> Self {
+        // steps up and down, and those of more than an hour
+        let (mut up, mut down, mut far_up, mut far_down) = (0, 0, 0, 0);
+        let mut before = None;
+        for clock in clocks {
+            let clock = clock.cast_signed();
+            let step = before.map_or(0, |before| (clock - before + 3 * PAST_MIDNIGHT_S) % DAY_S - PAST_MIDNIGHT_S);
+            before = Some(clock);
+            up += i32::from(step > 0);
+            down += i32::from(step < 0);
+            far_up += i32::from(step > OUT_OF_ORDER_S);
+            far_down += i32::from(step < -OUT_OF_ORDER_S);
+        }
+        if up >= 3 * down && up >= 20 * (far_down - 1) {
+            Self::Rising
+        } else if down >= 3 * up && down >= 20 * (far_up - 1) {
+            Self::Falling
+        } else {
+            Self::Mixed
+        }
+    }
+
+    /// Days from one row to the next by their times of day.
+    fn days(self, before: u32, clock: u32) -> i32 {
+        let step = clock.cast_signed() - before.cast_signed();
+        // what goes nearly a whole day the wrong way is a row out of order at midnight
+        match self {
+            Self::Rising if step < -PAST_MIDNIGHT_S => 1,
+            Self::Rising if step > DAY_S - OUT_OF_ORDER_S => -1,
+            Self::Falling if step > PAST_MIDNIGHT_S => -1,
+            Self::Falling if step < OUT_OF_ORDER_S - DAY_S => 1,
+            _ => 0,
+        }
+    }
 }
 
 const BAD: Timed = Timed { time: Err(Reason::BadTime), offset: false };
@@ -48,12 +106,14 @@ impl TimeReader {
             offset_s: i64::from(rules.zone.offset_s),
             chosen: rules.zone.zone == Zone::Chosen,
             clock_digits: rules.clock_digits,
+            twelve_hours: rules.twelve_hours,
             plain: String::new(),
             last: [u64::MAX; 4],
             last_timed: BAD,
             tally: OrderTally::default(),
             long_clocks: 0,
-            running: first_date.and_then(|(y, m, d)| day_number(y, m, d)).map(|day| (day, 0)),
+            running: first_date.and_then(|(y, m, d)| day_number(y, m, d)).map(|day| (day, None)),
+            flow: rules.flow.unwrap_or_default(),
         }
     }
 
@@ -88,8 +148,8 @@ impl TimeReader {
             return self.last_timed;
         }
         let timed = match farheard_scan::cell::stamp(cell) {
-            Some(stamp) => self.timed(stamp.day, stamp.second, stamp.utc),
-            None => self.whole_slowly(cell),
+            Some(stamp) if !self.twelve_hours => self.timed(stamp.day, stamp.second, stamp.utc),
+            _ => self.whole_slowly(cell),
         };
         self.last = key;
         self.last_timed = timed;
@@ -136,13 +196,12 @@ impl TimeReader {
         Some(clocked)
     }
 
-    /// The time of a row without date, in a file whose first date the person gave: after midnight the next day begins.
+    /// The time of a row without date, in a file whose first date the person gave: days are counted on from that.
     pub(crate) fn running(&mut self, clock: &[u8]) -> Timed {
         let (Some((day, before)), Some(clocked)) = (self.running, self.clock(clock)) else { return BAD };
         let ClockPart::At(second) = clocked.clock else { return BAD };
-        // half a day back is a midnight passed; less is a row out of order
-        let day = if before > second + 43_200 { day + 1 } else { day };
-        self.running = Some((day, second));
+        let day = day + before.map_or(0, |before| self.flow.days(before, second));
+        self.running = Some((day, Some(second)));
         self.resolve(&clocked, DatePart::Day(day))
     }
 
@@ -172,6 +231,8 @@ impl TimeReader {
             ZoneMark::Ambiguous => return Timed { time: Err(Reason::ZoneAmbiguous), offset: false },
         };
         let (second, leap) = match stamp.clock {
+            // one to twelve without AM or PM, among those with it
+            ClockPart::At(3_600..46_800) if self.twelve_hours && !stamp.twelve_hours => return BAD,
             ClockPart::At(second) => (second, false),
             ClockPart::Leap(second) => (second, true),
             ClockPart::None | ClockPart::Impossible => return BAD,

@@ -8,10 +8,13 @@ use super::plan::{Place, in_words};
 use super::rows::Cut;
 use super::rules::Rules;
 use super::sample::{SampleRow, sample, usual_width};
+use super::times::Flow;
 use crate::geography::Geodesic;
 use crate::import::columns::evidence::{Dependence, Evidence, Scratch};
 use crate::import::columns::roles::{self, Assignment, Candidate, Links};
 use crate::import::columns::vocabulary::{self, LengthUnit};
+use crate::import::fields::stamp::{self, ClockPart, Want};
+use crate::import::fields::zone::{self, ZoneMark};
 use crate::import::fields::{cell, number, place};
 use crate::import::reading::RunnerUp;
 use crate::import::wishes::{HeaderWish, Wishes};
@@ -305,6 +308,37 @@ impl Trial {
         LengthUnit::ALL.into_iter().find(|unit| (median * unit.km() - 1.0).abs() < 0.05)
     }
 
+    /// Is there a column of zones or offsets from UTC, which no role is for, and is any of them not UTC?
+    pub(super) fn has_zone_column(&self, assignment: &Assignment) -> bool {
+        let zone = |cell: &Vec<u8>| {
+            let text = str::from_utf8(cell::trim(cell)).unwrap_or_default();
+            // a bare number with a sign is anything
+            let is_told = text.contains(':') || text.starts_with(char::is_alphabetic);
+            zone::read(text).filter(|zone| is_told && matches!(zone, ZoneMark::Utc | ZoneMark::Offset(_)))
+        };
+        (0..self.width).filter(|&column| assignment.role(column) == Role::Ignore).any(|column| {
+            let cells =
+                || self.body_rows().filter_map(|row| row.cells.get(column)).filter(|cell| !cell::is_blank(cell));
+            cells().all(|cell| zone(cell).is_some()) && cells().any(|cell| zone(cell) != Some(ZoneMark::Utc))
+        })
+    }
+
+    /// How the rows follow each other by their times of day, where they have no dates.
+    pub(super) fn flow(&self, assignment: &Assignment, digits: u8) -> Option<Flow> {
+        let (None, None, Some(column)) =
+            (assignment.column(Role::Time), assignment.column(Role::Date), assignment.column(Role::TimeOfDay))
+        else {
+            return None;
+        };
+        let mut plain = String::new();
+        Some(Flow::of(self.body_rows().filter_map(|row| {
+            match stamp::read(row.cells.get(column)?, Want::Clock, digits, &mut plain)?.clock {
+                ClockPart::At(second) => Some(second),
+                _ => None,
+            }
+        })))
+    }
+
     /// Where the body begins.
     pub(super) fn body(&self, from: Place) -> Place {
         match self.first.checked_sub(1).and_then(|before| self.rows.get(before)) {
@@ -355,7 +389,7 @@ impl Trial {
 
     pub(super) fn runner_up(&self, chosen: &Assignment, others: &[Self], rules: &Rules) -> Option<RunnerUp> {
         let mut all: Vec<RunnerUp> = Vec::new();
-        if let Some(other) = self.assignments.iter().skip(1).find(|a| a.has_calls()) {
+        if let Some(other) = self.assignments.iter().skip(1).find(|a| a.has_calls() && a.tells_time()) {
             let changed: Vec<String> = (0..self.width)
                 .filter(|&at| other.role(at) != chosen.role(at))
                 .take(4)
@@ -364,7 +398,7 @@ impl Trial {
             let less = (chosen.points - other.points).max(0.0) / 40.0;
             let roles = (0..self.width).map(|at| Some(other.role(at))).collect();
             let wishes = Wishes { roles: Some(roles), ..Wishes::default() };
-            all.push(RunnerUp { text: changed.join(", "), wishes, score: (self.score - less).max(0.0) });
+            all.push(RunnerUp { text: changed.join(", "), wishes, score: (self.score - less).clamp(0.0, 1.0) });
         }
         if let Some(other) = others.first().filter(|other| other.score > 0.3) {
             all.push(RunnerUp {
@@ -373,7 +407,7 @@ impl Trial {
                 score: other.score.min(1.0),
             });
         }
-        all.extend(rules.other_order(self.score));
+        all.extend(rules.other_order(self.score.clamp(0.0, 1.0)));
         all.into_iter().max_by(|a, b| a.score.total_cmp(&b.score))
     }
 }

@@ -3,7 +3,7 @@
 use farheard_scan::cell::words;
 
 use super::rules::Rules;
-use crate::import::columns::decide::Basis;
+use crate::import::columns::decide::{BELIEVABLE_HZ, Basis};
 use crate::import::fields::cell;
 use crate::import::fields::level::{self, BandCell};
 use crate::import::fields::number::{self, Decimal};
@@ -48,11 +48,19 @@ pub(super) struct Values<'a> {
     bands: Vec<([u64; 3], Option<Band>)>,
     /// The band of the frequency before, with its edges.
     last_band: (Band, f64, f64),
+    /// Was the last frequency in another unit than the column's?
+    pub(super) is_in_other_unit: bool,
 }
 
 impl<'a> Values<'a> {
     pub(super) fn new(rules: &'a Rules) -> Self {
-        Self { rules, plain: String::new(), bands: Vec::new(), last_band: (Band::UNKNOWN, f64::NAN, f64::NAN) }
+        Self {
+            rules,
+            plain: String::new(),
+            bands: Vec::new(),
+            last_band: (Band::UNKNOWN, f64::NAN, f64::NAN),
+            is_in_other_unit: false,
+        }
     }
 
     /// A frequency in Hz.
@@ -60,10 +68,24 @@ impl<'a> Values<'a> {
     pub(super) fn frequency(&mut self, cell: &[u8]) -> Value {
         let freq = &self.rules.freq;
         let mark = if freq.mark == DecimalMark::Comma { b',' } else { b'.' };
+        self.is_in_other_unit = false;
         match number::quick(cell, mark) {
-            Some(number) if freq.basis != Basis::Mixed => known_or_unreadable(level::frequency_hz(number, freq.unit)),
+            Some(number) if freq.basis != Basis::Mixed => known_or_unreadable(self.in_unit(number)),
             _ => self.frequency_slowly(cell),
         }
+    }
+
+    /// A number in the column's unit; but where nobody sends, and another unit meets a band, in that.
+    #[inline]
+    fn in_unit(&mut self, number: Decimal) -> Option<f64> {
+        let freq = &self.rules.freq;
+        let hz = level::frequency_hz(number, freq.unit)?;
+        if BELIEVABLE_HZ.contains(&hz) || freq.basis == Basis::Wished || level::band_of(hz).edges_hz().is_some() {
+            return Some(hz);
+        }
+        let other = unit_in_band(number).and_then(|unit| level::frequency_hz(number, unit));
+        self.is_in_other_unit = other.is_some();
+        other.or(Some(hz))
     }
 
     fn frequency_slowly(&mut self, cell: &[u8]) -> Value {
@@ -72,15 +94,13 @@ impl<'a> Values<'a> {
             return Value::Empty;
         }
         let freq = &self.rules.freq;
-        let hz = number::read_any(cell, freq.mark, &mut self.plain).and_then(|(number, unit)| {
-            let unit = match level::frequency_unit(unit).ok()? {
-                Some(unit) => unit,
-                None if freq.basis == Basis::Mixed => unit_in_band(number)?,
-                None => freq.unit,
-            };
-            level::frequency_hz(number, unit)
-        });
-        known_or_unreadable(hz)
+        let read = number::read_any(cell, freq.mark, &mut self.plain);
+        let read = read.and_then(|(number, unit)| Some((number, level::frequency_unit(unit).ok()?)));
+        known_or_unreadable(read.and_then(|(number, unit)| match unit {
+            Some(unit) => level::frequency_hz(number, unit),
+            None if freq.basis == Basis::Mixed => level::frequency_hz(number, unit_in_band(number)?),
+            None => self.in_unit(number),
+        }))
     }
 
     /// The band of a frequency.

@@ -201,7 +201,7 @@ mod tests {
             ("Q1ABC/QRP", "Q1ABC/QRP"),
             ("Q0A", "Q0A"),
             ("Q100WXYZ", "Q100WXYZ"),
-            ("2Q0ABC", "2Q0ABC"),
+            ("Q20ABC", "Q20ABC"),
             ("Q1ABC-2", "Q1ABC-2"),
             ("Q7TST/2", "Q7TST/2"),
             ("SWL1234", "SWL1234"),

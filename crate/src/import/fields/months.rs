@@ -26,8 +26,8 @@ const BEGINNINGS: &[(&str, u32)] = &[
     ("mei", 5),  // nl
     ("maj", 5),  // sv da pl
     ("mag", 5),  // it
-    ("juil", 7), // fr, before jui
-    ("jui", 6),  // fr juin
+    ("juil", 7), // fr; jui alone is one or the other
+    ("juin", 6), // fr
     ("jun", 6),
     ("jul", 7),
     ("aug", 8),

@@ -11,7 +11,7 @@
 use super::calendar::{SERIAL_OF_1970, day_number, full_year};
 use super::number::{self, Decimal};
 use super::written;
-use super::zone::ZoneMark;
+use super::zone::{self, ZoneMark};
 use super::{cell, number::Marks};
 use crate::import::words::{DateOrder, DecimalMark};
 
@@ -45,9 +45,14 @@ pub(crate) struct Triple {
     pub(crate) numbers: [u32; 3],
     /// Has the last one four digits? Then it is the year.
     pub(crate) year_last: bool,
-    /// What stands between the numbers; 0 for nothing.
+    /// What stands between the numbers; 0 for nothing, [`NAMED`] around the name of a month.
     pub(crate) separator: u8,
 }
+
+/// In place of a separator: the second of the numbers was a name.
+pub(crate) const NAMED: u8 = b'a';
+/// A year of two digits beside the name of a month is none before this mode was made (2008).
+const FIRST_YEAR: u32 = 8;
 
 /// The time of day of a stamp.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,7 +137,11 @@ impl Triple {
     pub(crate) fn day(self, order: DateOrder) -> Option<i32> {
         let [a, b, c] = self.numbers;
         let last = if self.year_last { c.cast_signed() } else { full_year(c) };
+        let named = self.separator == NAMED;
         match order {
+            DateOrder::DayFirst if named && c < FIRST_YEAR => None,
+            DateOrder::YearFirst if named && a < FIRST_YEAR => None,
+            DateOrder::MonthFirst if named => None,
             DateOrder::DayFirst => day_number(last, b, a),
             DateOrder::MonthFirst => day_number(last, a, b),
             DateOrder::YearFirst if self.year_last => None,
@@ -153,6 +162,11 @@ pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String
             *plain = with_signs(plain);
         }
         let text = cell::without_text_mark(plain.trim());
+        if want == Want::Clock
+            && let Some(stamp) = short_clock(text)
+        {
+            return Some(stamp);
+        }
         if text.bytes().any(|b| b.is_ascii_digit()) {
             return if text.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'e' | b'E' | b'+' | b'-')) {
                 of_digits(text, want, clock_digits).or_else(|| written::read(text))
@@ -165,6 +179,22 @@ pub(crate) fn read(cell: &[u8], want: Want, clock_digits: u8, plain: &mut String
         }
     }
     None
+}
+
+/// Times of day that are nothing of the kind beside a date: `12.06`, `12.06.30`, `1206Z`, `120630 UTC`.
+fn short_clock(text: &str) -> Option<Stamp> {
+    let digits = text.find(|c: char| !c.is_ascii_digit()).filter(|digits| matches!(digits, 2 | 4 | 6))?;
+    let (front, rest) = text.split_at(digits);
+    if digits != 2 {
+        let zone = zone::read(rest).filter(|&zone| zone == ZoneMark::Utc || matches!(zone, ZoneMark::Offset(_)))?;
+        return Some(Stamp { zone, ..Stamp::new(DatePart::None, clock_of_digits(front, 0)?, Form::Clock) });
+    }
+    let mark = rest.chars().next().filter(|mark| matches!(mark, '.' | ','))?;
+    let mut parts = text.split(mark);
+    let mut two = || parts.next().map(|part| part.parse::<u32>().ok().filter(|_| part.len() == 2));
+    let (hour, minute, second) = (two()??, two()??, two().unwrap_or(Some(0))?);
+    let clock = clock_part(hour, minute, second);
+    (parts.next().is_none() && clock != ClockPart::Impossible).then(|| Stamp::new(DatePart::None, clock, Form::Clock))
 }
 
 /// `2031年4月27日 12時00分30秒` as `2031-4-27 12:00:30`.
@@ -272,10 +302,22 @@ fn of_bare_digits(text: &str, want: Want, clock_digits: u8) -> Option<Stamp> {
                     let date = DatePart::Day(compact.day(DateOrder::YearFirst)?);
                     Some(Stamp::new(date, at, Form::Compact))
                 }
-                _ => epoch(value, 1, Form::EpochS),
+                // nor is that what YYYYMMDDhh of this century would be
+                _ => match (compact_date(text.get(..8)?), part(8, 10)?) {
+                    (Some(date @ DatePart::Day(_)), hour @ 0..=23) if value >= 2_000_000_000 => {
+                        Some(Stamp::new(date, ClockPart::At(hour * 3600), Form::Compact))
+                    }
+                    _ => epoch(value, 1, Form::EpochS),
+                },
             }
         }
-        (_, 12 | 14) => Some(Stamp::new(compact_date(text.get(..8)?)?, clock(8)?, Form::Compact)),
+        (_, 12 | 14) => {
+            let whole =
+                |date: Option<DatePart>, clock: Option<ClockPart>| Some(Stamp::new(date?, clock?, Form::Compact));
+            let short = Triple { numbers: [part(0, 2)?, part(2, 4)?, part(4, 6)?], year_last: false, separator: 0 };
+            let short = short.day(DateOrder::YearFirst).map(DatePart::Day).filter(|_| length == 12);
+            whole(compact_date(text.get(..8)?), clock(8)).or_else(|| whole(short, clock(6)))
+        }
         (_, 13) => epoch(value, 1_000, Form::EpochMs),
         (_, 16) => epoch(value, 1_000_000, Form::EpochUs),
         (_, 19) => epoch(value, 1_000_000_000, Form::EpochNs),
@@ -358,10 +400,11 @@ mod tests {
             "202404031200",
             "20240403120000",
             "2404031200",
+            "240403120000",
+            "2024040312",
             "2024-094T12:00",
             "3 Apr 2024 12:00",
             "03-Apr-2024 12:00:00",
-            "03-Apr-24 12:00",
             "3. April 2024, 12:00 Uhr",
             "3rd April 2024 12:00",
             "3 de abril de 2024 12:00",
@@ -435,7 +478,11 @@ mod tests {
             assert_eq!(stamp.clock, ClockPart::At(right), "{text}");
         }
         assert_eq!(read("0.5", Want::Clock).unwrap().clock, ClockPart::At(43_200));
-        assert_eq!(read("12:02", Want::Clock).unwrap().clock, ClockPart::At(43_320));
+        for text in ["12:02", "12.02", "12,02", "12.02.00", "1202Z", "120200 UTC"] {
+            assert_eq!(read(text, Want::Clock).unwrap().clock, ClockPart::At(43_320), "{text}");
+        }
+        assert_eq!(read("00.02", Want::Clock).unwrap().clock, ClockPart::At(120));
+        assert_eq!(read("0.02", Want::Clock).unwrap().clock, ClockPart::At(1728));
     }
 
     /// Instants all over 2000 to 2099 in the forms that chrono writes.

@@ -3,7 +3,9 @@
 use super::calendar::{day_number, full_year};
 use super::cell;
 use super::months::{is_weekday, month};
-use super::stamp::{ClockPart, DatePart, Form, Stamp, Triple, clock_of_digits, clock_part, compact_date, triple};
+use super::stamp::{
+    ClockPart, DatePart, Form, NAMED, Stamp, Triple, clock_of_digits, clock_part, compact_date, triple,
+};
 use super::zone::{self, ZoneMark};
 
 /// A text being read from the left.
@@ -185,8 +187,18 @@ impl<'a> Cursor<'a> {
                 self.eat(b".");
                 whole(first.cast_signed(), month, day)
             } else if digits <= 2 {
+                let year_at = self.at;
                 let year = self.year()?;
-                whole(year, month, first)
+                // `24-Apr-03` is of 2003 or of 2024
+                let short = Triple {
+                    numbers: [first, month, year.rem_euclid(100).cast_unsigned()],
+                    year_last: false,
+                    separator: NAMED,
+                };
+                match triple(short).filter(|_| digits == 2 && self.at - year_at == 2) {
+                    Some(date) => Some((date, Form::MonthName)),
+                    None => whole(year, month, first),
+                }
             } else {
                 None
             };

@@ -65,9 +65,12 @@ pub(crate) fn is_zip(bytes: &[u8]) -> bool {
 pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
     let mut contents = Contents::default();
     let archive = ZipArchive::from_slice(bytes).ok();
-    let Some((archive, entries)) = archive.as_ref().and_then(|archive| Some((archive, listed(archive)?))) else {
+    let Some((archive, (entries, replaced))) = archive.as_ref().and_then(|archive| Some((archive, listed(archive)?)))
+    else {
         return Contents::refused(Fault::Damaged);
     };
+    let why = "a later one has its name";
+    contents.left_out.extend(replaced.into_iter().map(|name| LeftOut { name, why }));
     let mut left = most;
     for entry in entries {
         let raw_name = entry.file_path();
@@ -106,19 +109,24 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Contents {
 
 /// An archive's table of contents (APPNOTE 4.3.12), or `None` where it cannot be read.
 ///
-/// Of members with one name the last one counts: so archives replace what they held before.
-fn listed<'a>(archive: &'a ZipSliceArchive<&[u8]>) -> Option<Vec<ZipFileHeaderRecord<'a>>> {
+/// Of members with one name the last one counts: so archives replace what they held before. Beside the list, the names
+/// of those replaced.
+fn listed<'a>(archive: &'a ZipSliceArchive<&[u8]>) -> Option<(Vec<ZipFileHeaderRecord<'a>>, Vec<String>)> {
     let mut found: Vec<ZipFileHeaderRecord<'a>> = Vec::new();
+    let mut replaced = Vec::new();
     let mut records = archive.entries();
     // what stands behind as many as there should be is none of them
     for _ in 0..archive.entries_hint().min(MOST_MEMBERS) {
         let record = records.next_entry().ok()??;
         match found.iter_mut().find(|it| it.file_path() == record.file_path()) {
-            Some(former) => *former = record,
+            Some(former) => {
+                replaced.push(shown(record.file_path().as_ref()));
+                *former = record;
+            }
             None => found.push(record),
         }
     }
-    Some(found)
+    Some((found, replaced))
 }
 
 /// Why a member is not read.

@@ -2,8 +2,8 @@
 //!
 //! Members are inflated one by one, so that a file of several members is read whole, a file cut in the middle gives
 //! what comes before the cut, and a wrong check sum still gives the data. Deviations from the RFC: the header check
-//! sum is not compared; zeros after the last member are padding (as tape tools leave them) and anything else there is
-//! left alone.
+//! sum is not compared; zeros after the last member are padding (as tape tools leave them); anything else there is
+//! what is left of a damaged member, or was put there by mistake, and the file counts as cut.
 
 use flate2::Crc;
 
@@ -65,6 +65,7 @@ pub(crate) fn unpack(bytes: &[u8], most: usize) -> Unpacked {
             rest = more;
         }
     }
+    out.cut |= out.members > 0 && !rest.is_empty();
     out
 }
 
@@ -104,6 +105,10 @@ mod tests {
             (&out.bytes[..], out.members, out.cut, out.bad_checksum),
             (&b"first\nsecond\n"[..], 2, false, false)
         );
+        for behind in [&b"2031-04-27 12:00,Q1ABC\n"[..], &[0, 0, 0x1F, 0x8A]] {
+            let more = unpack(&[&both[..], behind].concat(), MOST);
+            assert_eq!((&more.bytes[..], more.cut), (&b"first\nsecond\n"[..], true));
+        }
         let cut = unpack(&both[..both.len() - 3], MOST);
         assert_eq!((&cut.bytes[..], cut.cut), (&b"first\nsecond\n"[..], true));
         let mut wrong = both;

@@ -92,6 +92,7 @@ impl Stream {
     fn header(&mut self) -> &'static [u8] {
         let begins = [0x1F, 0x8B, 8].iter().zip(&self.held).all(|(a, b)| a == b);
         if !begins {
+            self.cut = true;
             self.stage = Stage::Over;
             self.held.clear();
         } else if is_gzip(&self.held)

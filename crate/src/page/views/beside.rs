@@ -168,7 +168,12 @@ fn corrections(runs: &Runs, contrast: &Contrast) -> (Vec<String>, Vec<Choice>) {
     let mut lines = Vec::new();
     let mut acts = Vec::new();
     let typed = |at: usize| runs.cards.get(at).is_some_and(|card| card.run.true_power_dbm.is_some());
-    let source = |at: usize| if typed(at) { "as you said" } else { "as reported" };
+    let several = |at: usize| !typed(at) && runs.facts.get(at).is_some_and(|facts| facts.powers.len() > 1);
+    let source = |at: usize| match (typed(at), several(at)) {
+        (true, _) => "as you said",
+        (false, true) => "most of the time; each spot counts with the power reported in it",
+        (false, false) => "as reported",
+    };
     match (counted_power(runs, a), counted_power(runs, b)) {
         (Some(power_a), Some(power_b)) if (power_a - power_b).abs() < 0.05 => {
             lines.push(format!("Both sent {}, {}.", power(power_a), source(a)));
@@ -182,7 +187,7 @@ fn corrections(runs: &Runs, contrast: &Contrast) -> (Vec<String>, Vec<Choice>) {
                 source(b),
                 difference(power_a - power_b)
             ));
-            if doubtful_powers(runs, contrast.pair).is_some() {
+            if doubtful_powers(runs, contrast.pair).is_some() && !several(a) && !several(b) {
                 lines.push("Were these the powers sent, or do they only mark the antennas?".to_owned());
                 let both = power(power_a.max(power_b));
                 acts.push(super::choice("run-mark-only", "", format!("Marks only: both {both}"), false));

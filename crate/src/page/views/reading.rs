@@ -271,6 +271,7 @@ fn reason_words(reason: Reason) -> &'static str {
         Reason::CallDamaged => "A call turned into something else",
         Reason::CallUnresolved => "A call never resolved",
         Reason::TooManyColumns => "More cells than columns",
+        Reason::TooFewColumns => "Fewer cells than columns",
         Reason::CutLine => "A line that ends early",
         Reason::NotASpot => "Not a row of the table",
     }
@@ -412,7 +413,7 @@ fn ways_in(reason: Reason, reading: &FileReading) -> Vec<Choice> {
         return Vec::new();
     }
     match reason {
-        Reason::CutLine | Reason::TooManyColumns => {
+        Reason::CutLine | Reason::TooManyColumns | Reason::TooFewColumns => {
             vec![choice("use-aside", reason.as_str(), "Use them all the same", false)]
         }
         Reason::DateAmbiguous => vec![

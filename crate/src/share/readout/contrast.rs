@@ -4,7 +4,7 @@ use super::Readout;
 use crate::model::RowSet;
 use crate::study::Subject;
 use crate::study::compare::{Comparison, Settings, Side, compare};
-use crate::study::runs::Run;
+use crate::study::runs::of_control;
 
 /// Two runs compared, with their names.
 pub(super) struct Contrast<'a> {
@@ -23,11 +23,9 @@ pub(super) fn contrast(readout: &Readout) -> Option<Contrast<'_>> {
     };
     let (of_a, of_b) = (side(a)?, side(b)?);
     let subject = readout.subject();
-    let settings = Settings::default();
+    let settings = readout.request.settings;
     let control = control(readout);
-    let rows = control
-        .as_ref()
-        .map(|control| (of_control(readout, control, of_a.run), of_control(readout, control, of_b.run)));
+    let rows = control.as_ref().map(|control| (rows_of(readout, control, &of_a), rows_of(readout, control, &of_b)));
     let control = control.as_ref().zip(rows.as_ref()).map(|(control, (rows_a, rows_b))| (control, rows_a, rows_b));
     let comparison = compare(&subject, of_a, of_b, control, settings)?;
     Some(Contrast { a, b, comparison, settings })
@@ -36,11 +34,13 @@ pub(super) fn contrast(readout: &Readout) -> Option<Contrast<'_>> {
 /// The control beacon, if it was named and is in the files.
 fn control(readout: &Readout) -> Option<Subject<'_>> {
     let call = readout.table.stations().find_call(readout.request.control.as_ref()?)?;
+    if readout.calls.contains(&call) {
+        return None;
+    }
     Some(Subject::new(&readout.table, &[call], readout.side, None))
 }
 
-/// The control's spots in the period of a run: the run's rule without call, power and frequency.
-fn of_control(readout: &Readout, control: &Subject<'_>, run: &Run) -> RowSet {
-    let rule = run.rule.of_control();
-    readout.request.filter.rows(control).filtered(|row| rule.fits(&readout.table, row, readout.side))
+/// The control's spots in the period of a run.
+fn rows_of(readout: &Readout, control: &Subject<'_>, of: &Side<'_>) -> RowSet {
+    of_control(&readout.table, &readout.request.filter.rows(control), readout.side, of.run, of.rows)
 }

@@ -13,10 +13,14 @@ mod json;
 mod text;
 
 use super::work_file::{self, WorkFile};
+use crate::geography::Locator;
 use crate::import::{self, Note, NoteKind, Reading, Wishes};
 use crate::model::{CallId, RowSet, Side, SpotTable, TableBuilder, Tested};
+use crate::study::compare::Settings;
+use crate::study::doubt::Doubt;
 use crate::study::runs::{self, Run};
 use crate::study::{self, Filter, Subject, Tally, tested};
+use crate::words::number::count;
 
 /// One file handed in.
 #[derive(Clone, Debug)]
@@ -53,11 +57,18 @@ pub struct Request {
     pub compare: Option<(String, String)>,
     /// Call of a beacon whose antenna did not change.
     pub control: Option<String>,
+    /// Where the tested station stands, if its spots do not say.
+    pub home: Option<Locator>,
+    /// What a verdict assumes.
+    pub settings: Settings,
 }
 
 impl Request {
-    /// What a work file says and nobody asked for otherwise: station, and runs with the two compared and the control.
+    /// What a work file says and nobody asked for otherwise: station, place and assumptions, and runs with the two
+    /// compared and the control.
     fn take_work(&mut self, work: WorkFile) {
+        self.home = self.home.or(work.home);
+        self.settings = work.settings;
         if self.station.is_none()
             && let Some((call, side)) = work.tested
         {
@@ -137,12 +148,16 @@ impl Readout {
         let mut run_rows = Vec::new();
         if !request.runs.is_empty() {
             calls = runs::calls_of(&table, &request.runs, station);
-            let subject = Subject::new(&table, &calls, side, None);
+            let subject = Subject::new(&table, &calls, side, request.home);
             let rows = request.filter.rows(&subject);
             run_rows = runs::assign(&table, &rows, side, &request.runs, station);
         }
+        // nothing was assumed where runs name their calls
+        let is_found = matches!(choice, Choice::Found { .. });
+        let choice = if is_found && calls.first().copied() != station { Choice::Asked } else { choice };
         let mut readout = Self { readings, table, calls, side, choice, request, run_rows };
         readout.note_station();
+        readout.note_doubts();
         readout
     }
 
@@ -157,7 +172,38 @@ impl Readout {
             Choice::Found { spots, .. } => u64::try_from(spots).ok(),
             _ => None,
         };
-        let Some(text) = text::station_choice(self) else { return };
+        if let Some(text) = text::station_choice(self) {
+            self.note(kind, count, text);
+        }
+    }
+
+    /// Says what results over all files hang on: a station that moved, a control that was not heard.
+    fn note_doubts(&mut self) {
+        let subject = self.subject();
+        let moved = subject.doubts().rows(Doubt::Moved).map_or(0, RowSet::count);
+        let home = subject.home().map_or_else(String::new, |home| home.to_string());
+        if moved > 0 {
+            let text = format!(
+                "{} of {} spots name another place of the tested station than {home}, which distances and bearings of all are \
+                 reckoned from. Choose the spots of one place by time, or by runs.",
+                count(moved),
+                count(subject.rows().count())
+            );
+            self.note(NoteKind::StationMoved, u64::try_from(moved).ok(), text);
+        }
+        let absent = self
+            .request
+            .control
+            .as_ref()
+            .filter(|call| self.table.stations().find_call(call).is_none_or(|call| self.calls.contains(&call)));
+        if let Some(call) = absent {
+            let text =
+                format!("{call} cannot be the control: no spot of it was read, or it is the tested station itself.");
+            self.note(NoteKind::ControlAbsent, None, text);
+        }
+    }
+
+    fn note(&mut self, kind: NoteKind, count: Option<u64>, text: String) {
         if let Some(reading) = self.readings.iter_mut().find(|reading| reading.spots > 0) {
             reading.notes.push(Note { kind, count, text });
         }
@@ -179,7 +225,7 @@ impl Readout {
     }
 
     fn subject(&self) -> Subject<'_> {
-        Subject::new(&self.table, &self.calls, self.side, None)
+        Subject::new(&self.table, &self.calls, self.side, self.request.home)
     }
 
     /// Name of the run a row belongs to.

@@ -1,7 +1,7 @@
 //! Reports and pairs of two runs, and the result for any part of them.
 
 use super::ground::Shared;
-use super::{LEAST_BLOCKS, LEAST_PAIRS, Part, Settings, Verdict, enough};
+use super::{LEAST_BLOCKS, LEAST_LISTENERS, LEAST_PAIRS, Part, Settings, Verdict, enough};
 use crate::model::{Band, CallId};
 use crate::order::{LightSort, Sums, distinct, distinct_numbers};
 use crate::study::days::several_days;
@@ -73,6 +73,11 @@ pub(super) fn pairs_of_days(days_a: &[Vec<Report>], days_b: &[Vec<Report>], rank
         }
     }
     all
+}
+
+/// Is there a pair that the control says anything of?
+pub(super) fn reaches(control: &ControlDifferences, pairs: &[Pair]) -> bool {
+    pairs.iter().any(|pair| control.mean(control_key(pair, Timing::SeparateDays)).is_some())
 }
 
 /// The control's own mean difference per listener, band and hour of the day, from its safe pairs.
@@ -275,10 +280,10 @@ impl Material {
     }
 
     /// How many more hours of the same test would settle it: the half-width shrinks with the root of time.
-    /// `None` where the days, not the pairs, are what is lacking.
+    /// `None` where the days or listeners, not the pairs, are what is lacking.
     fn more_hours(&self, part: &Part, interval: &Interval) -> Option<f64> {
         let Interval { mean_db, half_width_db, of_pairs_db, .. } = *interval;
-        if half_width_db > of_pairs_db * 1.01 || part.pairs_used == 0 {
+        if half_width_db > of_pairs_db * 1.01 || part.pairs_used == 0 || part.listeners < LEAST_LISTENERS {
             return None;
         }
         let wanted = mean_db.abs().max(self.settings.too_small_db - mean_db.abs());

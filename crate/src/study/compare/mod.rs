@@ -17,7 +17,7 @@ mod splits;
 
 use serde::Serialize;
 
-use super::days::by_day;
+use super::days::{by_day, few_enough};
 use super::pairs::{Report, Timing, pairs, reports, timing};
 use super::runs::Run;
 use super::safe::{floor_db, safe};
@@ -207,15 +207,21 @@ pub fn gather(
     let mut days = (1, 1);
     let (mut all_pairs, control) = match (timing, control) {
         (Timing::Interleaved, _) => (pairs(&reports_a, &reports_b, timing, &ranks), None),
-        (Timing::SeparateDays, Some((control, rows_a, rows_b))) => {
-            let own = |rows| reports(control, rows, &Run::default(), &ranks).0;
-            let differences = material::control_differences(&own(rows_a), &own(rows_b), floor_db, &ranks);
-            (pairs(&reports_a, &reports_b, timing, &ranks), Some(differences))
-        }
-        (Timing::SeparateDays, None) => {
-            let (days_a, days_b) = (by_day(&reports_a, &a.run.rule), by_day(&reports_b, &b.run.rule));
-            days = (days_a.len(), days_b.len());
-            (material::pairs_of_days(&days_a, &days_b, &ranks), None)
+        (Timing::SeparateDays, control) => {
+            let differences = control.map(|(control, rows_a, rows_b)| {
+                let own = |rows| reports(control, rows, &Run::default(), &ranks).0;
+                material::control_differences(&own(rows_a), &own(rows_b), floor_db, &ranks)
+            });
+            let own_pairs = differences.as_ref().map(|_| pairs(&reports_a, &reports_b, timing, &ranks));
+            // a control that no listener of both runs heard in both tells nothing
+            let told = differences.zip(own_pairs).filter(|(control, pairs)| material::reaches(control, pairs));
+            if let Some((of_control, pairs)) = told {
+                (pairs, Some(of_control))
+            } else {
+                let (days_a, days_b) = few_enough(by_day(&reports_a, &a.run.rule), by_day(&reports_b, &b.run.rule));
+                days = (days_a.len(), days_b.len());
+                (material::pairs_of_days(&days_a, &days_b, &ranks), None)
+            }
         }
     };
     material::put_in_order(&mut all_pairs, &ranks);

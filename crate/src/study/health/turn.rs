@@ -154,26 +154,21 @@ fn fit(slots: &[i64], length: usize) -> (f64, Vec<usize>) {
 /// Are nearly all sends of the best tenth of windows heard?
 fn is_filled(heard: &Heard, turn: &Turn) -> bool {
     let mut shares: Vec<f64> = Vec::new();
-    let stretches_of_run = heard.stretches();
+    let stretches = heard.stretches();
+    // between silences: what is heard of years may be hours
+    let lively = heard.slots.chunk_by(|before, after| (after - before) * heard.slot_s < WINDOW_ENDS_S);
+    let lively: Vec<(i64, i64)> = lively.filter_map(|slots| Some((*slots.first()?, slots.last()? + 1))).collect();
     for (band, slots) in &heard.bands {
         let Some((&first, &last)) = slots.first().zip(slots.last()) else { continue };
-        let expected = turn.in_stretches(*band, &stretches_of_run).filter(|slot| (first..=last).contains(slot));
-        let expected: Vec<i64> = expected.collect();
-        // the last send heard before each, of any band
-        let before = |slot: i64| heard.slots.get(heard.slots.partition_point(|&other| other <= slot).wrapping_sub(1));
-        let after = |slot: i64| heard.slots.get(heard.slots.partition_point(|&other| other < slot));
-        let in_silence = |slot: i64| {
-            before(slot)
-                .zip(after(slot))
-                .is_some_and(|(before, after)| (after - before) * heard.slot_s >= WINDOW_ENDS_S)
-        };
-        let stretches = expected.chunk_by(|a, b| in_silence(*a) == in_silence(*b));
-        for window in stretches.flat_map(|stretch| stretch.chunks(WINDOW)) {
-            if window.len() < LEAST_WINDOW || in_silence(window[0]) {
-                continue;
+        for &(from, to) in &lively {
+            let (from, to) = (from.max(first), to.min(last + 1));
+            let own = stretches.iter().skip(stretches.partition_point(|&(_, end)| end <= from));
+            let own = own.take_while(|&&(begin, _)| begin < to).map(|&(begin, end)| (begin.max(from), end.min(to)));
+            let expected: Vec<i64> = own.flat_map(|(begin, end)| turn.of_band(*band, begin, end)).collect();
+            for window in expected.chunks(WINDOW).filter(|window| window.len() >= LEAST_WINDOW) {
+                let heard = window.iter().filter(|&&slot| count_within(slots, slot, slot + 1) > 0).count();
+                shares.push(heard as f64 / window.len() as f64);
             }
-            let heard = window.iter().filter(|&&slot| count_within(slots, slot, slot + 1) > 0).count();
-            shares.push(heard as f64 / window.len() as f64);
         }
     }
     crate::study::statistics::quantile(&mut shares, 0.9).is_some_and(|best| best >= FILLED)
