@@ -95,12 +95,7 @@ impl Rule {
         for (key, value) in &conditions {
             rule.set(key, value)?;
         }
-        match (rule.from, rule.to) {
-            (Some(from), Some(to)) if from >= to => {
-                Err(RuleError(format!("from={} is not before to={}", from.iso(), to.iso())))
-            }
-            _ => Ok(rule),
-        }
+        Ok(rule)
     }
 
     fn set(&mut self, key: &str, value: &str) -> Result<(), RuleError> {

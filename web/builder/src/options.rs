@@ -316,6 +316,11 @@ fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Pars
         "run" => {
             let Named { name, value } = parse_named(name, &text()?)?;
             let rule = Rule::parse(&value).map_err(|error| UsageError(format!("--run {name}: {error}")))?;
+            if let (Some(from), Some(to)) = (rule.from, rule.to)
+                && from >= to
+            {
+                return Err(UsageError(format!("--run {name}: from={} is not before to={}", from.iso(), to.iso())));
+            }
             options.runs.push(Named { name, value: rule });
         }
         "true-power" => options.true_powers_dbm.push(parse_named_number(name, &text()?)?),
