@@ -163,6 +163,8 @@ fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
                 2031-01-16 12:00,Q7TST,JN99fl,Q1AA,JO10ab,14.0971,-9\n\
                 2031-01-16 12:02,Q7TST,JN99fl,Q2BB,JO11ab,14.0971,-9\n";
     let file = folder.file("second.csv", rows);
+    let held = "navigator.locks.query().then(({ held }) => held.map(({ name }) => name).join())";
+    let before = browser.value(held);
     // packing what is written takes its time from now on
     browser.script(
         "const Own = window.CompressionStream;
@@ -180,8 +182,8 @@ fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
     browser.wait_for("document.querySelector('#second-replace')");
     browser.click("#second-replace");
     browser.wait_for_words("2 spots from 2 listeners");
-    // until it is being written
-    std::thread::sleep(Duration::from_millis(1200));
+    // now it is being written, under a name of its own
+    browser.wait_for(&format!("{held}.then((names) => names !== {before})"));
     browser.script("document.querySelector('[data-page=kept]').click();", Vec::new());
     browser.wait_for("document.querySelector('#kept-list button')");
     browser.script("document.querySelector('#kept-list button').click();", Vec::new());
