@@ -101,7 +101,7 @@ impl Browser {
         self.script(&format!("return ({expression});"), Vec::new())
     }
 
-    /// Waits until an expression is true.
+    /// Waits until an expression is true, or what it promises is.
     pub(crate) fn wait_for(&self, expression: &str) {
         self.wait_long_for(expression, PATIENCE);
     }
@@ -109,7 +109,7 @@ impl Browser {
     /// The same, for what takes longer than anything else.
     pub(crate) fn wait_long_for(&self, expression: &str, patience: Duration) {
         let start = Instant::now();
-        while self.value(&format!("Boolean({expression})")) != Value::Bool(true) {
+        while self.value(&format!("Promise.resolve({expression}).then(Boolean)")) != Value::Bool(true) {
             if start.elapsed() > patience {
                 let text = self.text("body");
                 panic!(
