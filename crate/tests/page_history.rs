@@ -453,7 +453,7 @@ fn files_that_come_while_a_question_waits_are_asked_about_with_the_others() {
     let mut page = loaded();
     page.give("u.csv", file().replace("2031-01-16", "2031-02-20"), Origin::Person);
     page.give("v.csv", file().replace("2031-01-16", "2031-03-20"), Origin::Person);
-    assert!(page.has("notice", "2 files"), "{}", page.words("notice"));
+    assert!(page.has("notice", "2\u{a0}files"), "{}", page.words("notice"));
     let before = page.words("left");
     page.act("second", "add");
     let after = page.words("left");
