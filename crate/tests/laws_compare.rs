@@ -14,7 +14,7 @@ use farheard::geography::{Geodesic, Locator};
 use farheard::model::{Band, RowSet, Side as End, Spot, SpotTable, TableBuilder};
 use farheard::study::Subject;
 use farheard::study::compare::{self, Comparison, Design, ListenerDifference, Part, Settings, Shared, Verdict};
-use farheard::study::runs::{Rule, Run, assign};
+use farheard::study::runs::{Rule, Run, assign, of_control};
 use farheard::time::UtcTime;
 use farheard::units::watts_from_dbm;
 
@@ -183,15 +183,14 @@ fn compared(table: &SpotTable, [a, b]: [&Run; 2]) -> Comparison {
     let runs = [a.clone(), b.clone()];
     let rows = assign(table, subject.rows(), End::Sends, &runs, station);
     let control = table.stations().find_call(CONTROL).map(|call| Subject::new(table, &[call], End::Sends, None));
-    let own = |run: &Run| -> RowSet {
-        let rule = run.rule.of_control();
+    let own = |at: usize| -> RowSet {
         control.as_ref().map_or_else(
             || RowSet::none(table.len()),
-            |control| control.rows().filtered(|row| rule.fits(table, row, End::Sends)),
+            |control| of_control(table, control.rows(), End::Sends, &runs[at], &rows[at]),
         )
     };
-    let of_control = [own(a), own(b)];
-    let control = control.as_ref().map(|control| (control, &of_control[0], &of_control[1]));
+    let own = [own(0), own(1)];
+    let control = control.as_ref().map(|control| (control, &own[0], &own[1]));
     let side = |at: usize| compare::Side { run: &runs[at], rows: &rows[at] };
     compare::compare(&subject, side(0), side(1), control, Settings::default()).unwrap()
 }

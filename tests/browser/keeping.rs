@@ -30,6 +30,19 @@ fn name_first_run(browser: &Browser, name: &str) {
     browser.wait_for_words(name);
 }
 
+/// Waits until the browser's store has work with these words.
+fn wait_until_kept(browser: &Browser, words: &str) {
+    browser.wait_for(&format!(
+        "new Promise((resolve) => {{
+           const asked = indexedDB.open('farheard');
+           asked.onsuccess = () => {{
+             const all = asked.result.transaction('works').objectStore('works').getAll();
+             all.onsuccess = () => {{ asked.result.close(); resolve(all.result.some(({{ text }}) => text.includes('{words}'))); }};
+           }};
+         }})"
+    ));
+}
+
 fn on_a_web_host_everything_is_there_again_after_a_reload(engine: Engine) {
     let folder = Scratch::with_whole_site();
     let site = Site::serve(folder.path());
@@ -39,15 +52,7 @@ fn on_a_web_host_everything_is_there_again_after_a_reload(engine: Engine) {
     browser.wait_for(KEPT);
     name_first_run(&browser, "Doublet");
     let changed = Instant::now();
-    browser.wait_for(
-        "new Promise((resolve) => {
-           const asked = indexedDB.open('farheard');
-           asked.onsuccess = () => {
-             const all = asked.result.transaction('works').objectStore('works').getAll();
-             all.onsuccess = () => { asked.result.close(); resolve(all.result.some(({ text }) => text.includes('Doublet'))); };
-           };
-         })",
-    );
+    wait_until_kept(&browser, "Doublet");
     assert!(changed.elapsed() < Duration::from_secs(4), "kept {:?} after the change", changed.elapsed());
     let before = browser.all_that_is_shown();
     browser.wait_for(
@@ -155,10 +160,7 @@ fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
     browser.choose_sample_files();
     browser.wait_for(KEPT);
     name_first_run(&browser, "Doublet");
-    let begun = Instant::now();
-    while !works(&browser).iter().any(|text| text.contains("Doublet")) {
-        assert!(begun.elapsed() < Duration::from_secs(20), "the name is kept");
-    }
+    wait_until_kept(&browser, "Doublet");
     let rows = "time,sender,locator,listener,locator,MHz,SNR\n\
                 2031-01-16 12:00,Q7TST,JN99fl,Q1AA,JO10ab,14.0971,-9\n\
                 2031-01-16 12:02,Q7TST,JN99fl,Q2BB,JO11ab,14.0971,-9\n";

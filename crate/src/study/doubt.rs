@@ -106,12 +106,7 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
     let at_stations = |at_fault: &dyn Fn(StationId) -> bool| {
         let stations = (0..).map(StationId).zip(&of_station);
         let wanted: Vec<bool> = stations.map(|(station, &spots)| spots > 0 && at_fault(station)).collect();
-        let none = RowSet::none(table.len());
-        if wanted.contains(&true) {
-            none.of_bits(column::holding_of(far, subject.rows().bits(), &wanted))
-        } else {
-            none
-        }
+        rows_holding(subject, far, &wanted)
     };
     let call = |station| table.stations().call_of(station);
     let mut result = Doubts { by_reason: Vec::new(), any: RowSet::none(table.len()) };
@@ -137,6 +132,16 @@ pub fn doubts(subject: &Subject<'_>) -> Doubts {
         }
     }
     result
+}
+
+/// The rows with one of the wanted stations in a column.
+fn rows_holding(subject: &Subject<'_>, stations: &[u32], wanted: &[bool]) -> RowSet {
+    let none = RowSet::none(subject.table().len());
+    if wanted.contains(&true) {
+        none.of_bits(column::holding_of(stations, subject.rows().bits(), wanted))
+    } else {
+        none
+    }
 }
 
 fn weaker_in_slot(subject: &Subject<'_>) -> RowSet {
@@ -205,10 +210,7 @@ fn moved(subject: &Subject<'_>) -> RowSet {
         subject.home().zip(here).is_some_and(|(home, here)| home != here && far_apart(&geodesic, home, here))
     };
     let wanted: Vec<bool> = (0..).map(StationId).take(stations.len()).map(elsewhere).collect();
-    if !wanted.contains(&true) {
-        return RowSet::none(table.len());
-    }
-    subject.rows().of_bits(column::holding_of(table.near_column(subject.side()), subject.rows().bits(), &wanted))
+    rows_holding(subject, table.near_column(subject.side()), &wanted)
 }
 
 fn odd_minute(subject: &Subject<'_>) -> RowSet {

@@ -131,8 +131,7 @@ impl Rule {
     }
 
     /// The same rule for a control beacon: its call, power and frequency are its own.
-    #[must_use]
-    pub fn of_control(&self) -> Self {
+    fn of_control(&self) -> Self {
         Self { call: None, power_dbm: None, hz: None, ..self.clone() }
     }
 

@@ -77,17 +77,15 @@ pub fn answer(name: &str, subject: &Subject<'_>, tally: &Tally, reach: &Reach, o
         sentence.extend([", heard round the clock on ", &bands]);
     }
     sentence.push('.');
-    let mut evidence = evidence(tally, reach, filtered, length, far.1);
+    let mut parts = evidence(tally, reach, filtered, length, far.1);
     if let (Some(moved), Some(home)) = (subject.doubts().rows(Doubt::Moved), subject.home()) {
         let n = counted(moved.count(), "spot", "spots");
-        evidence +=
-            &[" ", &n, " with another place of ", &name, ": distances and bearings are all reckoned from "].concat();
-        evidence.extend([home.to_string().as_str(), "."]);
+        parts.push(format!("{n} with another place of {name}: distances and bearings are all reckoned from {home}."));
     }
-    Answer { name, sentence, evidence }
+    Answer { name, sentence, evidence: parts.join(" ") }
 }
 
-fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &str) -> String {
+fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &str) -> Vec<String> {
     let mut parts = Vec::new();
     if filtered {
         parts.push("Filters are on: the sentence and every figure speak of what is left.".to_owned());
@@ -131,7 +129,7 @@ fn evidence(tally: &Tally, reach: &Reach, filtered: bool, length: Length, far: &
             ));
         }
     }
-    parts.join(" ")
+    parts
 }
 
 /// `80 m, 40 m and 30 m`.

@@ -276,6 +276,7 @@ fn parse_whole<T: std::str::FromStr>(option: &str, text: &str) -> Parsed<T> {
 fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
     let mut options = ReadoutOptions::default();
     let mut given: Vec<String> = Vec::new();
+    let mut pair = None;
     while let Some(argument) = parser.next()? {
         match argument {
             Value(file) => options.files.push(file.into()),
@@ -288,6 +289,10 @@ fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
                     return Err(UsageError(format!("--{name} is given twice")));
                 }
                 given.push(name.clone());
+                if name == "compare" {
+                    pair = Some(value_of(&name, &mut parser)?);
+                    continue;
+                }
                 set_value(&mut options, &name, &mut parser)?;
             }
             Short(_) => return Err(argument.unexpected().into()),
@@ -296,19 +301,22 @@ fn parse_readout(mut parser: lexopt::Parser) -> Parsed<Command> {
     if options.files.is_empty() {
         return Err(UsageError("readout needs at least one file".to_owned()));
     }
-    settle_pair(&mut options);
+    options.compare = pair.map(|text| parse_pair(&text, &options.runs)).transpose()?;
     check_runs(&options)?;
     check_ranges(&options.filter)?;
     Ok(Command::Readout(Box::new(options)))
 }
 
+/// What stands behind the option `--name`.
+fn value_of(name: &str, parser: &mut lexopt::Parser) -> Parsed<String> {
+    let value = parser.value()?.string()?;
+    let value = value.trim();
+    if value.is_empty() { Err(UsageError(format!("--{name} is empty"))) } else { Ok(value.to_owned()) }
+}
+
 /// Sets the option `--name`, which takes a value.
 fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Parser) -> Parsed<()> {
-    let mut text = || -> Parsed<String> {
-        let value = parser.value()?.string()?;
-        let value = value.trim();
-        if value.is_empty() { Err(UsageError(format!("--{name} is empty"))) } else { Ok(value.to_owned()) }
-    };
+    let mut text = || value_of(name, parser);
     let filter = &mut options.filter;
     match name {
         "station" => options.station = Some(text()?),
@@ -325,7 +333,6 @@ fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Pars
         }
         "true-power" => options.true_powers_dbm.push(parse_named_number(name, &text()?)?),
         "loss" => options.losses_db.push(parse_named_number(name, &text()?)?),
-        "compare" => options.compare = Some(parse_pair(&text()?)?),
         "control" => options.control = Some(text()?),
         "bands" => filter.bands = parse_bands(&text()?)?,
         "from" => filter.from = Some(parse_time(name, &text()?)?),
@@ -336,18 +343,6 @@ fn set_value(options: &mut ReadoutOptions, name: &str, parser: &mut lexopt::Pars
         _ => return Err(UsageError(format!("there is no option --{name}"))),
     }
     Ok(())
-}
-
-/// Names may have commas of their own: of the ways to part the two, the one that names runs is meant.
-fn settle_pair(options: &mut ReadoutOptions) {
-    let Some(pair) = &options.compare else { return };
-    let text = format!("{}, {}", pair.a, pair.b);
-    let is_run = |name: &str| options.runs.iter().any(|run| run.name == name);
-    let mut ways =
-        text.match_indices(',').filter_map(|(at, _)| Some((text.get(..at)?.trim(), text.get(at + 1..)?.trim())));
-    if let Some((a, b)) = ways.find(|&(a, b)| a != b && is_run(a) && is_run(b)) {
-        options.compare = Some(Pair { a: a.to_owned(), b: b.to_owned() });
-    }
 }
 
 /// Refuses a run named twice, names that no `--run` gave, and a control that is tested itself.
@@ -429,11 +424,19 @@ fn parse_number(option: &str, text: &str) -> Parsed<f64> {
     }
 }
 
-fn parse_pair(text: &str) -> Parsed<Pair> {
-    let parted = text.split_once(',').map(|(a, b)| (a.trim(), b.trim()));
-    match parted {
-        Some((a, b)) if !a.is_empty() && !b.is_empty() && a != b => Ok(Pair { a: a.to_owned(), b: b.to_owned() }),
-        _ => Err(UsageError(format!("--compare is \"{text}\"; it takes the names of two runs with a comma between"))),
+/// Names may have commas of their own: of the ways to part the two, the one that names runs is meant, else the first.
+fn parse_pair(text: &str, runs: &[Named<Rule>]) -> Parsed<Pair> {
+    let is_run = |name: &str| runs.iter().any(|run| run.name == name);
+    let parted = |at: usize| Some((text.get(..at)?.trim(), text.get(at + 1..)?.trim()));
+    let ways = || {
+        let ways = text.match_indices(',').filter_map(|(at, _)| parted(at));
+        ways.filter(|(a, b)| !a.is_empty() && !b.is_empty() && a != b)
+    };
+    match ways().find(|&(a, b)| is_run(a) && is_run(b)).or_else(|| ways().next()) {
+        Some((a, b)) => Ok(Pair { a: a.to_owned(), b: b.to_owned() }),
+        None => {
+            Err(UsageError(format!("--compare is \"{text}\"; it takes the names of two runs with a comma between")))
+        }
     }
 }
 
@@ -558,16 +561,9 @@ mod tests {
 
     #[test]
     fn names_of_runs_may_have_commas_and_files_blanks() {
-        let options = readout(&[
-            "a.csv",
-            "--run",
-            "A, low: file=two  blanks.csv",
-            "--run",
-            "B: power=20",
-            "--compare",
-            "A, low, B",
-        ]);
-        assert_eq!(options.compare, Some(Pair { a: "A, low".to_owned(), b: "B".to_owned() }));
+        let options =
+            readout(&["a.csv", "--run", "A,low: file=two  blanks.csv", "--run", "B: power=20", "--compare", "A,low,B"]);
+        assert_eq!(options.compare, Some(Pair { a: "A,low".to_owned(), b: "B".to_owned() }));
         assert_eq!(options.runs[0].value.file.as_deref(), Some("two  blanks.csv"));
     }
 

@@ -8,10 +8,10 @@
 //!   way so far, as loudly as such runs were right before;
 //! - a match: what followed the last time the same few symbols were seen, likewise.
 //!
-//! The mixture is the mean of two weighted sums of logits, whose weights are chosen by different things and learn from
-//! every branch, and a last table corrects what it gets wrong on average. These are the known methods of context mixing after M. Mahoney, 'Adaptive Weighing of
-//! Context Models for Lossless Data Compression' (2005), and his 'Data Compression Explained', from memory; the contexts
-//! are our own.
+//! The mixture is the mean of two weighted sums of logits, whose weights are chosen by different things and learn
+//! from every branch, and a last table corrects what it gets wrong on average. These are the known methods of
+//! context mixing after M. Mahoney, 'Adaptive Weighing of Context Models for Lossless Data Compression' (2005), and
+//! his 'Data Compression Explained', from memory; the contexts are our own.
 //!
 //! A browser exchanges slow code for fast where a function is entered: so what is done for each symbol is a function of its
 //! own here and in [`super::walk`], and never inlined.
@@ -27,9 +27,8 @@ pub(crate) const ODDS: usize = 3;
 /// Contexts with runs.
 pub(crate) const RUNS: usize = 2;
 pub(crate) const CONTEXTS: usize = ODDS + RUNS;
-/// What is mixed: odds, runs, the match, a constant, and the odds of the first context once more, not as a logit: that
-/// fills two vectors of four.
-const INPUTS: usize = ODDS + RUNS + 3;
+/// What is mixed: odds, runs, the match, and a constant; filled up to whole vectors of four.
+const INPUTS: usize = (ODDS + RUNS + 2).next_multiple_of(4);
 /// How many slots of odds and how many runs there is place for, as powers of two.
 const SLOT_BITS: u32 = 19;
 const RUNS_BITS: u32 = 20;
@@ -43,7 +42,7 @@ const RUN_WIDTH: u32 = 13;
 const UNKNOWN: u16 = 1 << 15;
 /// Sets of weights of each kind: by how many runs are trusted, how many odds were never asked, and by the node.
 const SETS: usize = 128;
-/// And by the lowest bits of the first context.
+/// And by the first context.
 const CONTEXT_SETS: usize = 256;
 /// Tables of correction of each kind: by the node.
 const NODES: usize = 32;
@@ -250,7 +249,7 @@ impl<'r, C: Coder> Model<'r, C> {
             let (seen, check) = (learnt.runs[places[run]], hashes[ODDS + run] << RUN_WIDTH);
             if (seen ^ check).cast_unsigned() >> RUN_WIDTH == 0 { seen } else { check }
         });
-        let context_set = kind * CONTEXT_SETS + self.contexts[0] as usize % CONTEXT_SETS;
+        let context_set = kind * CONTEXT_SETS + hashed(self.contexts[0]) as usize % CONTEXT_SETS;
         let tree = &learnt.trees[kind];
         let first_trust = kind * 4 * TRUSTS;
         // what each says, and how well it is trusted: not at all with the first trust of all
@@ -288,8 +287,7 @@ impl<'r, C: Coder> Model<'r, C> {
                 );
                 inputs[ODDS + at] = if says[at] < 0 { trust } else { -trust };
             }
-            inputs[INPUTS - 2] = 256;
-            inputs[INPUTS - 1] = (i32::from(odds[0] >> 4) - 2048) >> 1;
+            inputs[ODDS + RUNS + 1] = 256;
             let weights = &mut learnt.weights[set & (KINDS * SETS - 1)];
             let context_weights = &mut learnt.context_weights[context_set & (KINDS * CONTEXT_SETS - 1)];
             let sum = (weighted(&inputs, weights) >> 1) + (weighted(&inputs, context_weights) >> 1);

@@ -38,11 +38,14 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     let spacing = layout.rings().next().map_or(MOST_INWARD_PX, |(_, km)| km * layout.px_per_km);
     let most_inward = MOST_INWARD_PX.min(MOST_INWARD_SHARE * spacing);
     // where the outermost cannot be written at its ring, those between are
-    let fits = |km: f64| {
-        let half_width = surface.text_width(&input.length.text(km), font) / 2.0 + 2.0;
-        let half_height = 0.5 * frame.text_px + 1.0;
-        best(layout, Sought { km, half_width, half_height, wished: WISHED_DEG, most_inward }, |_| CLEAR_PX).is_some()
+    let sought = |km: f64, words: &str, wished: f64, surface: &dyn Surface| Sought {
+        km,
+        half_width: surface.text_width(words, font) / 2.0 + 2.0,
+        half_height: 0.5 * frame.text_px + 1.0,
+        wished,
+        most_inward,
     };
+    let fits = |km: f64| best(layout, sought(km, &input.length.text(km), WISHED_DEG, surface), |_| CLEAR_PX).is_some();
     if labelled.last().is_some_and(|&km| !fits(km)) {
         labelled = layout.rings().filter(|(ring, _)| ring % 2 == 1).map(|(_, km)| km).collect();
     }
@@ -56,12 +59,10 @@ pub(super) fn draw(input: &DiscInput<'_>, layout: &Layout, marks: &[Mark], frame
     let mut wished = WISHED_DEG;
     let mut written = Vec::new();
     for (km, words) in labelled.into_iter().zip(&words).rev() {
-        let half_width = surface.text_width(words, font) / 2.0 + 2.0;
-        let half_height = 0.5 * frame.text_px + 1.0;
-        let sought = Sought { km, half_width, half_height, wished, most_inward };
+        let sought = sought(km, words, wished, surface);
         // the label may lie on its ring or somewhat inward of it: marks farther off are clear of it anyway
         let radius = km * layout.px_per_km;
-        let reach = half_width.hypot(half_height) + CLEAR_PX;
+        let reach = sought.half_width.hypot(sought.half_height) + CLEAR_PX;
         let near: Vec<&Mark> = marks
             .iter()
             .filter(|mark| {

@@ -3,7 +3,7 @@
 use farheard::model::{RowSet, Side};
 use farheard::study::Subject;
 use farheard::study::compare::{self, Part, Settings, Verdict, compare};
-use farheard::study::runs::{assign, calls_of};
+use farheard::study::runs::{assign, calls_of, of_control};
 
 use super::Plan;
 use super::design::{CONTROL, Design, STATION, Trial};
@@ -169,19 +169,15 @@ fn judge(trial: &Trial, score: &mut Score) {
     let rows = assign(table, subject.rows(), Side::Sends, &trial.runs, station);
     let control = table.stations().find_call(CONTROL).filter(|_| trial.has_control);
     let control = control.map(|call| Subject::new(table, &[call], Side::Sends, None));
-    let control_rows: Vec<RowSet> = trial
-        .runs
-        .iter()
-        .map(|run| {
-            let rule = run.rule.of_control();
-            control.as_ref().map_or_else(
-                || RowSet::none(table.len()),
-                |own| own.rows().filtered(|row| rule.fits(table, row, Side::Sends)),
-            )
-        })
-        .collect();
+    let own = |at: usize| -> RowSet {
+        control.as_ref().map_or_else(
+            || RowSet::none(table.len()),
+            |control| of_control(table, control.rows(), Side::Sends, &trial.runs[at], &rows[at]),
+        )
+    };
+    let own = [own(0), own(1)];
     let side = |at: usize| compare::Side { run: &trial.runs[at], rows: &rows[at] };
-    let control = control.as_ref().map(|own| (own, &control_rows[0], &control_rows[1]));
+    let control = control.as_ref().map(|control| (control, &own[0], &own[1]));
     let Some(comparison) = compare(&subject, side(0), side(1), control, Settings::default()) else { return };
     for (band, part) in &comparison.bands {
         if let Some((_, truth)) = trial.truth_db.iter().find(|(of, _)| of == band) {
