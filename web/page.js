@@ -170,7 +170,10 @@
     const keep = !module && !bytes && keepsCore();
     const core = module || bytes ? '' : textOf('core-wasm');
     if (bytes) root.dataset.core = 'kept';
-    const started = await send({ kind: 'start', unpacker: textOf('core-unpacker'), core, bytes, module, keep });
+    const unpacker = textOf('core-unpacker');
+    const second = core && !inPage && navigator.hardwareConcurrency > 1 ? await inHalves({ kind: 'half', unpacker, core }) : undefined;
+    if (mine !== worker) return;
+    const started = await send({ kind: 'start', unpacker, core, second, bytes, module, keep });
     if (!started) return;
     module = started.module ?? module;
     if (started.bytes) isStarted.then(() => keepCore(started.bytes));
@@ -197,6 +200,23 @@
     });
     adoptCanvases();
     root.dataset.state = 'ready';
+  }
+
+  /**
+   * Two workers unpack half of the core each.
+   * @returns the second half; nothing if it does not come soon after the first: then the core's own worker does it all
+   */
+  async function inHalves(asked) {
+    const helper = coreInWorker();
+    const half = new Promise((resolve) => {
+      helper.onmessage = ({ data }) => resolve(data.bytes);
+      helper.onerror = () => resolve();
+    });
+    helper.postMessage({ ...asked, half: 2 });
+    await send({ ...asked, half: 1 });
+    const second = await Promise.race([half, new Promise((resolve) => { setTimeout(resolve, 1500); })]);
+    helper.terminate();
+    return second;
   }
 
   let settling; // until the core is there again, with its files

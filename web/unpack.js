@@ -183,17 +183,20 @@ function fromText(text) {
 /**
  * What unpacks modules with the unpacker that was compiled for it (`web/guess`).
  * @param {string} unpacker in base64, packed with LZMA
- * @returns {(packed: string) => Uint8Array} the module of its packed form in base64
+ * @returns {(packed: string, half?: number) => Uint8Array} the module of its packed form in base64, or its first half (1)
+ *   or its second (2)
  */
 function unpackerOf(unpacker) {
   const compiled = new WebAssembly.Module(unpackLzma(fromText(unpacker)));
-  return (text) => {
+  return (text, half) => {
     const { memory, packed, module, unpack } = new WebAssembly.Instance(compiled).exports;
     const bytes = fromText(text);
     new Uint8Array(memory.buffer).set(bytes, packed());
-    const length = unpack(bytes.length);
-    if (length === 0) throw new Error('the packed part of the page is damaged');
-    return new Uint8Array(memory.buffer, module(), length);
+    const end = unpack(bytes.length, half);
+    if (end === 0) throw new Error('the packed part of the page is damaged');
+    // where the second half begins stands before the packed module
+    const from = half === 2 ? new DataView(bytes.buffer).getUint32(16, true) : 0;
+    return new Uint8Array(memory.buffer, module() + from, end - from);
   };
 }
 

@@ -9,15 +9,31 @@ function serveCore(reply) {
   let terminal = null;
   let unpack = null;
   let unpacked = null;
+  let first = null;
 
   const serve = {
-    /** A core that was compiled or unpacked before need not be unpacked. */
-    start({ unpacker, core, bytes, module, keep }) {
+    /** The first half of the core stays here, the second goes to where the first is. */
+    half({ unpacker, core, half }) {
+      const bytes = unpackerOf(unpacker)(core, half);
+      if (half === 2) return { kind: 'done', bytes: bytes.slice() };
+      first = bytes;
+      return { kind: 'done' };
+    },
+    /** A core that was compiled or unpacked before need not be unpacked; one whose second half another worker unpacked is whole. */
+    start({ unpacker, core, second, bytes, module, keep }) {
       unpacked = (text) => {
         unpack ??= unpackerOf(unpacker);
         return unpack(text);
       };
-      const unpackedNow = bytes ?? (module ? undefined : unpacked(core));
+      let unpackedNow = bytes;
+      if (second) {
+        unpackedNow = new Uint8Array(first.length + second.length);
+        unpackedNow.set(first);
+        unpackedNow.set(second, first.length);
+      } else if (core) {
+        unpackedNow = unpacked(core);
+      }
+      first = null;
       module ??= new WebAssembly.Module(unpackedNow);
       wasm_bindgen.initSync({ module });
       wasm_bindgen.listen_for_panics((text) => reply({ kind: 'panic', text }));

@@ -59,13 +59,18 @@ fn it_says_how_to_check_it() {
     browser.expect_quiet_console();
 }
 
-/// The first byte in which the page's own unpacker differs from the module that is handed over; -1 if it does in none.
+/// The first byte in which what the page's own unpacker gives, all at once and by halves, differs from the module that is
+/// handed over; -1 if it does in none.
 const UNPACK: &str = "
     const text = (id) => document.getElementById(id).textContent;
-    const module = unpackerOf(text('core-unpacker'))(text('core-wasm'));
+    const unpack = unpackerOf(text('core-unpacker'));
+    const [whole, first, second] = [undefined, 1, 2].map((half) => unpack(text('core-wasm'), half));
     const expected = fromText(arguments[0]);
-    if (module.length !== expected.length) return module.length;
-    return module.findIndex((byte, at) => byte !== expected[at]);";
+    if (Math.abs(first.length - second.length) > expected.length / 4) return 'one half takes most of it';
+    return [whole, [...first, ...second]].map((module) => {
+      if (module.length !== expected.length) return module.length;
+      return module.findIndex((byte, at) => byte !== expected[at]);
+    });";
 
 /// The same core cut short: what the unpacker says of it.
 const UNPACK_DAMAGED: &str = "
@@ -89,8 +94,43 @@ fn the_compiled_unpacker_gives_the_module_that_the_builder_has() {
     assert!(page.contains(&format!("data-sum=\"{:x}\" id=\"core-wasm\"", Sha256::digest(&module))));
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
-    assert_eq!(browser.script(UNPACK, vec![json!(STANDARD.encode(&module))]), json!(-1));
+    assert_eq!(browser.script(UNPACK, vec![json!(STANDARD.encode(&module))]), json!([-1, -1]));
     assert_eq!(browser.script(UNPACK_DAMAGED, vec![]), json!("the packed part of the page is damaged"));
+}
+
+/// What the core's worker is told at the start: whether it got the second half of the core from another worker.
+const HEAR_OF_HALVES: &str = "
+    window.halves = [];
+    const post = Worker.prototype.postMessage;
+    Worker.prototype.postMessage = function (message, transfer) {
+      if (message.kind === 'start') halves.push(Boolean(message.second));
+      return post.call(this, message, transfer);
+    };";
+
+/// Where one worker has to do it all: on a machine of one core, and where the other ends without a word.
+const ALONE: [&str; 2] = [
+    "Object.defineProperty(navigator, 'hardwareConcurrency', { value: 1 });",
+    "{
+       const post = Worker.prototype.postMessage;
+       Worker.prototype.postMessage = function (message, transfer) {
+         if (message.half === 2) return this.terminate();
+         return post.call(this, message, transfer);
+       };
+     }",
+];
+
+#[test]
+fn two_workers_unpack_half_of_the_core_each_or_one_does_it_all() {
+    let folder = Scratch::with_page_alone();
+    for (before, halves) in [("", true), (ALONE[0], false), (ALONE[1], false)] {
+        let browser = Browser::start();
+        browser.before_every_page(&format!("if (location.protocol === 'file:') {{ {HEAR_OF_HALVES} {before} }}"));
+        browser.open_from_disk(folder.path());
+        assert_eq!(browser.value("halves"), json!([halves]), "{before}");
+        browser.click("#try-sample");
+        browser.wait_for("document.querySelector('#picture-disc')");
+        browser.expect_quiet_console();
+    }
 }
 
 /// Tries each way out and gives the directive that stopped it, from the browser's violation events.

@@ -10,6 +10,7 @@
 //! - `command_lines`: command lines made at random, in tests
 //! - [`open`], [`project`], [`terminal`]: the browser, the project's folders, words to the person
 
+mod alike;
 mod bill;
 mod build;
 mod calibrate;

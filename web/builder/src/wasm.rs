@@ -11,6 +11,7 @@ use std::process::Command;
 use anyhow::{Context, Result, bail};
 use wasm_bindgen_cli_support::Bindgen;
 
+use crate::alike::with_alike_together;
 use crate::project::Project;
 use crate::terminal::say;
 
@@ -48,7 +49,8 @@ pub(crate) fn compile(project: &Project, package: &str) -> Result<Core> {
     if output.snippets().values().any(|scripts| !scripts.is_empty()) || !output.local_modules().is_empty() {
         bail!("the core brings JavaScript files of its own, which one self-contained page cannot load");
     }
-    Ok(Core { glue: output.js().to_owned(), wasm: output.wasm_mut().emit_wasm() })
+    let wasm = with_alike_together(&output.wasm_mut().emit_wasm())?;
+    Ok(Core { glue: output.js().to_owned(), wasm })
 }
 
 /// Compiles the unpacker of the core (`web/guess`): a small module that needs no glue.

@@ -1,5 +1,8 @@
 //! The coder of branches: a range coder with carry, after G. N. N. Martin, 'Range encoding' (1979), from memory.
 
+#[cfg(not(target_arch = "wasm32"))]
+use std::mem;
+
 /// Where branches go to or come from.
 pub(crate) trait Coder {
     /// Whether symbols are only counted, and nothing is guessed.
@@ -15,6 +18,9 @@ pub(crate) trait Coder {
     fn has_ended(&self) -> bool {
         false
     }
+
+    /// What was moved so far is the first half; the second begins anew.
+    fn halve(&mut self) {}
 }
 
 /// The part of a range that a one gets, of odds out of 65536.
@@ -30,11 +36,12 @@ pub(crate) struct Reader<'a> {
     code: u32,
     at: usize,
     packed: &'a [u8],
+    second: &'a [u8],
 }
 
 impl<'a> Reader<'a> {
-    pub(crate) fn new(packed: &'a [u8]) -> Self {
-        let mut reader = Self { range: u32::MAX, code: 0, at: 0, packed };
+    pub(crate) fn new(packed: &'a [u8], second: &'a [u8]) -> Self {
+        let mut reader = Self { range: u32::MAX, code: 0, at: 0, packed, second };
         for _ in 0..4 {
             reader.byte();
         }
@@ -69,6 +76,10 @@ impl Coder for Reader<'_> {
     fn has_ended(&self) -> bool {
         self.at > self.packed.len()
     }
+
+    fn halve(&mut self) {
+        *self = Self::new(self.second, &[]);
+    }
 }
 
 /// Writes branches: what is not yet settled of the output is one number.
@@ -78,12 +89,13 @@ pub(crate) struct Writer {
     low: u64,
     range: u32,
     out: Vec<u8>,
+    first: Vec<u8>,
 }
 
 #[cfg(not(target_arch = "wasm32"))]
 impl Writer {
     pub(crate) fn new() -> Self {
-        Self { low: 0, range: u32::MAX, out: Vec::new() }
+        Self { low: 0, range: u32::MAX, out: Vec::new(), first: Vec::new() }
     }
 
     fn shift(&mut self) {
@@ -100,11 +112,12 @@ impl Writer {
         self.low = (self.low & 0x00FF_FFFF) << 8;
     }
 
-    pub(crate) fn finish(mut self) -> Vec<u8> {
+    /// Both halves; the first is empty where there is but one.
+    pub(crate) fn finish(mut self) -> [Vec<u8>; 2] {
         for _ in 0..4 {
             self.shift();
         }
-        self.out
+        [self.first, self.out]
     }
 }
 
@@ -123,6 +136,11 @@ impl Coder for Writer {
             self.range <<= 8;
         }
         one
+    }
+
+    fn halve(&mut self) {
+        let [_, first] = mem::replace(self, Self::new()).finish();
+        self.first = first;
     }
 }
 

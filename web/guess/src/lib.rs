@@ -11,10 +11,14 @@
 //! | `check_sums` | 16 kB of the module that nobody can guess and anybody can reckon |
 //! | `seam` | what the page calls |
 //!
-//! Form: three 32-bit numbers, low byte first: the length of the module, where the tables for check sums stand in it, and
-//! how many bytes of them (0 for none, and they are not coded); then the coded branches: first the lengths of the ways
-//! down the tree of every kind but the last two, 256 symbols each, then the module's symbols in their order. Those are
-//! its bytes, without the size before each function, which is known once the function is.
+//! Form: six 32-bit numbers, low byte first: the length of the module; where the tables for check sums stand in it, and
+//! how many bytes of them (0 for none, and they are not coded); the function that the second half begins with, where it
+//! stands in the module, and how many bytes the coded first half has. Then the coded branches: first the lengths of the
+//! ways down the tree of every kind but the last two, 256 symbols each, then the module's symbols in their order. Those
+//! are its bytes, without the size before each function, which is known once the function is.
+//!
+//! The second half is guessed by nothing in the first but the trees and what functions take and give, which stands before
+//! the first function: so two workers unpack a half each, in half the time, for half a percent more of weight.
 //!
 //! The builder packs with it and, compiled to a small module of its own, the page unpacks with it: one code, so both
 //! guess alike. That module weighs, too: so nothing here allocates, formats or panics where it is compiled for the page.
@@ -46,12 +50,12 @@ use model::{Learnt, MOST_SYMBOLS, Model};
 use walk::{Kept, walk};
 
 #[cfg(not(target_arch = "wasm32"))]
-pub use packing::{pack, unpack};
+pub use packing::{pack, unpack, unpack_by_halves};
 
 /// Most bytes a packed module may have: the page's unpacker has room for them.
 const MOST_PACKED: usize = 1 << 19;
 /// Bytes before the coded branches.
-const HEADER: usize = 12;
+const HEADER: usize = 24;
 
 /// Why a module cannot be packed or unpacked.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -95,6 +99,17 @@ struct Header {
     /// Where the tables for check sums stand, and how many bytes of them.
     table: usize,
     table_length: usize,
+    /// Which function the second half begins with, and where in the module; one that there is not for none.
+    function: usize,
+    offset: usize,
+}
+
+/// What is to be unpacked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Half {
+    First,
+    Second,
+    Both,
 }
 
 /// Room for all that is kept while a module is packed or unpacked.
@@ -108,25 +123,33 @@ impl Room {
     const EMPTY: Self = Self { learnt: Learnt::NOTHING, kept: Kept::NOTHING };
 }
 
-/// Unpacks a module; gives its length.
-fn unpack_into(packed: &[u8], module: &mut [u8; MOST_SYMBOLS], room: &mut Room) -> Result<usize, Fault> {
+/// Unpacks a module or a half of it, to where it stands in the module; gives where that ends.
+fn unpack_into(packed: &[u8], half: Half, module: &mut [u8; MOST_SYMBOLS], room: &mut Room) -> Result<usize, Fault> {
     let (header, branches) = packed.split_first_chunk::<HEADER>().ok_or(Fault::Ended)?;
     let number = |at: usize| u32::from_le_bytes([header[at], header[at + 1], header[at + 2], header[at + 3]]) as usize;
-    let header = Header { length: number(0), table: number(4), table_length: number(8) };
+    let header = Header {
+        length: number(0),
+        table: number(4),
+        table_length: number(8),
+        function: number(12),
+        offset: number(16),
+    };
     if header.length > MOST_SYMBOLS || header.table_length > check_sums::BYTES {
         return Err(Fault::TooLarge);
     }
-    let model = Model::new(Reader::new(branches), &mut room.learnt, &[[0; 256]; KINDS]);
-    walk(model, &mut room.kept, &[], module, header)?;
-    Ok(header.length)
+    let (first, second) = branches.split_at_checked(number(20)).ok_or(Fault::Ended)?;
+    let model = Model::new(Reader::new(first, second), &mut room.learnt, &[[0; 256]; KINDS]);
+    walk(model, &mut room.kept, &[], module, header, half).map(|(_, end)| end)
 }
 
 #[cfg(not(target_arch = "wasm32"))]
 mod packing {
+    use std::mem;
     use std::sync::{Mutex, MutexGuard, PoisonError};
 
-    use super::{Fault, Header, KINDS, MOST_PACKED, MOST_SYMBOLS, Model, Room, check_sums, tree, unpack_into, walk};
+    use super::{Fault, Half, Header, KINDS, MOST_PACKED, MOST_SYMBOLS, Model, Room, check_sums, tree, unpack_into, walk};
     use crate::coder::{Counter, Writer};
+    use crate::walk::CODE_SECTION;
 
     /// Too large for a stack, and made of nothing but zeros at first.
     static ROOM: Mutex<Room> = Mutex::new(Room::EMPTY);
@@ -146,22 +169,29 @@ mod packing {
             return Err(Fault::TooLarge);
         }
         let table = check_sums::place(module);
-        let header = Header { length: module.len(), table: table.start, table_length: table.len() };
+        let (function, offset) = middle(module, table.len()).unwrap_or((u32::MAX as usize, 0));
+        let header =
+            Header { length: module.len(), table: table.start, table_length: table.len(), function, offset };
         let (mut room, mut out) = (locked(&ROOM), locked(&MODULE));
         let room = &mut *room;
         let mut lengths = [[0; 256]; KINDS];
         let counting = Model::new(Counter([[0; 256]; KINDS]), &mut room.learnt, &lengths);
-        let Counter(counts) = walk(counting, &mut room.kept, module, &mut out, header)?;
+        let (Counter(counts), _) = walk(counting, &mut room.kept, module, &mut out, header, Half::Both)?;
         for (lengths, counts) in lengths.iter_mut().zip(&counts) {
             *lengths = tree::lengths_of(counts);
         }
         let writing = Model::new(Writer::new(), &mut room.learnt, &lengths);
-        let writer = walk(writing, &mut room.kept, module, &mut out, header)?;
+        let (writer, _) = walk(writing, &mut room.kept, module, &mut out, header, Half::Both)?;
+        let [mut first, mut second] = writer.finish();
+        if first.is_empty() {
+            mem::swap(&mut first, &mut second);
+        }
         let mut packed = Vec::new();
-        for number in [header.length, header.table, header.table_length] {
+        for number in [header.length, header.table, header.table_length, header.function, header.offset, first.len()] {
             packed.extend((number as u32).to_le_bytes());
         }
-        packed.extend(writer.finish());
+        packed.extend(first);
+        packed.extend(second);
         if packed.len() > MOST_PACKED { Err(Fault::TooLarge) } else { Ok(packed) }
     }
 
@@ -171,8 +201,60 @@ mod packing {
     /// If the packed form ends early.
     pub fn unpack(packed: &[u8]) -> Result<Vec<u8>, Fault> {
         let (mut room, mut module) = (locked(&ROOM), locked(&MODULE));
-        let length = unpack_into(packed, &mut module, &mut room)?;
+        let length = unpack_into(packed, Half::Both, &mut module, &mut room)?;
         Ok(module[..length].to_vec())
+    }
+
+    /// The same, each half by itself, as two workers of the page unpack it.
+    ///
+    /// # Errors
+    /// If the packed form ends early.
+    pub fn unpack_by_halves(packed: &[u8]) -> Result<Vec<u8>, Fault> {
+        let (mut room, mut module) = (locked(&ROOM), locked(&MODULE));
+        let middle = unpack_into(packed, Half::First, &mut module, &mut room)?;
+        let mut whole = module[..middle].to_vec();
+        if middle < whole_length(packed) {
+            let end = unpack_into(packed, Half::Second, &mut module, &mut room)?;
+            whole.extend(module.get(middle..end).ok_or(Fault::Ended)?);
+        }
+        Ok(whole)
+    }
+
+    fn whole_length(packed: &[u8]) -> usize {
+        packed.first_chunk().map_or(0, |length| u32::from_le_bytes(*length) as usize)
+    }
+
+    /// The function that begins the second half of a module, and where it stands: such that both take as long, and bytes of
+    /// data, in the second, take longer than instructions. None in a module that ends before, or has no such function.
+    fn middle(module: &[u8], not_coded: usize) -> Option<(usize, usize)> {
+        let number = |at: &mut usize| -> Option<usize> {
+            let mut value = 0;
+            for shift in (0..35).step_by(7) {
+                let byte = module.get(*at).copied()?;
+                *at += 1;
+                value |= usize::from(byte & 127) << shift;
+                if byte < 128 {
+                    break;
+                }
+            }
+            Some(value)
+        };
+        let mut at = 8;
+        loop {
+            let id = number(&mut at)?;
+            let end = number(&mut at)? + at;
+            if id == CODE_SECTION as usize {
+                break;
+            }
+            at = end;
+        }
+        for function in 0..number(&mut at)? {
+            if at >= (module.len() - not_coded) * 27 / 50 {
+                return Some((function, at));
+            }
+            at = number(&mut at)? + at;
+        }
+        None
     }
 }
 
@@ -211,6 +293,8 @@ mod tests {
         let module = module();
         let packed = pack(&module).unwrap();
         assert_eq!(unpack(&packed).unwrap(), module);
+        assert_eq!(unpack_by_halves(&packed).unwrap(), module);
+        assert!(packed[12] == 1, "the second of two functions begins the second half");
         assert_eq!(unpack(&packed[..packed.len() - 9]), Err(Fault::Ended));
         assert_eq!(unpack(&packed[..20]), Err(Fault::Ended));
         assert_eq!(unpack(&packed[..8]), Err(Fault::Ended));
@@ -225,7 +309,10 @@ mod tests {
                 let mut damaged = packed.clone();
                 damaged[at] ^= flipped;
                 // another module may come of it, or none, but none that is longer than said
-                assert!(unpack(&damaged).is_ok_and(|module| module.len() <= MOST_SYMBOLS) || unpack(&damaged).is_err());
+                for unpack in [unpack, unpack_by_halves] {
+                    let module = unpack(&damaged);
+                    assert!(module.is_err() || module.is_ok_and(|module| module.len() <= MOST_SYMBOLS));
+                }
             }
         }
     }

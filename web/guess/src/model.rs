@@ -185,6 +185,13 @@ impl<'r, C: Coder> Model<'r, C> {
         model
     }
 
+    /// Forgets all but the trees: what comes now is guessed by what comes now.
+    pub(crate) fn begin_anew(&mut self) {
+        self.learnt.begin();
+        self.contexts = [0; CONTEXTS];
+        (self.count, self.matched, self.match_length, self.match_says, self.place) = (0, 0, 0, 0, 0);
+    }
+
     /// The symbol so many before; 0 before the first.
     #[inline]
     pub(crate) fn back(&self, count: usize) -> i32 {

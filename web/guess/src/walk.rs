@@ -12,10 +12,10 @@ use crate::instructions::{
 };
 use crate::kind::{KINDS, Kind};
 use crate::model::{MOST_SYMBOLS, Model};
-use crate::{Fault, Header};
+use crate::{Fault, Half, Header};
 
 /// The id of the section that holds the functions.
-const CODE_SECTION: i32 = 10;
+pub(crate) const CODE_SECTION: i32 = 10;
 /// Stands for an instruction before the first.
 const HEAD: i32 = 0x01;
 /// Place for values on the stack, for open blocks, for locals of a function, for shapes and for functions.
@@ -117,6 +117,7 @@ struct Walk<'r, C> {
     module: &'r mut [u8; MOST_SYMBOLS],
     length: usize,
     header: Header,
+    half: Half,
     functions: usize,
     imported: usize,
     function: i32,
@@ -137,7 +138,8 @@ struct Walk<'r, C> {
     last_bytes: [[i32; 4]; KINDS],
 }
 
-/// Walks through a whole module: one that is packed, or one of a given length that is unpacked. Gives the coder back.
+/// Walks through a module: one that is packed, or one of a given length that is unpacked, or a half of it. Gives the coder
+/// back, and where the walk ended.
 ///
 /// # Errors
 /// If the module holds what is not known here, or ends early.
@@ -147,7 +149,8 @@ pub(crate) fn walk<'r, C: Coder>(
     given: &'r [u8],
     module: &'r mut [u8; MOST_SYMBOLS],
     header: Header,
-) -> Result<C, Fault> {
+    half: Half,
+) -> Result<(C, usize), Fault> {
     kept.offsets.fill(0);
     let mut walk = Walk {
         model,
@@ -157,6 +160,7 @@ pub(crate) fn walk<'r, C: Coder>(
         module,
         length: 0,
         header,
+        half,
         functions: 0,
         imported: 0,
         function: 0,
@@ -173,7 +177,7 @@ pub(crate) fn walk<'r, C: Coder>(
         last_bytes: [[0; 4]; KINDS],
     };
     walk.sections()?;
-    Ok(walk.model.coder)
+    Ok((walk.model.coder, walk.length))
 }
 
 impl<C: Coder> Walk<'_, C> {
@@ -203,7 +207,18 @@ impl<C: Coder> Walk<'_, C> {
             if id == CODE_SECTION {
                 let count = self.data_number();
                 self.read_shapes()?;
-                for function in 0..count {
+                let middle = self.header.function;
+                for function in if self.half == Half::Second { middle } else { 0 }..count {
+                    if function == middle {
+                        if self.half == Half::Second {
+                            self.length = self.header.offset;
+                        } else if self.length != self.header.offset {
+                            return Err(Fault::Ended);
+                        } else if self.half == Half::First {
+                            return Ok(());
+                        }
+                        self.begin_anew();
+                    }
                     self.function(function)?;
                 }
             } else {
@@ -211,6 +226,15 @@ impl<C: Coder> Walk<'_, C> {
             }
         }
         if self.length == self.header.length { Ok(()) } else { Err(Fault::Ended) }
+    }
+
+    /// Before the second half, of which the first tells nothing.
+    fn begin_anew(&mut self) {
+        self.model.coder.halve();
+        self.model.begin_anew();
+        self.kept.offsets.fill(0);
+        (self.got, self.set) = (0, 0);
+        (self.last, self.last_bytes) = ([[0; 2]; KINDS], [[0; 4]; KINDS]);
     }
 
     fn data_until(&mut self, end: usize) -> Result<(), Fault> {
