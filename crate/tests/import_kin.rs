@@ -333,6 +333,32 @@ fn a_missing_cell_moves_the_rest_of_its_row() {
     }
 }
 
+/// Some programs write the name or number of each row in front and no header over it (common practice, no source).
+#[test]
+fn rows_may_have_a_name_that_the_header_does_not() {
+    let header = "time UTC,transmitter,transmitter locator,frequency MHz,SNR dB,power dBm,receiver,receiver locator";
+    let row = |n: usize| format!("2031-04-27 12:{n:02},Q{}ABC,JO22ob,14.0971,-1{},37,Q8STU,BL11bh", n % 5, n % 7);
+    let plain: String = (0..30).map(|n| row(n) + "\n").collect();
+    let (expected, _) = read(&format!("{header}\n{plain}"));
+    for name in [|n: usize| format!("{},", n + 1), |n| format!("\"{}\",", n + 1), |n| format!("row {n},")] {
+        let mut rows: Vec<String> = (0..30).map(|n| name(n) + &row(n)).collect();
+        // the header once more, as where two files were joined
+        rows.insert(9, header.to_owned());
+        let (table, reading) = read(&format!("{header}\n{}\n", rows.join("\n")));
+        assert_eq!(table.len(), expected.len(), "{:?}", reasons(&reading));
+        assert_eq!(times(&table), times(&expected));
+        for at in 0..table.len() {
+            assert_eq!((table.snr_db(at), table.snr_1w_db(at)), (expected.snr_db(at), expected.snr_1w_db(at)));
+        }
+        assert_eq!(reading.columns[0].header, "");
+        assert_eq!(reading.columns[1].header, "time UTC");
+    }
+    // a column without a name at the end is one too
+    let rows: String = (0..30).map(|n| row(n) + ",clear\n").collect();
+    let (table, reading) = read(&format!("{header}\n{rows}"));
+    assert_eq!(table.len(), expected.len(), "{:?}", reasons(&reading));
+}
+
 /// Locators stand in the order of their calls, also where they stand before or behind both.
 #[test]
 fn locators_stand_as_their_calls_do() {

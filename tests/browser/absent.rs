@@ -53,7 +53,7 @@ fn whole_task(browser: &Browser, lacks: &str) {
 
 #[test]
 fn without_interfaces_that_may_be_absent_the_whole_task_is_done() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     for taken in OPTIONAL {
         let site = Site::serve(folder.path());
         let browser = Browser::start();
@@ -69,7 +69,7 @@ fn without_interfaces_that_may_be_absent_the_whole_task_is_done() {
 /// Without locks the work is kept all the same.
 #[test]
 fn without_locks_the_work_is_there_again_after_a_reload() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.before_every_page("Object.defineProperty(navigator, 'locks', { value: undefined });");
@@ -92,7 +92,7 @@ fn sentence(browser: &Browser, page: &Path) -> String {
 
 #[test]
 fn a_browser_too_old_gets_a_sentence() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let page = fs::read_to_string(folder.path().join("index.html")).unwrap();
     // words that an old browser does not know; the policy, too, would not let this script run
     assert_eq!(page.matches("new ResizeObserver(").count(), 1);

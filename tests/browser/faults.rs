@@ -32,7 +32,7 @@ const STOP_AT: &str = "
     };";
 
 fn with_two_spots(engine: Engine) -> (Scratch, Browser) {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(page.path());
     let two = page.file("two.csv", TWO);
@@ -210,7 +210,7 @@ const LITTLE_MEMORY: &str = "
 /// No answer made up: the core's own trap when the browser gives it no more memory.
 #[test]
 fn a_core_that_runs_out_of_memory_names_the_file_and_what_was_there_stays() {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let browser = Browser::start();
     // 16 MB more
     browser.before_every_worker(&LITTLE_MEMORY.replace("PAGES", "256"));

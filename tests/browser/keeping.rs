@@ -66,7 +66,7 @@ fn on_a_web_host_everything_is_there_again_after_a_reload(engine: Engine) {
 }
 
 fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten(engine: Engine) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     let empty = json!({ "local": {}, "session": {}, "rows": [] });
@@ -106,7 +106,7 @@ fn from_a_disk_nothing_is_kept_before_it_is_agreed_to_and_all_can_be_forgotten(e
 
 #[test]
 fn two_tabs_do_not_write_over_each_other() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
@@ -153,7 +153,7 @@ fn works(browser: &Browser) -> Vec<String> {
 /// Kept work is opened while other work is still being written: each stays what it is.
 #[test]
 fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
@@ -203,7 +203,7 @@ fn work_that_is_opened_does_not_mix_with_what_is_being_written() {
 /// The page is killed at twenty moments after a change, from before it is written to well after.
 #[test]
 fn a_killed_page_leaves_the_last_good_state() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
@@ -249,7 +249,7 @@ fn a_full_or_forbidden_store_is_told_and_the_work_goes_on() {
         ("new DOMException('full', 'QuotaExceededError')", "This browser has no room left to keep your work."),
         ("new DOMException('no', 'SecurityError')", "This browser does not let the page keep your work."),
     ] {
-        let folder = Scratch::with_whole_site();
+        let folder = Scratch::with_unpacked_site();
         let site = Site::serve(folder.path());
         let browser = Browser::start();
         browser.open(&site.url());
@@ -330,7 +330,7 @@ const CHANGE_STORE: &str = "
 #[test]
 fn a_damaged_store_is_told_and_the_page_begins_without_it() {
     const SAID: &str = "Work that this browser kept cannot be read any more.";
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
@@ -367,7 +367,7 @@ fn a_damaged_store_is_told_and_the_page_begins_without_it() {
 
 fn a_work_file_opens_in_another_browser_as_it_was(engine: Engine) {
     let browser = Browser::start_in(engine);
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     browser.open_from_disk(folder.path());
     browser.choose_sample_files();
     name_first_run(&browser, "Doublet");

@@ -52,7 +52,7 @@ fn shown_spots(browser: &Browser) -> String {
 
 #[test]
 fn six_hundred_megabytes_can_be_stopped_and_can_be_read() {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let large = page.path().join("large.csv");
     let rows = write_large(&large, BYTES);
     let browser = Browser::start();
@@ -112,7 +112,7 @@ const CORES: &str = "
 
 #[test]
 fn other_workers_change_nothing_that_is_read() {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let file = page.path().join("evening.csv");
     write_large(&file, 40_000_000);
     // what is not plain, at many places: a quoted line break, a repeat, a row that is none, another table
@@ -148,7 +148,7 @@ fn other_workers_change_nothing_that_is_read() {
 
 #[test]
 fn of_an_archive_what_is_asked_for_is_kept() {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let archive = page.path().join("network.csv");
     let rows = write_large(&archive, ARCHIVE_BYTES);
     let browser = Browser::start();

@@ -46,7 +46,7 @@ fn spots(browser: &Browser) -> String {
 
 /// A picture with its spots inside, and the spots as CSV, opened in another browser, give the same spots again.
 fn pictures_and_tables_come_back_in_another_browser(engine: Engine) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.choose(&[&sample_file("two-antennas-two-days.csv")]);
@@ -69,7 +69,7 @@ fn pictures_and_tables_come_back_in_another_browser(engine: Engine) {
 /// Where the system sends files on, a picture is offered to it; where it then refuses, the picture is saved.
 #[test]
 fn a_picture_is_sent_where_the_system_offers_that() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     // what a telephone's browser has
     browser.before_every_page(
@@ -95,7 +95,7 @@ fn a_picture_is_sent_where_the_system_offers_that() {
 }
 
 fn a_shared_page_opens_anywhere_as_it_was_shared(engine: Engine) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.choose_sample_files();
@@ -159,7 +159,7 @@ fn a_shared_page_opens_anywhere_as_it_was_shared(engine: Engine) {
 /// Pages that somebody changed after they were shared: what is in them runs nowhere, and the page says what it cannot read.
 #[test]
 fn a_shared_page_that_was_tampered_with_is_inert_or_refused() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     browser.choose(&[&sample_file("control-beacon-two-days.csv")]);

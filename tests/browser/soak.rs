@@ -116,7 +116,7 @@ fn middle(times: &Value) -> f64 {
 
 #[test]
 fn two_hundred_files_leave_the_page_as_large_as_fifty() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.before_every_worker(TELL_MEMORY);

@@ -68,7 +68,7 @@ fn back_and_forward(browser: &Browser) {
 }
 
 fn back_and_forward_from_disk(engine: Engine) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     back_and_forward(&browser);
@@ -76,7 +76,7 @@ fn back_and_forward_from_disk(engine: Engine) {
 
 #[test]
 fn back_and_forward_on_a_web_host() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     browser.open(&site.url());
@@ -85,7 +85,7 @@ fn back_and_forward_on_a_web_host() {
 
 #[test]
 fn before_the_first_step_back_leaves_the_page() {
-    let folder = Scratch::with_whole_site();
+    let folder = Scratch::with_unpacked_site();
     let site = Site::serve(folder.path());
     let browser = Browser::start();
     let elsewhere = format!("{}manifest.webmanifest", site.url());
@@ -103,7 +103,7 @@ fn before_the_first_step_back_leaves_the_page() {
 /// Many quick changes stay within what browsers allow, and nothing breaks.
 #[test]
 fn a_hundred_quick_steps_are_no_flood() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     show_sample(&browser);
@@ -124,7 +124,7 @@ fn a_hundred_quick_steps_are_no_flood() {
 
 #[test]
 fn the_tour_goes_by_keyboard_and_is_left_by_escape() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     show_sample(&browser);
@@ -157,7 +157,7 @@ fn the_tour_goes_by_keyboard_and_is_left_by_escape() {
 
 #[test]
 fn a_listener_pinned_in_compare_is_marked_everywhere() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     show_sample(&browser);
@@ -186,7 +186,7 @@ fn a_listener_pinned_in_compare_is_marked_everywhere() {
 /// A table is put in another order by its headings, keeps it while figures change, and is copied as it stands.
 #[test]
 fn a_table_is_sorted_by_its_headings() {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start();
     browser.open_from_disk(folder.path());
     show_sample(&browser);

@@ -7,7 +7,7 @@ in_every_engine! {
 }
 
 fn editor_of_the_sample(engine: Engine) -> (Scratch, Browser) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     browser.click("#try-sample");

@@ -17,7 +17,7 @@ utc,sent by,from,power dBm,heard by,at,frequency MHz,SNR dB
 ";
 
 fn page(engine: Engine) -> (Scratch, Browser) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     let browser = Browser::start_in(engine);
     browser.open_from_disk(folder.path());
     (folder, browser)

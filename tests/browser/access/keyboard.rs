@@ -29,7 +29,7 @@ struct Person {
 
 impl Person {
     fn new() -> Self {
-        let page = Scratch::with_page_alone();
+        let page = Scratch::with_unpacked_page();
         let browser = Browser::start();
         browser.resize(1440, 900);
         browser.open_from_disk(page.path());

@@ -166,7 +166,7 @@ pub(crate) fn probe(browser: &Browser, call: &str) -> Vec<String> {
 
 /// Opens the page and goes through its states, calling `look` in each. `before` has the empty page.
 pub(crate) fn walk(browser: &Browser, room: Room, before: &str, mut look: impl FnMut(&'static str)) {
-    let folder = Scratch::with_page_alone();
+    let folder = Scratch::with_unpacked_page();
     browser.open_from_disk(folder.path());
     equip(browser);
     browser.script(before, Vec::new());

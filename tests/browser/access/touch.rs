@@ -9,7 +9,7 @@ use super::states::equip;
 use crate::harness::{Browser, Scratch};
 
 fn phone() -> (Scratch, Browser) {
-    let page = Scratch::with_page_alone();
+    let page = Scratch::with_unpacked_page();
     let browser = Browser::start();
     let screen = json!({ "width": 390, "height": 844, "deviceScaleFactor": 1, "mobile": true });
     browser.run("being a telephone", browser.driver().cdp().send_raw("Emulation.setDeviceMetricsOverride", screen));

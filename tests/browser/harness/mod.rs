@@ -9,6 +9,7 @@
 //! - [`saved`]: what the page hands over as files, and everything it shows, to be held against each other
 //! - [`site`]: a web host on this machine that writes down every request
 //! - [`scratch`]: folders that go when the test ends
+//! - [`unpacked`]: the built page without what its start takes longest for
 
 pub(crate) mod browser;
 pub(crate) mod engine;
@@ -19,6 +20,7 @@ pub(crate) mod proxy;
 pub(crate) mod saved;
 pub(crate) mod scratch;
 pub(crate) mod site;
+pub(crate) mod unpacked;
 
 pub(crate) use browser::Browser;
 pub(crate) use engine::{Engine, in_every_engine};

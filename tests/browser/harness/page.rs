@@ -83,7 +83,7 @@ impl Browser {
     }
 
     fn open_sample(&self) -> Scratch {
-        let folder = Scratch::with_page_alone();
+        let folder = Scratch::with_unpacked_page();
         self.open_from_disk(folder.path());
         self.click("#try-sample");
         self.wait_for("document.querySelector('#picture-disc')");

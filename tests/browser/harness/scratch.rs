@@ -6,6 +6,8 @@ use std::path::{Path, PathBuf};
 use std::process;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::unpacked::unpacked_page;
+
 /// The project's top level.
 pub(crate) fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().expect("tests/ lies in the project").to_path_buf()
@@ -51,6 +53,20 @@ impl Scratch {
     pub(crate) fn with_page_alone() -> Self {
         let scratch = Self::new();
         fs::copy(built_page().join("index.html"), scratch.0.join("index.html")).expect("the page can be copied");
+        scratch
+    }
+
+    /// The same page, its core not packed: for tests that are not about how it starts.
+    pub(crate) fn with_unpacked_page() -> Self {
+        let scratch = Self::new();
+        scratch.file("index.html", unpacked_page());
+        scratch
+    }
+
+    /// The same as on a web host.
+    pub(crate) fn with_unpacked_site() -> Self {
+        let scratch = Self::with_whole_site();
+        scratch.file("index.html", unpacked_page());
         scratch
     }
 

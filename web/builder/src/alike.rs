@@ -70,11 +70,7 @@ impl Reencode for Ordered {
         Ok(())
     }
 
-    fn parse_code_section(
-        &mut self,
-        section: &mut CodeSection,
-        bodies: CodeSectionReader<'_>,
-    ) -> Result<(), Error> {
+    fn parse_code_section(&mut self, section: &mut CodeSection, bodies: CodeSectionReader<'_>) -> Result<(), Error> {
         let bodies = bodies.into_iter().collect::<Result<Vec<FunctionBody<'_>>, _>>()?;
         for at in self.order.clone() {
             self.parse_function_body(section, bodies[at].clone())?;

@@ -147,7 +147,9 @@ mod packing {
     use std::mem;
     use std::sync::{Mutex, MutexGuard, PoisonError};
 
-    use super::{Fault, Half, Header, KINDS, MOST_PACKED, MOST_SYMBOLS, Model, Room, check_sums, tree, unpack_into, walk};
+    use super::{
+        Fault, Half, Header, KINDS, MOST_PACKED, MOST_SYMBOLS, Model, Room, check_sums, tree, unpack_into, walk,
+    };
     use crate::coder::{Counter, Writer};
     use crate::walk::CODE_SECTION;
 
@@ -170,8 +172,7 @@ mod packing {
         }
         let table = check_sums::place(module);
         let (function, offset) = middle(module, table.len()).unwrap_or((u32::MAX as usize, 0));
-        let header =
-            Header { length: module.len(), table: table.start, table_length: table.len(), function, offset };
+        let header = Header { length: module.len(), table: table.start, table_length: table.len(), function, offset };
         let (mut room, mut out) = (locked(&ROOM), locked(&MODULE));
         let room = &mut *room;
         let mut lengths = [[0; 256]; KINDS];

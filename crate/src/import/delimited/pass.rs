@@ -655,11 +655,12 @@ impl Reader<'_> {
     }
 
     fn is_header_again(&self, cells: &Cells) -> bool {
+        let unnamed = self.plan.unnamed;
         !self.header.is_empty()
-            && self.header.len() == cells.len()
+            && self.header.len() == unnamed + cells.len()
             && cells
                 .iter(self.text)
-                .zip(&self.header)
+                .zip(&self.header[unnamed..])
                 .all(|(cell, header)| cell::trim(cell).eq_ignore_ascii_case(header))
     }
 

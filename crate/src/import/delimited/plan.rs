@@ -31,6 +31,8 @@ pub(crate) struct Plan {
     pub(crate) width: usize,
     /// Cells of the header; as many as per row where there is none or where it is wider.
     pub(crate) named: usize,
+    /// Columns to the left of the header's first cell.
+    pub(crate) unnamed: usize,
     /// Cells that most rows have.
     pub(crate) usual: usize,
     pub(crate) columns: Vec<Candidate>,
@@ -86,9 +88,8 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
     let assignment = best.assignments.first().cloned().unwrap_or_default();
     let missing = (!is_credible(&assignment, &best.columns, wishes)).then(|| missing_roles(&assignment));
     let body = best.body(from);
-    let header = best.header.map(|at| {
-        let row = &best.rows[at];
-        (row.row.line, row.cells.iter().map(|c| cell::text(cell::trim(c)).into_owned()).collect())
+    let header = best.header_cells().zip(best.header).map(|(cells, at)| {
+        (best.rows[at].row.line, cells.iter().map(|c| cell::text(cell::trim(c)).into_owned()).collect())
     });
     let skipped = best.rows[..best.header.unwrap_or(best.first).min(best.rows.len())]
         .iter()
@@ -115,7 +116,8 @@ pub(crate) fn plan(text: &[u8], from: Place, sep: Option<u8>, wishes: &Wishes) -
         header,
         body,
         width: best.width,
-        named: best.header.map_or(best.width, |at| best.rows[at].cells.len().min(best.width)),
+        named: best.header.map_or(best.width, |at| (best.unnamed + best.rows[at].cells.len()).min(best.width)),
+        unnamed: best.unnamed,
         usual: best.usual,
         columns: best.columns,
         assignment,

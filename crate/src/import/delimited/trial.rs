@@ -31,6 +31,8 @@ pub(super) struct Trial {
     /// First row of the body in `rows`.
     pub(super) first: usize,
     pub(super) width: usize,
+    /// Columns to the left of the header's first: names or numbers of rows, which some programs write under no header.
+    pub(super) unnamed: usize,
     /// Cells that most rows have.
     pub(super) usual: usize,
     pub(super) columns: Vec<Candidate>,
@@ -43,6 +45,8 @@ pub(super) struct Trial {
 pub(super) const TRIAL_ROWS: usize = 100;
 /// Bytes of the beginning that they may take.
 pub(super) const TRIAL_BYTES: usize = 256 * 1024;
+/// Points by which one place of the header must fit better than another.
+const CLEARLY: f64 = 3.0;
 /// Header lines are looked for in so many rows.
 const HEADER_ROWS: usize = 60;
 
@@ -57,6 +61,7 @@ impl Trial {
             header: None,
             first: 0,
             width,
+            unnamed: 0,
             usual: width,
             columns: Vec::new(),
             assignments: Vec::new(),
@@ -69,6 +74,7 @@ impl Trial {
         trial.find_header(wishes);
         trial.set_width();
         trial.look(wishes, &[]);
+        trial.place_header(wishes);
         trial.score = trial.rate();
         Some(trial)
     }
@@ -163,10 +169,30 @@ impl Trial {
         };
     }
 
+    /// Moves a header that is one cell shorter than the rows to the right, where it fits better there.
+    fn place_header(&mut self, wishes: &Wishes) {
+        let is_short = self.header.is_some_and(|at| self.rows[at].cells.len() + 1 == self.width);
+        if !is_short {
+            return;
+        }
+        let points = |trial: &Self| trial.assignments.first().map_or(0.0, |assignment| assignment.points);
+        let mut moved = Self { unnamed: 1, ..self.clone() };
+        moved.look(wishes, &[]);
+        if points(&moved) > points(self) + CLEARLY {
+            *self = moved;
+        }
+    }
+
+    /// The header's cells, each where its column is.
+    pub(super) fn header_cells(&self) -> Option<Vec<Vec<u8>>> {
+        let cells = &self.rows.get(self.header?)?.cells;
+        Some([vec![Vec::new(); self.unnamed], cells.clone()].concat())
+    }
+
     /// Reads headers, counts evidence over the body rows and `more` rows, and searches for the roles.
     fn look(&mut self, wishes: &Wishes, more: &[SampleRow]) {
         let mut scratch = Scratch::default();
-        let header = self.header.map(|at| &self.rows[at].cells);
+        let header = self.header_cells();
         let units = self.header.and_then(|at| {
             self.rows.get(at + 1..self.first)?.iter().find(|row| row.row.kind == RowKind::Cells).map(|row| &row.cells)
         });
@@ -175,7 +201,7 @@ impl Trial {
         };
         let mut columns: Vec<Candidate> = (0..self.width)
             .map(|at| Candidate {
-                header: vocabulary::read(&text(header, at), &text(units, at)),
+                header: vocabulary::read(&text(header.as_ref(), at), &text(units, at)),
                 evidence: Evidence::default(),
                 wish: wishes.roles.as_ref().and_then(|roles| roles.get(at).copied().flatten()),
             })

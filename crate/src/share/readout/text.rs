@@ -99,7 +99,7 @@ fn how_read(out: &mut String, reading: &Reading) {
         line(out, &format!("  {}", note.text));
     }
     for row in reading.set_aside.iter().take(SET_ASIDE_SHOWN) {
-        line(out, &format!("  line {}: {}", row.line, row.text));
+        line(out, &format!("  {}", row.text));
     }
     if reading.set_aside.len() > SET_ASIDE_SHOWN {
         line(out, &format!("  and {} more set aside", count(reading.set_aside.len() - SET_ASIDE_SHOWN)));
