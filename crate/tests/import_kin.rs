@@ -333,6 +333,70 @@ fn a_missing_cell_moves_the_rest_of_its_row() {
     }
 }
 
+/// What is reckoned of a level or a power stands beside it, before or behind.
+#[test]
+fn levels_as_heard_and_powers_as_sent_are_meant() {
+    let text = |first: &str, second: &str| {
+        let rows: String = (0..30)
+            .map(|n| {
+                format!("2031-04-27 12:{n:02},Q{}ABC,JO22ob,14.0971,{first},{second},Q8STU,BL11bh\n", n % 5)
+                    .replace("LEVEL", &format!("-1{}", n % 8))
+                    .replace("RECKONED", &format!("-{}", 3 + n % 8))
+            })
+            .collect();
+        move |names: [&str; 2]| {
+            let [first, second] = names;
+            let header = format!(
+                "time UTC,transmitter,transmitter locator,frequency MHz,{first},{second},receiver,receiver locator"
+            );
+            let (table, reading) = read(&format!("{header}\n{rows}"));
+            assert_eq!(table.len(), 30, "{:?}", reasons(&reading));
+            table
+        }
+    };
+    for reckoned in ["SNR at 1 W", "SNR 1W", "normalised SNR", "SNR (normalized) dB"] {
+        for table in [text("LEVEL", "RECKONED")(["SNR dB", reckoned]), text("RECKONED", "LEVEL")([reckoned, "SNR dB"])]
+        {
+            assert_eq!(table.snr_db(0), Some(-10.0), "{reckoned}");
+        }
+    }
+    for radiated in ["EIRP dBm", "ERP dBm", "power EIRP dBm"] {
+        for table in [text("23", "17")(["power dBm", radiated]), text("17", "23")([radiated, "power dBm"])] {
+            assert_eq!(table.power_dbm(0), Some(23.0), "{radiated}");
+        }
+    }
+}
+
+/// Levels that are all positive are read as they stand, and said to be odd.
+#[test]
+fn levels_without_signs_are_told_of() {
+    let read_with = |sign: &str| {
+        let rows: Vec<String> = (0..30)
+            .map(|n| format!("2031-04-27 12:{n:02},Q{}ABC,14.0971,{sign}{},Q8STU", n % 5, 10 + n % 18))
+            .collect();
+        read(&format!("time UTC,transmitter,frequency MHz,SNR dB,receiver\n{}\n", rows.join("\n")))
+    };
+    let (table, reading) = read_with("");
+    assert_eq!(table.snr_db(0), Some(10.0));
+    assert!(says(&reading, NoteKind::SnrUnsigned, "column 4"));
+    assert!(!says(&read_with("-").1, NoteKind::SnrUnsigned, ""));
+}
+
+/// Julian days, whole and modified: 2463151.5 is 2031-10-12 00:00 by the arithmetic of the IAU's Resolution B1 of 1997
+/// (J2000.0 is 2451545.0, noon of 1 January 2000). Spreadsheets are not there yet.
+#[test]
+fn days_may_be_julian() {
+    for days in [0.5, -2_400_000.0] {
+        let rows: Vec<String> = (0..30).map(|n| format!("{:.6}", 2_463_151.0 + days + f64::from(n) / 720.0)).collect();
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        let (table, reading) = read(&column("time", &rows));
+        assert_eq!(times(&table)[..2], ["2031-10-12T00:00:00Z", "2031-10-12T00:02:00Z"]);
+        assert!(says(&reading, NoteKind::TimeForm, "Julian"));
+    }
+    let (table, _) = read(&column("time", &["48132.5", "48132.501389", "48132.502778"]));
+    assert_eq!(times(&table)[0], "2031-10-11T12:00:00Z");
+}
+
 /// Some programs write the name or number of each row in front and no header over it (common practice, no source).
 #[test]
 fn rows_may_have_a_name_that_the_header_does_not() {

@@ -92,7 +92,7 @@ fn sentence(browser: &Browser, page: &Path) -> String {
 
 #[test]
 fn a_browser_too_old_gets_a_sentence() {
-    let folder = Scratch::with_unpacked_page();
+    let folder = Scratch::with_page_alone();
     let page = fs::read_to_string(folder.path().join("index.html")).unwrap();
     // words that an old browser does not know; the policy, too, would not let this script run
     assert_eq!(page.matches("new ResizeObserver(").count(), 1);

@@ -192,6 +192,8 @@ words! {
         PowerUnreadable = "power-unreadable",
         /// Cells with an SNR that cannot be read.
         SnrUnreadable = "snr-unreadable",
+        /// No SNR is negative, as if they had lost their signs.
+        SnrUnsigned = "snr-unsigned",
         /// The unit of the file's own distances.
         DistanceColumnUnit = "distance-column-unit",
         /// Cells without a locator.

@@ -2,8 +2,13 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::{Duration, Instant};
 
 use super::host::Host;
+
+/// How long a browser may take until it asks.
+const PATIENCE: Duration = Duration::from_secs(45);
 
 /// Serves a folder on a port of its own until stopped or out of scope.
 #[derive(Debug)]
@@ -28,6 +33,15 @@ impl Site {
     /// Everything asked for so far, as `GET /sw.js`.
     pub(crate) fn requests(&self) -> Vec<String> {
         self.0.requests()
+    }
+
+    /// Waits until something was asked for, such as `GET /sw.js`.
+    pub(crate) fn wait_for(&self, request: &str) {
+        let start = Instant::now();
+        while !self.requests().iter().any(|it| it == request) {
+            assert!(start.elapsed() < PATIENCE, "nobody asked: {request}");
+            thread::sleep(Duration::from_millis(20));
+        }
     }
 
     /// Goes off the network.

@@ -164,6 +164,8 @@ fn header_points(role: Role, header: &Header) -> f64 {
         // a column of locators is one whatever it is called
         (false, _) => -0.8,
     };
+    // of two levels the one as heard is meant, of two powers the one that is sent
+    let reckoned = if header.is_reckoned { 0.8 } else { 0.0 };
     // of two times the one in UTC is meant
     let local = if meaning.has(M::LOCAL) && !meaning.has(M::UTC) { 0.4 } else { 0.0 };
     match role {
@@ -192,10 +194,10 @@ fn header_points(role: Role, header: &Header) -> f64 {
         Role::Freq => own(M::FREQ),
         Role::Band => own(M::BAND),
         Role::Snr if meaning.has(M::POWER) && !meaning.has(M::REPORT) => -1.0,
-        Role::Snr => own(M::SNR),
+        Role::Snr => own(M::SNR) - reckoned,
         // `frequency drift` is a drift
         Role::Drift if meaning.has(M::DRIFT) => strong,
-        Role::Power if meaning.has(M::POWER) => strong,
+        Role::Power if meaning.has(M::POWER) => strong - reckoned,
         Role::Drift | Role::Power => -3.0,
         Role::Distance => own(M::DISTANCE),
         Role::Azimuth => own(M::AZIMUTH),
@@ -211,8 +213,8 @@ pub(crate) fn content(role: Role, evidence: &Evidence) -> f64 {
     let numbers = &evidence.numbers;
     let numeric = of(numbers.count);
     let mean = if numbers.count == 0 { 0.0 } else { numbers.sum / f64::from(numbers.count) };
-    // days of a spreadsheet without a fraction are dates
-    let serial = times.forms[Form::Serial as usize];
+    // numbers of days without a fraction are dates
+    let serial = times.forms[Form::Serial as usize] + times.forms[Form::JulianDay as usize];
     let dates = if serial > 0 && numbers.whole == numbers.count { serial } else { 0 };
     match role {
         Role::Time => {

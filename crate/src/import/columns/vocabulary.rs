@@ -171,6 +171,8 @@ pub(crate) struct Header {
     pub(crate) utc_offset_s: Option<i32>,
     /// Does it name hours and nothing else?
     pub(crate) hours: bool,
+    /// Does it name what is reckoned from levels or powers: levels at 1 W, or what an antenna radiates?
+    pub(crate) is_reckoned: bool,
 }
 
 /// Unit of a distance column.
@@ -395,6 +397,9 @@ pub(crate) fn read(header: &str, unit_row: &str) -> Header {
         // `local`, `LT`: nothing else than a time is local
         found.meaning = found.meaning.with(Meaning::TIME);
     }
+    found.is_reckoned =
+        words.iter().any(|word| matches!(word.as_str(), "eirp" | "erp" | "1w") || word.starts_with("normali"))
+            || found.meaning.has(Meaning::SNR) && found.power_unit == Some(PowerUnit::W);
     found.in_words = !found.meaning.is_none();
     if !found.meaning.has(Meaning::THINGS) && !(found.meaning.has(Meaning::OTHER)) {
         found.meaning = found.meaning.with(units);

@@ -108,10 +108,18 @@ const ALL_FORMS: [Form; Form::COUNT] = [
     Form::EpochUs,
     Form::EpochNs,
     Form::Serial,
+    Form::JulianDay,
     Form::Minutes,
     Form::Rounded,
     Form::Hashes,
 ];
+
+/// Are the levels of a column such as if their minus signs were left out? Reports of the RST system have none.
+fn has_lost_signs(column: &Candidate) -> bool {
+    let numbers = &column.evidence.numbers;
+    let is_report = column.header.meaning.has(Meaning::REPORT);
+    !is_report && numbers.negative == 0 && numbers.count >= 20 && numbers.sum > 8.0 * f64::from(numbers.count)
+}
 
 /// An order in words, with its fixed word.
 fn order_in_words(order: DateOrder) -> &'static str {
@@ -162,6 +170,17 @@ impl Rules {
                      one that heard it; swap them if it is the other way round.",
                     capital(&name(Role::Tx)),
                     name(Role::Rx)
+                ),
+            );
+        }
+        if let Some(column) = assignment.column(Role::Snr).filter(|&at| has_lost_signs(&columns[at])) {
+            note(
+                NoteKind::SnrUnsigned,
+                None,
+                format!(
+                    "No SNR in column {} is below 0 dB, which is rare where signals are weak: perhaps the file leaves out the \
+                     minus signs. They are read as they stand.",
+                    column + 1
                 ),
             );
         }
@@ -217,6 +236,7 @@ impl Rules {
                     "Times are spreadsheet day numbers (spreadsheet-serial), counted from 30 December 1899 (the 1900 system); \
                      a workbook of the 1904 system would be four years later."
                 }
+                Form::JulianDay => "Times are Julian days, whole ones or without their first 2400000.5.",
                 _ => "",
             };
             if !text.is_empty() {
@@ -228,6 +248,7 @@ impl Rules {
                 Form::MonthName => "month names",
                 Form::EpochS | Form::EpochMs | Form::EpochUs | Form::EpochNs => "counts since 1970",
                 Form::Serial => "spreadsheet day numbers",
+                Form::JulianDay => "Julian days",
                 _ => continue,
             };
             if !families.contains(&family) {

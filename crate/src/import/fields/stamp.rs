@@ -92,6 +92,8 @@ pub(crate) enum Form {
     EpochNs,
     /// Days since 30 December 1899.
     Serial,
+    /// Days since noon of 1 January 4713 before Christ, or since midnight of 17 November 1858.
+    JulianDay,
     /// Damage: minutes, seconds and tenths.
     Minutes,
     /// Damage: a number that was rounded to a few digits.
@@ -102,7 +104,7 @@ pub(crate) enum Form {
 
 impl Form {
     /// How many forms there are.
-    pub(crate) const COUNT: usize = 14;
+    pub(crate) const COUNT: usize = 15;
 
     /// Is the time lost for good?
     pub(crate) fn is_damage(self) -> bool {
@@ -239,7 +241,9 @@ fn of_decimal(number: Decimal, want: Want) -> Option<Stamp> {
         Want::Clock if value < 1.0 => {
             Some(Stamp::new(DatePart::None, ClockPart::At((value * 86_400.0).round() as u32), Form::Serial))
         }
-        _ if (20_000.0..80_000.0).contains(&value) => {
+        _ if (JULIAN_FROM..JULIAN_TO).contains(&value) => julian_day(value),
+        _ if (JULIAN_FROM..JULIAN_TO).contains(&(value - BEFORE_MODIFIED)) => julian_day(value - BEFORE_MODIFIED),
+        _ if (20_000.0..JULIAN_FROM).contains(&value) => {
             let seconds = (value * 86_400.0).round() as i64;
             let day = i32::try_from(seconds / 86_400).ok()? - SERIAL_OF_1970;
             Some(Stamp::new(DatePart::Day(day), ClockPart::At((seconds % 86_400) as u32), Form::Serial))
@@ -250,6 +254,22 @@ fn of_decimal(number: Decimal, want: Want) -> Option<Stamp> {
         }
         _ => None,
     }
+}
+
+/// Modified Julian days that are taken for such: from November 2008 on, where days of a spreadsheet would be of 2050.
+const JULIAN_FROM: f64 = 54_789.0;
+const JULIAN_TO: f64 = 80_000.0;
+/// Julian days less modified ones, and the modified one that 1970 began with: IAU Resolution B1 of 1997 and arithmetic.
+const BEFORE_MODIFIED: f64 = 2_400_000.5;
+const JULIAN_OF_1970: i32 = 40_587;
+
+/// A modified Julian day with its fraction.
+fn julian_day(value: f64) -> Option<Stamp> {
+    #[expect(clippy::cast_possible_truncation, reason = "a number of seconds within a few centuries")]
+    let seconds = (value * 86_400.0).round() as i64;
+    let day = i32::try_from(seconds / 86_400).ok()? - JULIAN_OF_1970;
+    let clock = ClockPart::At(u32::try_from(seconds % 86_400).ok()?);
+    Some(Stamp::new(DatePart::Day(day), clock, Form::JulianDay))
 }
 
 /// Seconds since 1970 that are taken for such: 1990 to 2100.
@@ -280,7 +300,9 @@ fn of_bare_digits(text: &str, want: Want, clock_digits: u8) -> Option<Stamp> {
         }
         (_, 5) if (20_000..80_000).contains(&value) => {
             let clock = if want == Want::Whole { ClockPart::At(0) } else { ClockPart::None };
-            Some(Stamp::new(DatePart::Day(i32::try_from(value).ok()? - SERIAL_OF_1970), clock, Form::Serial))
+            let (first, form) =
+                if value < 54_789 { (SERIAL_OF_1970, Form::Serial) } else { (JULIAN_OF_1970, Form::JulianDay) };
+            Some(Stamp::new(DatePart::Day(i32::try_from(value).ok()? - first), clock, form))
         }
         (Want::Date | Want::Whole, 6) => {
             let numbers = [part(0, 2)?, part(2, 4)?, part(4, 6)?];
